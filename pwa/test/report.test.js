@@ -152,6 +152,9 @@ test('an order to do something at once holds until the clinic has decided on eve
   assert.equal(decided(e, [alert(seen)]), false, 'read is not decided');
   assert.equal(decided(e, [closed]), true);
   assert.equal(decided(e, [closed, alert({})]), false);
+  // Its alert is listed no more: what a clinician has released since counts, and never against one that is open.
+  assert.equal(decided(e, [], true), true);
+  assert.equal(decided(e, [alert(seen)], true), false);
 });
 
 test('a report that says no lens stays open until the clinic closes it', () => {

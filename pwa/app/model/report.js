@@ -202,10 +202,11 @@ function bans(e, now) {
  * once has had its day.
  * @param {Entry} e
  * @param {Alert[]} alerts
+ * @param {boolean} [released] a clinician has said of it from when lenses are worn again: for once its alert is listed no more
  */
-export function decided(e, alerts) {
+export function decided(e, alerts, released = false) {
   const mine = about(e, alerts);
-  return mine.length > 0 && mine.every(a => a.state === 'closed');
+  return mine.length ? mine.every(a => a.state === 'closed') : released;
 }
 
 /**

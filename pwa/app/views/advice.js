@@ -4,13 +4,13 @@ import { wallAt } from '../../../schedule/civil/civil.js';
 import { h, useEffect } from '../../ui/dom.js';
 import { delay, levelRank } from '../../../alerts/evaluate.js';
 import { Card, Level, LinkButton, Notice } from '../../ui/parts.js';
-import { decided, delivery, eyeSteps, foremost, gravest, headline, written } from '../model/report.js';
+import { delivery, eyeSteps, foremost, gravest, headline, written } from '../model/report.js';
 import { EYES } from '../model/wear.js';
 import { link } from '../route.js';
 import { Calls } from './calls.js';
 import { Answers, Because } from './later.js';
 import { Rinse } from './rinse.js';
-import { causes, standing } from './wear.js';
+import { causes, settled, standing } from './wear.js';
 
 /** @import { App, State } from '../app.js' */
 /** @import { Entry } from '../model/entry.js' */
@@ -34,10 +34,7 @@ export function Advice({ app, arg }) {
   const held = s.wearer === r.entry.wearer ? causes(s).flatMap(c => s.records.get(c.id)?.entry ?? []) : [];
   const told = [...held.filter(e => e.kind === 'symptoms'), r.entry];
   // What to do at once has had its day once the clinic has decided; the stop has not.
-  const answered = new Set(
-    [...s.records.values()].flatMap(x => (x.entry.kind === 'resume' && x.entry.body.answers) || []),
-  );
-  const open = told.filter(e => !decided(e, s.alerts) && !answered.has(e.id));
+  const open = told.filter(e => !settled(s, e));
   const past = !open.length;
   const all = past ? told : open;
   const lead = gravest(all);

@@ -3,10 +3,10 @@
 import { h, useEffect, useState } from '../../ui/dom.js';
 import { levelRank } from '../../../alerts/evaluate.js';
 import { Card, Choices, More, Notice } from '../../ui/parts.js';
-import { decided, outcome, RULES, waterDays, written } from '../model/report.js';
+import { outcome, RULES, waterDays, written } from '../model/report.js';
 import { EYES } from '../model/wear.js';
 import { go } from '../route.js';
-import { sign } from './wear.js';
+import { settled, sign } from './wear.js';
 
 /** @import { App } from '../app.js' */
 /** @import { Finding } from '../../../alerts/evaluate.js' */
@@ -43,7 +43,7 @@ function Water({ app, e }) {
 function WhichEye({ app, e }) {
   const { t } = app.state.words;
   const { now, right, left } = e.body;
-  if (right || left || !now || now === 'none' || decided(e, app.state.alerts)) return null;
+  if (right || left || !now || now === 'none' || settled(app.state, e)) return null;
   /** @param {string} eye */
   const pick = async eye => {
     const named = eye === 'both' ? { right: {}, left: {} } : { [eye]: {}, other: 'unknown' };
@@ -63,7 +63,7 @@ function WhichEye({ app, e }) {
 /** What the page said at once, kept once the clinic has decided. @param {{app: App, e: Entry}} props */
 function Then({ app, e }) {
   const { t, med } = app.state.words;
-  if (!decided(e, app.state.alerts)) return null;
+  if (!settled(app.state, e)) return null;
   return h(
     More,
     { title: t('advice.then'), test: 'advice-then' },

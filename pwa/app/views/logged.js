@@ -159,6 +159,13 @@ function Mend({ app, e }) {
         },
         t('edit'),
       ),
+    e.kind === 'symptoms' &&
+      !draftOf(e.body, s.now) && // of no eye: its page asks which
+      h(
+        LinkButton,
+        { href: link('advice', e.id), kind: 'plain', test: 'edit-symptoms', label: `${t('edit')}: ${of}` },
+        t('edit'),
+      ),
     h(
       Button,
       { kind: 'plain', label: `${t('remove')}: ${of}`, test: `back-${e.kind}`, onPress: () => void app.takeBack(e) },

@@ -108,6 +108,14 @@ function checkDue(s) {
 /** The eye reports among what holds a lens back. @param {State} s @param {Cause[]} list @returns {Entry[]} */
 const reportsOf = (s, list) => list.flatMap(c => s.records.get(c.id)?.entry ?? []).filter(e => e.kind === 'symptoms');
 
+/** Whether what a report said to do at once has had its day. @param {State} s @param {Entry} e */
+export const settled = (s, e) =>
+  decided(
+    e,
+    s.alerts,
+    [...s.records.values()].some(r => r.entry.kind === 'resume' && r.entry.body.answers?.includes(e.id)),
+  );
+
 /**
  * What leads every screen while an emergency holds a lens back: what its advice is headed with. Else null.
  * @param {State} s
@@ -120,7 +128,7 @@ export function told(s, any) {
   const reports = reportsOf(
     s,
     EYES.flatMap(eye => wear[eye].causes.filter(c => !c.from)),
-  ).filter(e => !decided(e, s.alerts)); // an order to go ends with the clinic's decision, the stop does not
+  ).filter(e => !settled(s, e)); // an order to go ends with the clinic's decision, the stop does not
   const out = reports.length ? foremost(reports) : null;
   if (!out || (out.level !== 'emergency' && !(any && (out.unsure || out.level === 'urgent')))) return null;
   return { words: headline(out).map(k => s.words.med(k)), go: out.actions.includes('go-now'), id: reports[0].id };
@@ -128,7 +136,7 @@ export function told(s, any) {
 
 /** How soon somebody must answer, by what holds a lens back. @param {State} s @param {Cause[]} list */
 export function soonest(s, list) {
-  const open = reportsOf(s, list).filter(e => !decided(e, s.alerts));
+  const open = reportsOf(s, list).filter(e => !settled(s, e));
   const levels = [...open.map(e => outcome(e).level), ...findingsOf(s).map(f => f.level)];
   return levels.includes('emergency') ? 'emergency' : 'urgent';
 }
@@ -222,12 +230,14 @@ export function Wear({ app, setOpen }) {
   const after = EYES.some(eye => wear[eye].until) && laterCheck(s, list);
   const reports = reportsOf(s, list);
   const [report] = reports;
+  // Wear has ended: a stop, and nothing that anybody has to hurry for.
+  const over = list.every(c => s.records.get(c.id)?.entry.body.reason === 'ended');
   const unsure = !stop && reports.some(e => outcome(e).unsure);
   const logged = facts(s.nights.get(`${s.wearer}/${tonight(s)}`)).notWorn;
   const evening = wallAt(s.now, s.zone).clock >= '12:00';
   return h(
     'section',
-    { class: stop ? 'now held' : 'now held rest', 'data-test': stop ? 'now-hold' : 'now-pass' },
+    { class: stop && !over ? 'now held' : 'now held rest', 'data-test': stop ? 'now-hold' : 'now-pass' },
     h('h1', null, first?.words[0] ?? standing(s)),
     first?.words.slice(1).map(text => h('p', { class: 'lead', key: text }, h('strong', null, text))),
     first && h('p', { class: 'tag' }, standing(s)),
@@ -254,9 +264,9 @@ export function Wear({ app, setOpen }) {
       : null,
     h(Why, { s }),
     unsure && h('p', null, h('strong', null, s.words.med('level.unsure.told'))),
-    (stop || unsure) && h(Calls, { s, level: soonest(s, list), go: first?.go }),
+    (stop || unsure) && h(Calls, { s, level: over ? '' : soonest(s, list), go: first?.go }),
     h('p', null, t(stop ? 'wear.stop.lead' : due ? 'wear.check.lead' : 'wear.rest.lead')),
-    stop && h('p', null, t('wear.keep')),
+    stop && !over && h('p', null, t('wear.keep')),
     h(
       'div',
       { class: 'stack' },
