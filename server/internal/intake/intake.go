@@ -102,7 +102,7 @@ func (in *Intake) Sync(caller register.Caller, req Request) (Reply, error) {
 	}
 	// A damaged part of the file must not keep from being stored what is sent.
 	goOn := func(err error) bool { return len(list) > 0 && store.Faulted(err) }
-	if err := in.noticeOldFile(caller.Person.Family, req); err != nil && !goOn(err) {
+	if err := in.noticeOldFile(caller, req); err != nil && !goOn(err) {
 		return Reply{}, err
 	}
 	var reply Reply
@@ -186,7 +186,8 @@ func (in *Intake) admit(caller register.Caller, list []parsed, now time.Time, ov
 // log does not know it, the file is an older one, put back by hand: the family's
 // log gets a new life, so that its phones read it anew and offer again what it
 // lacks, and people are told. A phone can bring this about for its own family only.
-func (in *Intake) noticeOldFile(family care.FamilyID, req Request) error {
+func (in *Intake) noticeOldFile(caller register.Caller, req Request) error {
+	family := caller.Person.Family
 	if req.Cursor == 0 {
 		return nil
 	}
@@ -203,7 +204,7 @@ func (in *Intake) noticeOldFile(family care.FamilyID, req Request) error {
 		if still, err := old(tx); err != nil || !still {
 			return err // another phone was quicker
 		}
-		return tx.FoundOlder(family, req.Cursor)
+		return tx.FoundOlder(family, caller.Person.ID, req.Cursor)
 	})
 }
 

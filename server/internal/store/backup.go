@@ -147,6 +147,9 @@ func Restore(backup, path string, now time.Time) (kept string, err error) {
 	if kept, err = keep(path, now); err != nil {
 		return "", err
 	}
+	if err := os.Remove(settingsOf(path)); err != nil && !errors.Is(err, fs.ErrNotExist) { // of the file that was there
+		return kept, err
+	}
 	if err := os.Rename(tmp, path); err != nil {
 		return kept, err
 	}

@@ -5,8 +5,6 @@ import (
 	"os"
 	"strconv"
 	"strings"
-
-	"nightkeep/server/internal/durable"
 )
 
 // Mark counts up in the data file and then in a small file beside it, which a copy
@@ -14,6 +12,9 @@ import (
 // then while the server runs, and mends what a read has met: nothing may ever write
 // there, and reads cannot.
 func (db *DB) Mark() error {
+	if err := db.keepSettings(); err != nil {
+		return err
+	}
 	if db.hurt.Swap(false) {
 		if _, err := db.mend(); err != nil {
 			return err
@@ -47,14 +48,7 @@ func (tx *Tx) markAfter(beside int) (n int, err error) {
 
 // putMark writes the small file beside a data file, on the disk when it returns.
 func putMark(path string, n int) error {
-	tmp := markOf(path) + ".part"
-	if err := os.WriteFile(tmp, []byte(strconv.Itoa(n)+"\n"), 0o600); err != nil {
-		return err
-	}
-	if err := flush(tmp); err != nil {
-		return err
-	}
-	return durable.Rename(tmp, markOf(path))
+	return putBeside(markOf(path), []byte(strconv.Itoa(n)+"\n"))
 }
 
 // markBeside reads the small file beside a data file; 0 when there is none: then the

@@ -40,7 +40,7 @@ const (
 const mostLacking = 20_000
 
 // reading are the doings that leave nothing behind but their line.
-var readingOnly = []string{"read ", "exported ", "looked at ", "came back without a log", LackingLine}
+var readingOnly = []string{"read ", "exported ", "looked at ", "came back without a log", foundOlder, LackingLine}
 
 // doneSince returns the lines of the audit log of the file at path that follow a line
 // of the backup's, and changed something. Where the two logs part earlier, by an earlier
@@ -101,6 +101,9 @@ func (tx *Tx) noteLacking(lines []audit.Line, known bool) error {
 	return errors.Join(err, tx.register.SetSetting(LacksSetting, lacks))
 }
 
+// foundOlder is what the audit log says of whose phone found an older file.
+const foundOlder = "found the data file older than a phone was told"
+
 // mostTold bounds how many missing entries one family's phone is believed; our own
 // choice, some years of a family's.
 const mostTold = 10_000
@@ -109,8 +112,8 @@ const mostTold = 10_000
 // which it does not any more, or not as it was: an older data file was put back by
 // hand. The log gets a new life, so that the family's phones read it anew and offer
 // again what it lacks, and people are told until somebody has seen to it. A family
-// counts once until then.
-func (tx *Tx) FoundOlder(f care.FamilyID, cursor uint64) error {
+// counts once until then. by is whose phone it is.
+func (tx *Tx) FoundOlder(f care.FamilyID, by care.PersonID, cursor uint64) error {
 	var lacks Lacks
 	head, _, errHead := tx.log.Head(f)
 	before, errBefore := tx.register.Family(f)
@@ -127,5 +130,5 @@ func (tx *Tx) FoundOlder(f care.FamilyID, cursor uint64) error {
 	lacks.Phones.Families++
 	lacks.Phones.Entries += int(min(max(cursor, head+1)-head, mostTold))
 	return errors.Join(tx.register.SetSetting(LacksSetting, lacks),
-		tx.audit.Append("", "found the data file older than a phone was told", string(f)))
+		tx.audit.Append(by, foundOlder, string(f)))
 }

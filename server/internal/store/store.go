@@ -68,7 +68,11 @@ func open(path string, now func() time.Time) (*DB, error) {
 		return nil, fmt.Errorf("%s: %w", path, err)
 	}
 	db := &DB{kv: b, file: b, now: now}
-	if err := db.migrate(); err != nil {
+	lost, err := db.mendSettings()
+	if err == nil || !lost { // without a copy of them it says what is wrong
+		err = db.migrate()
+	}
+	if err != nil {
 		db.Close()
 		return nil, err
 	}

@@ -373,7 +373,7 @@ func (s *site) toldOfOlderFile(entries, families int) {
 	s.says("GET", "/api/clinic/settings", "clinician", "", 200,
 		fmt.Sprintf("phones say that the data file is older than what they were told (families: %d; entries that were not in it: %d or more)", families, entries))
 	s.says("GET", "/api/clinic/audit", "admin", "", 200, `"lacks":true`)
-	if !s.audited("", "found the data file older than a phone was told", "f1") {
+	if !s.audited("p1", "found the data file older than a phone was told", "f1") {
 		s.t.Error("the audit log does not say whose phone noticed it")
 	}
 }

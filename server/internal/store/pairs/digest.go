@@ -103,6 +103,19 @@ func (tx *Tx) CheckDigests() {
 	}
 }
 
+// CountDigest works out the digest of one bucket anew, from what is there.
+func (tx *Tx) CountDigest(bucket string) error {
+	var d digest
+	for k, stored := range tx.kv.Ascend(bucket, nil) {
+		if bucket == "meta" && string(k) == LayoutKey {
+			continue
+		}
+		d.pairs, d.sum = d.pairs+1, d.sum+sumOf(stored)
+	}
+	stored, _ := WithSum(DigestBucket, []byte(bucket), d.bytes())
+	return tx.kv.Put(DigestBucket, []byte(bucket), stored)
+}
+
 // CountDigests works out the digest of every bucket anew, from what is there.
 func (tx *Tx) CountDigests() error {
 	tx.changes = nil

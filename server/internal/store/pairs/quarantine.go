@@ -107,8 +107,9 @@ func (q *Quarantine) Add(id string, u Unreadable) {
 
 // Load reads what was set aside before the file was opened.
 func (q *Quarantine) Load(tx *Tx) error {
+	met := q.changes // while it was opened, and not stored yet
 	err := setAsides.Scan(tx, nil, func(k []byte, u Unreadable) bool { q.Add(string(k), u); return true })
-	q.stored = q.changes
+	q.stored = q.changes - met
 	return err
 }
 
