@@ -40,6 +40,9 @@ func FuzzReadRequest(f *testing.F) {
 	} {
 		f.Add([]byte(seed))
 	}
+	for n := range oneEntry { // a connection that was cut
+		f.Add([]byte(`{"epoch":"","cursor":0,"entries":[` + oneEntry[:n]))
+	}
 	f.Fuzz(func(t *testing.T, body []byte) {
 		var want intake.Request
 		wantErr := json.Unmarshal(body, &want)
