@@ -1,6 +1,6 @@
 // Starts the family app: words, log, screen, service worker, and everything
 // that makes it look for news.
-import './data/early.js';
+import { store } from './data/early.js';
 import { h, render } from '../ui/dom.js';
 import { keepFocus } from '../ui/focus.js';
 import { createApp, dress } from './create.js';
@@ -47,6 +47,9 @@ async function keepOffline(app) {
   waiting();
   worker.addEventListener('updatefound', () => worker.installing?.addEventListener('statechange', waiting));
 }
+
+addEventListener('pagehide', store.leave);
+addEventListener('pageshow', store.back);
 
 /** How long a start may take before it says that it is at work. */
 const AT_WORK_MS = 400;

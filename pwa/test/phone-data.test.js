@@ -234,37 +234,31 @@ test('a database is opened at version 1, filled again only after it was lost, an
   assert.equal(filled, 1, 'once');
 });
 
-test('an opening that the browser never answers is asked again, and the later answer closed', async t => {
-  t.mock.timers.enable({ apis: ['setInterval'] });
+test('a page that goes within a write holds nobody up, and writes it once it is back', async () => {
   const factory = new IDBFactory();
-  /** @type {(() => void)[]} */
-  const forgotten = [];
-  /** @type {any} */
-  const deaf = {
-    open: (/** @type {string} */ name, /** @type {number} */ version) => {
-      if (forgotten.length) return factory.open(name, version);
-      /** @type {any} */
-      const silent = {};
-      forgotten.push(() => {
-        const late = factory.open(name, version);
-        late.onsuccess = () => {
-          silent.result = late.result;
-          silent.onsuccess();
-        };
-      });
-      return silent;
-    },
-  };
-  const store = openStore(deaf, () => {});
-  const written = store.run('readwrite', async (_, meta) => void meta.put('w1', 'wearer'));
-  t.mock.timers.tick(4000);
-  await written;
-  assert.equal(await store.run('readonly', (_, meta) => done(meta.get('wearer'))), 'w1');
-  forgotten[0](); // the first is answered after all
-  store.close();
-  await new Promise(resolve => {
-    factory.deleteDatabase('nightkeep').onsuccess = resolve; // waits for whoever holds it open
+  const going = openStore(factory, () => {});
+  /** @type {() => void} */
+  let within = () => {};
+  const begun = new Promise(resolve => {
+    within = () => resolve(undefined);
   });
+  let runs = 0;
+  const written = going.run('readwrite', async (_, meta) => {
+    meta.put(++runs, 'runs');
+    for (let n = 0; n < 20; n++) {
+      await done(meta.get('runs'));
+      within();
+    }
+  });
+  await begun;
+  going.leave();
+  const other = openStore(factory, () => {});
+  assert.equal(await other.run('readonly', (_, meta) => done(meta.get('runs'))), undefined, 'nothing of half a write');
+  going.back();
+  await written;
+  assert.equal(await other.run('readonly', (_, meta) => done(meta.get('runs'))), 2, 'begun anew');
+  going.close();
+  other.close();
 });
 
 test('a database that was deleted works on where nothing puts it back', async () => {

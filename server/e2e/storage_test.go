@@ -137,3 +137,38 @@ const upgradeJS = `new Promise((resolve, reject) => {
 		n.onsuccess = () => { open.result.close(); resolve(n.result); };
 	};
 })`
+
+// goesJS makes the page go while the write of the tap that comes next is under
+// way: what it reads is never answered, its transaction is kept busy, and the
+// page is left.
+const goesJS = `!void addEventListener('click', () => {
+	IDBObjectStore.prototype.get = function () {
+		const on = () => { this.count().onsuccess = on; };
+		on();
+		location.assign('/plain');
+		return {};
+	};
+}, { capture: true, once: true })`
+
+// A page that goes in the middle of a write locks no page after it out of the
+// log. In WebKit such a transaction keeps its lock for good, and the app stood
+// at "One moment…" until the browser was ended.
+func TestAPageThatGoesWithinAWriteLocksNobodyOut(t *testing.T) {
+	inEngines(t, nil, func(t *testing.T, e engine) {
+		a := demoAt(t, bedtime)
+		w := phoneIn(t, e, bedtime)
+		w.goTo(a.URL() + "/demo/parent#/child")
+		w.ready()
+		w.visible(css("wear-in"))
+		w.tap("wear-in")
+		w.visible(css("confirm"))
+		w.do(goesJS)
+		w.tap("confirm")
+		w.until(`location.pathname === '/plain'`)
+		w.goTo(a.URL() + "/#/child")
+		w.visible(css("wear-in")) // nothing was said to be saved, and nothing is
+		w.tap("wear-in", "confirm")
+		w.savedAndSent()
+		w.sound()
+	})
+}

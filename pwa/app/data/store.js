@@ -29,48 +29,31 @@ function build(db) {
   db.createObjectStore('meta');
 }
 
-/** How long an opening may stay without an answer before another is asked beside it: WebKit forgets one now and then (its bug 226547). */
-const ASK_AGAIN_MS = 4000;
-
 /**
  * @param {IDBFactory} factory
  * @param {(t: Trouble) => void} tell
  * @param {() => void} gone the database is being deleted, or the browser has closed it
- * @returns {Promise<IDBDatabase>} of the opening that is answered first
+ * @returns {Promise<IDBDatabase>}
  */
 function open(factory, tell, gone) {
   return new Promise((resolve, reject) => {
-    let answered = false;
-    /** @type {ReturnType<typeof setInterval>} */
-    let again;
-    const answer = () => {
-      const late = answered;
-      answered = true;
-      clearInterval(again);
-      return late;
+    const request = factory.open(NAME, VERSION);
+    request.onupgradeneeded = e => {
+      if (e.oldVersion < 1) build(request.result);
     };
-    const ask = () => {
-      const request = factory.open(NAME, VERSION);
-      request.onupgradeneeded = e => {
-        if (e.oldVersion < 1) build(request.result);
+    request.onblocked = () => tell('blocked');
+    request.onerror = () => reject(request.error);
+    request.onsuccess = () => {
+      const db = request.result;
+      db.onversionchange = e => {
+        db.close();
+        if (e.newVersion === null) gone();
+        else tell('newer');
       };
-      request.onblocked = () => tell('blocked');
-      request.onerror = () => answer() || reject(request.error);
-      request.onsuccess = () => {
-        const db = request.result;
-        if (answer()) return db.close();
-        db.onversionchange = e => {
-          db.close();
-          if (e.newVersion === null) gone();
-          else tell('newer');
-        };
-        db.onclose = gone;
-        tell('');
-        resolve(db);
-      };
+      db.onclose = gone;
+      tell('');
+      resolve(db);
     };
-    again = setInterval(ask, ASK_AGAIN_MS);
-    ask();
   });
 }
 
@@ -88,6 +71,9 @@ const LOST = new Set(['InvalidStateError', 'UnknownError', 'AbortError']);
  *   runs a job in one transaction over both stores and resolves once it is durable
  * @property {() => void} ready opens the database without waiting; a failure is told by the first run
  * @property {() => void} close
+ * @property {() => void} leave the page goes: what is not yet committed is given up, and begun anew after back. In WebKit
+ *   a page that goes within a transaction holds its lock, and no page after it could read or write
+ * @property {() => void} back the page is there again
  */
 
 /**
@@ -100,6 +86,17 @@ export function openStore(factory, tell, refill) {
   /** @type {Promise<IDBDatabase>|null} */
   let db = null;
   let lost = false;
+  /** @type {Set<IDBTransaction>} not yet committed */
+  const live = new Set();
+  let back = () => {};
+  let here = Promise.resolve();
+  const drop = () => {
+    db?.then(
+      d => d.close(),
+      () => {},
+    );
+    db = null;
+  };
   const gone = () => {
     db = null;
     lost = true;
@@ -118,6 +115,14 @@ export function openStore(factory, tell, refill) {
       });
     return db;
   };
+  /** @param {IDBTransaction} tx */
+  const abort = tx => {
+    try {
+      tx.abort();
+    } catch {
+      /* it has ended by itself */
+    }
+  };
   /**
    * @template T
    * @param {IDBDatabase} d
@@ -125,20 +130,20 @@ export function openStore(factory, tell, refill) {
    * @param {Job<T>} job
    */
   const on = async (d, mode, job) => {
+    await here;
     const tx = d.transaction(['entries', 'meta'], mode, { durability: 'strict' });
+    live.add(tx);
     const ended = new Promise((resolve, reject) => {
       tx.oncomplete = () => resolve(undefined);
       tx.onabort = () => reject(tx.error ?? new DOMException('the write was cut off', 'AbortError'));
     });
     ended.catch(() => {});
-    const result = await job(tx.objectStore('entries'), tx.objectStore('meta')).catch(e => {
-      try {
-        tx.abort();
-      } catch {
-        /* it has ended by itself */
-      }
-      throw tx.error ?? e;
-    });
+    const result = await job(tx.objectStore('entries'), tx.objectStore('meta'))
+      .catch(e => {
+        abort(tx);
+        throw tx.error ?? e;
+      })
+      .finally(() => live.delete(tx));
     try {
       if (mode === 'readwrite') tx.commit();
     } catch {
@@ -155,11 +160,7 @@ export function openStore(factory, tell, refill) {
         return await once(mode, job);
       } catch (e) {
         if (!(e instanceof Error || e instanceof DOMException) || !LOST.has(e.name)) throw e;
-        db?.then(
-          d => d.close(),
-          () => {},
-        );
-        db = null;
+        drop();
         lost = true;
         return once(mode, job);
       }
@@ -167,12 +168,13 @@ export function openStore(factory, tell, refill) {
     ready: () => {
       connect().catch(() => {});
     },
-    close: () => {
-      db?.then(
-        d => d.close(),
-        () => {},
-      );
-      db = null;
+    close: drop,
+    leave: () => {
+      here = new Promise(resolve => {
+        back = resolve;
+      });
+      live.forEach(abort);
     },
+    back: () => back(),
   };
 }
