@@ -9,9 +9,6 @@ import (
 	"testing"
 
 	"github.com/chromedp/chromedp"
-
-	"nightkeep/server/internal/care"
-	"nightkeep/server/internal/store"
 )
 
 var catalogueKey = regexp.MustCompile(`(?m)^  (?:'((?:[^'\\]|\\.)*)'|"((?:[^"\\]|\\.)*)"|(\w+)):`)
@@ -62,18 +59,7 @@ func TestTheConsoleInItsLanguages(t *testing.T) {
 		t.Run(lang, func(t *testing.T) {
 			t.Parallel()
 			tr := startTour(t, "en")
-			err := tr.a.DB.Update(func(tx *store.Tx) error {
-				staff, err := tx.Register().Staff()
-				for _, p := range staff {
-					if err == nil {
-						err = tx.Register().ChangePerson(p.ID, func(p *care.Person) { p.Language = lang })
-					}
-				}
-				return err
-			})
-			if err != nil {
-				t.Fatal(err)
-			}
+			speaking(t, tr, lang)
 			keys, _ := json.Marshal(englishOf(t, lang))
 			a := newAudit(t, tr.tab)
 			rules := colourless
