@@ -1,4 +1,4 @@
-// Made by npm run api; not to be edited. b79bb413327e4d74 7aa7cc8c5ecbcba5
+// Made by npm run api; not to be edited. d817771af8dcd47e 24663e7eb894cb97
 export type paths = Record<string, never>;
 export type webhooks = Record<string, never>;
 export interface components {
@@ -1397,6 +1397,7 @@ export interface components {
             min_hours: number;
             night: string;
             out?: string;
+            planned?: boolean;
             reason?: string;
             slept_minutes: number | null;
             /** @enum {string} */

@@ -63,7 +63,7 @@ const sendJS = `async (n, wrong, english) => {
 	globalThis.refused.length = 0;
 	for (const el of form.querySelectorAll('input, textarea')) {
 		if (el.matches(':disabled, [data-number], [type=checkbox], [type=radio], [type=file]')) continue;
-		const value = !wrong ? '' : el.type === 'date' ? '2999-12-31' : ['time', 'color'].includes(el.type) ? el.value : 'x'.repeat(5000) + '\u200b';
+		const value = !wrong ? '' : el.type === 'date' ? '2999-12-31' : ['time', 'color'].includes(el.type) ? el.value : 'x'.repeat(el.maxLength > 0 ? el.maxLength - 1 : 5000) + '\u200b';
 		Object.getOwnPropertyDescriptor(Object.getPrototypeOf(el), 'value').set.call(el, value);
 		el.dispatchEvent(new Event('input', { bubbles: true }));
 		el.dispatchEvent(new Event('change', { bubbles: true }));
@@ -141,7 +141,7 @@ func (tr *tour) opened(at string, open []string) int {
 			tr.t.Fatalf("%s: %v", to, err)
 		}
 	}
-	marks, _ := json.Marshal(open)
+	marks, _ := json.Marshal(append([]string{}, open...))
 	n, err := ask[int](tr.tab, `(async (marks) => {
 		for (const m of marks) {
 			document.querySelector('main [data-test="' + m + '"]')?.click();

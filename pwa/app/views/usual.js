@@ -134,7 +134,7 @@ export function Usual({ app, kind: asks, night, eyes = 'both', edit, onDone }) {
       const about = { wearer: s.wearer, night: v.night || night };
       const drafts = edit
         ? [{ ...editDraft(kind, v, plan.care_system), ...about, supersedes: corrects(edit, s.me?.person ?? '') }]
-        : draftsOf(kind, v, about, plan.care_system, wallAt(Date.now(), s.zone));
+        : draftsOf(kind, v, about, plan, wallAt(Date.now(), s.zone));
       const burnt = peroxideShort(app, about.night);
       const entries = await app.write(drafts, against ? 'wear.thanks' : moved ? 'edit.moved' : 'saved');
       const burns = !burnt && peroxideShort(app, about.night);
@@ -344,30 +344,42 @@ const troubleOf = body => {
 };
 
 /**
- * @param {UsualKind} kind @param {Values} v @param {{wearer: string, night: string}} about @param {string} system
+ * A time, and whether it is the plan's, as it stood before anybody said one.
+ * @param {string} at @param {string} plans @param {{clock: string}} now
+ */
+const timed = (at, plans, now) => ({ at, ...(at === plans && at !== now.clock ? { planned: true } : {}) });
+
+/**
+ * @param {UsualKind} kind @param {Values} v @param {{wearer: string, night: string}} about
+ * @param {{insertion_at: string, removal_at: string, care_system: string}} plan
  * @param {{date: string, clock: string}} now
  * @returns {Draft[]}
  */
-function draftsOf(kind, v, about, system, now) {
+function draftsOf(kind, v, about, plan, now) {
+  const eyes = v.eyes;
   switch (kind) {
     case 'in':
-      return [{ ...about, kind: 'insertion', body: { at: v.at, eyes: v.eyes } }];
+      return [{ ...about, kind: 'insertion', body: { ...timed(v.at, plan.insertion_at, now), eyes } }];
     case 'missed':
       return [
-        { ...about, kind: 'insertion', body: { at: v.in, eyes: v.eyes } },
-        ...(v.still ? [] : [{ ...about, kind: 'removal', body: { at: v.out, eyes: v.eyes } }]),
+        { ...about, kind: 'insertion', body: { ...timed(v.in, plan.insertion_at, now), eyes } },
+        ...(v.still ? [] : [{ ...about, kind: 'removal', body: { ...timed(v.out, plan.removal_at, now), eyes } }]),
       ];
     case 'not':
       return [{ ...about, kind: 'not-worn', body: { reason: v.reason, eyes: v.eyes } }];
     case 'out':
       return [
-        { ...about, kind: 'removal', body: { at: v.at, eyes: v.eyes, ...(v.on ? { on: v.on } : {}) } },
+        {
+          ...about,
+          kind: 'removal',
+          body: { ...timed(v.at, plan.removal_at, now), eyes, ...(v.on ? { on: v.on } : {}) },
+        },
         ...(Object.keys(morningOf(v)).length ? [{ ...about, kind: 'morning', body: morningOf(v) }] : []),
       ];
     case 'morning':
       return Object.keys(morningOf(v)).length ? [{ ...about, kind: 'morning', body: morningOf(v) }] : [];
     default:
-      return careDrafts(v, about, system, now);
+      return careDrafts(v, about, plan.care_system, now);
   }
 }
 

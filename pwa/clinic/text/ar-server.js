@@ -1151,4 +1151,11 @@ export const said = {
     'لا أخصائي مناوب: {x}، {y} إلى {w}. تتصاعد علامة الخطر حينها حتى يجيب أخصائي',
   'No clinician is on duty on {x}, {y} to {w}, and in {a} more duties: a red flag then climbs on until one answers':
     'لا أخصائي مناوب: {x}، {y} إلى {w}، ولا في {a} مناوبات أخرى. تتصاعد علامة الخطر حينها حتى يجيب أخصائي',
+  'choose why wear ends': 'اختر سبب انتهاء الاستعمال',
+  'choose one of the list': 'اختر واحدًا من القائمة',
+  'the body is not what this route takes: {z}': 'البيانات ليست ما يُقبل هنا: {z}',
+  'time {x}: want HH:MM between 00:00 and 23:59': 'الوقت {x}: HH:MM بين 00:00 و23:59',
+  'there is no such entry in {x}': 'لا يوجد ذلك ({x})',
+  families: 'الأسر',
+  wearers: 'المستخدمون',
 };

@@ -1842,4 +1842,5 @@ export const rows = {
   '(no number stored)': '(لا رقم محفوظًا)',
   '{event}; and {n} earlier': '{event}؛ و{n} قبله',
   'open alert, {level}': 'تنبيه مفتوح، {level}',
+  'Type the id of the family.': 'اكتب معرّف الأسرة.',
 };

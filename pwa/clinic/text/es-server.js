@@ -1222,4 +1222,11 @@ export const said = {
     'Ningún especialista está de guardia: {x}, {y} a {w}. Una señal de alarma sigue subiendo entonces hasta que responda uno',
   'No clinician is on duty on {x}, {y} to {w}, and in {a} more duties: a red flag then climbs on until one answers':
     'Ningún especialista está de guardia: {x}, {y} a {w}, ni en {a} guardias más. Una señal de alarma sigue subiendo entonces hasta que responda uno',
+  'choose why wear ends': 'elija por qué termina el uso',
+  'choose one of the list': 'elija una de la lista',
+  'the body is not what this route takes: {z}': 'los datos no son los que se esperan aquí: {z}',
+  'time {x}: want HH:MM between 00:00 and 23:59': 'hora {x}: HH:MM entre 00:00 y 23:59',
+  'there is no such entry in {x}': 'no existe ({x})',
+  families: 'familias',
+  wearers: 'usuarios',
 };

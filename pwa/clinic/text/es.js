@@ -1813,4 +1813,5 @@ export const rows = {
   '(no number stored)': '(sin número guardado)',
   '{event}; and {n} earlier': '{event}; y {n} antes',
   'open alert, {level}': 'alerta abierta, {level}',
+  'Type the id of the family.': 'Escriba el identificador de la familia.',
 };

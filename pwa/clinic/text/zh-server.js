@@ -1112,4 +1112,11 @@ export const said = {
     '{x} {y} 至 {w} 没有视光师值班：那时危险信号会继续升级，直到有视光师应答',
   'No clinician is on duty on {x}, {y} to {w}, and in {a} more duties: a red flag then climbs on until one answers':
     '{x} {y} 至 {w} 及另外 {a} 个班次没有视光师值班：那时危险信号会继续升级，直到有视光师应答',
+  'choose why wear ends': '请选择停戴的原因',
+  'choose one of the list': '请从列表中选择',
+  'the body is not what this route takes: {z}': '数据不是此处所要求的：{z}',
+  'time {x}: want HH:MM between 00:00 and 23:59': '时间 {x}：HH:MM，00:00 至 23:59 之间',
+  'there is no such entry in {x}': '没有这一条（{x}）',
+  families: '家庭',
+  wearers: '戴镜片者',
 };

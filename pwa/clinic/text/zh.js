@@ -1767,4 +1767,5 @@ export const rows = {
   '(no number stored)': '（未存号码）',
   '{event}; and {n} earlier': '{event}；另有 {n} 次更早',
   'open alert, {level}': '未结束的警报：{level}',
+  'Type the id of the family.': '请输入家庭的编号。',
 };

@@ -130,7 +130,10 @@ export function Erase({ chosen, zone, done }) {
   const [word, setWord] = useState('');
   const gone = useLoad(api.leaving, 'leaving');
   const action = useAction();
-  const look = async () => setWhat(await api.erasureOf(id.trim()));
+  const look = async () => {
+    if (!id.trim()) throw new Error(tr('Type the id of the family.'));
+    setWhat(await api.erasureOf(id.trim()));
+  };
   const erase = async () => {
     await confirming(() => api.eraseFamily(what?.family ?? ''));
     setWhat(undefined);
@@ -164,6 +167,7 @@ export function Erase({ chosen, zone, done }) {
         h('input', {
           type: 'text',
           required: true,
+          maxLength: 64,
           autocomplete: 'off',
           'data-test': 'erase-id',
           value: id,

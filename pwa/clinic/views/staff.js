@@ -2,7 +2,7 @@
 // one-time links that let somebody in the first time or after a lost device.
 
 import * as api from '../api.js';
-import { Field, h, Trouble, useAction, useLoad, useState } from '../dom.js';
+import { Field, FormFault, h, Trouble, useAction, useLoad, useState } from '../dom.js';
 import { moment, plural, title } from '../format.js';
 import { tel } from '../../ui/tel.js';
 import { confirming } from '../passkeys.js';
@@ -24,10 +24,12 @@ export function Staff({ me }) {
   const [form, setForm] = useState({ name: '', role: 'clinician', mail: '', phone: '' });
   const [ticket, setTicket] = useState(/** @type {(api.StaffLink & {name: string})|null} */ (null));
   const action = useAction();
+  const adding = useAction();
+  const fault = (/** @type {string} */ key) => (adding.error?.field === key ? adding.error.message : undefined);
   const alone = got.data && !got.data.staff.some(s => !s.gone && s.id !== me.person.id && s.sessions + s.passkeys > 0);
   /** @param {string} name @param {() => Promise<api.StaffLink>} job */
-  const give = (name, job) =>
-    action.run(async () => {
+  const give = (name, job, by = action) =>
+    by.run(async () => {
       setTicket({ ...(await confirming(job)), name });
       got.reload();
     });
@@ -148,7 +150,7 @@ export function Staff({ me }) {
           class: 'card',
           onSubmit: (/** @type {Event} */ e) => {
             e.preventDefault();
-            give(form.name, () => api.addStaff(form));
+            give(form.name, () => api.addStaff(form), adding);
           },
         },
         h('h2', null, tr('Add somebody')),
@@ -165,12 +167,12 @@ export function Staff({ me }) {
           { class: 'grid' },
           h(
             Field,
-            { label: tr('Name') },
+            { label: tr('Name'), error: fault('name') },
             h('input', { type: 'text', required: true, maxLength: 80, value: form.name, onInput: take('name') }),
           ),
           h(
             Field,
-            { label: tr('Role') },
+            { label: tr('Role'), error: fault('role') },
             h(
               'select',
               { value: form.role, onChange: take('role') },
@@ -179,19 +181,20 @@ export function Staff({ me }) {
           ),
           h(
             Field,
-            { label: tr('Mail for alerts') },
+            { label: tr('Mail for alerts'), error: fault('mail') },
             h('input', { type: 'email', maxLength: 120, value: form.mail, onInput: take('mail') }),
           ),
           h(
             Field,
-            { label: tr('Telephone for colleagues') },
+            { label: tr('Telephone for colleagues'), error: fault('phone') },
             h('input', { type: 'tel', maxLength: 40, value: form.phone, onInput: take('phone') }),
           ),
         ),
+        h(FormFault, { error: adding.error }),
         h(
           'div',
           { class: 'buttons' },
-          h('button', { class: 'primary', disabled: action.busy }, tr('Add and make a link')),
+          h('button', { class: 'primary', disabled: adding.busy }, tr('Add and make a link')),
         ),
       ),
     (got.data || got.error) && h(Keeping, { me }),

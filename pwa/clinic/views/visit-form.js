@@ -365,7 +365,11 @@ export function VisitForm({ desk, wearer, visit, all, today, done, cancel }) {
         ),
         h(
           Field,
-          { label: tr('Cycloplegia'), hint: tr('With what, how much and when; empty: none, or not noted.') },
+          {
+            label: tr('Cycloplegia'),
+            hint: tr('With what, how much and when; empty: none, or not noted.'),
+            error: error?.field === 'cycloplegia' ? error.message : undefined,
+          },
           h('input', {
             type: 'text',
             maxLength: 500,
@@ -394,7 +398,7 @@ export function VisitForm({ desk, wearer, visit, all, today, done, cancel }) {
     !desk &&
       h(
         Field,
-        { label: tr('Note, for the practice') },
+        { label: tr('Note, for the practice'), error: error?.field === 'note' ? error.message : undefined },
         h('textarea', {
           rows: 3,
           maxLength: 4000,
@@ -406,7 +410,7 @@ export function VisitForm({ desk, wearer, visit, all, today, done, cancel }) {
     !desk &&
       h(
         Field,
-        { label: tr('Advice given') },
+        { label: tr('Advice given'), error: error?.field === 'advice' ? error.message : undefined },
         h('textarea', { rows: 3, maxLength: 2000, value: form.advice ?? '', onInput: take('advice') }),
       ),
     h(FormFault, { error }),

@@ -229,8 +229,9 @@ var careSystems = func() check {
 // bodies is the closed table of all versions. The order of fields is the order
 // in which faults are reported.
 var bodies = map[EntryKind][]field{
-	Insertion: {{"at", true, clock}, {"eyes", true, eyes}},
-	Removal:   {{"at", true, clock}, {"eyes", true, eyes}, {"slept_minutes", false, whole(0, 960)}, {"on", false, date}},
+	// planned: the time is the plan's, shown beforehand and left as it stood
+	Insertion: {{"at", true, clock}, {"eyes", true, eyes}, {"planned", false, yesNo}},
+	Removal:   {{"at", true, clock}, {"eyes", true, eyes}, {"slept_minutes", false, whole(0, 960)}, {"on", false, date}, {"planned", false, yesNo}},
 	NotWorn: {
 		{"reason", true, words("forgot", "tired", "ill", "sore-eye", "lens-problem", "soak-not-ready", "away", "told-to-stop", "other")},
 		{"eyes", true, eyes},

@@ -157,11 +157,15 @@ func causeWords(k care.EntryKind) string {
 	return "after an entry of the log"
 }
 
-// markNights says of each night whether it was written from memory, and whether
-// a stop held.
+// markNights says of each night whether it was written from memory, whether its times
+// are the plan's, and whether a stop held.
 func (s *state) markNights(first map[civil.Date]firstOf, batches map[civil.Date]int) {
+	planned := plannedTimes(s.in.Entries, s.in.Wearer.ID)
 	for i := range s.nights {
 		row := &s.nights[i].row
+		row.Planned = slices.ContainsFunc(planned[row.Night], func(t string) bool {
+			return t == string(care.Insertion)+" "+row.In || t == string(care.Removal)+" "+row.Out
+		})
 		if f, ok := first[row.Night]; ok {
 			loc := s.zones.get(s.zoneOf(row.Night))
 			row.Memory = f.wall.Sub(endOf(row.Night, loc)) > lateAfter && batches[civil.DateOf(f.wall.In(loc))] >= batchNights
@@ -183,8 +187,11 @@ func (s *state) markNights(first map[civil.Date]firstOf, batches map[civil.Date]
 func doubtOf(sum *Summary) Doubt {
 	t := sum.Trust
 	d := Doubt{Level: "none"}
-	logged := t.Unlogged.NotDone
+	logged, planned := t.Unlogged.NotDone, 0
 	for _, r := range sum.Nights {
+		if r.Planned {
+			planned++
+		}
 		if r.Memory {
 			d.Memory++
 		}
@@ -194,6 +201,9 @@ func doubtOf(sum *Summary) Doubt {
 	if t.Unlogged.Answered() > 0 && t.Unlogged.Share >= unloggedShare {
 		d.Level = "much"
 		parts = append(parts, fmt.Sprintf("%d of %d nights have no entry.", t.Unlogged.Done, t.Unlogged.Answered()))
+	}
+	if planned > 0 {
+		parts = append(parts, fmt.Sprintf("The plan's own times stand on %s.", plural(planned, "night", "nights")))
 	}
 	if t.Differ > 0 {
 		parts = append(parts, fmt.Sprintf("Two entries disagree on %s.", plural(t.Differ, "night", "nights")))

@@ -1,6 +1,7 @@
 package review_test
 
 import (
+	"fmt"
 	"strings"
 	"testing"
 
@@ -160,5 +161,31 @@ func TestAStopIsSinceTheDayOfTheReport(t *testing.T) {
 	sum := review.Summarise(in)
 	if s := sum.Glance.Stand; s[0].State != "stop" || s[0].Since != civil.MustDate("2026-11-12") {
 		t.Errorf("%+v", s)
+	}
+}
+
+// Times that the plan had filled in and nobody changed are said to be the plan's; a
+// time that was mended is the family's own.
+func TestGlanceSaysTheTimesOfThePlan(t *testing.T) {
+	t.Parallel()
+	d := newDiary(t)
+	for n := range 12 {
+		night := nightAfter("2026-11-02", n)
+		in := fmt.Sprintf("21:%02d", 30+n)
+		if n >= 9 {
+			d.worn(night, in, "07:00")
+			continue
+		}
+		d.write(night, "insertion", `{"at":"`+in+`","eyes":"both","planned":true}`, "")
+		d.write(night, "removal", `{"at":"07:00","eyes":"both"}`, "")
+	}
+	sum := review.Summarise(d.over("2026-11-02", "2026-11-14", plan("2026-11-02")))
+	if g := sum.Glance.Doubt; g.Level != "some" || g.Words != "The plan's own times stand on 9 nights." {
+		t.Errorf("%+v", g)
+	}
+	for i, r := range sum.Nights {
+		if r.Planned != (i < 9) {
+			t.Errorf("%s: planned %v", r.Night, r.Planned)
+		}
 	}
 }

@@ -193,6 +193,7 @@ type NightRow struct {
 	LateHours    *float64 `json:"late_hours"` // from the end of the night to receipt of its first entry, 0 when before; nil when nothing was logged
 	MinHours     float64  `json:"min_hours"`
 	Memory       bool     `json:"memory"`            // written from memory: in one sitting with two or more other past nights
+	Planned      bool     `json:"planned,omitempty"` // a time of it is the plan's, shown beforehand and left as it stood
 	Stopped      []string `json:"stopped,omitempty"` // eyes for which a stop held
 	// Held says that the lenses stayed out because the wear state held them back,
 	// see [state.hold]: such a night is no missed one and none not logged.

@@ -1,6 +1,7 @@
 package review
 
 import (
+	"encoding/json"
 	"fmt"
 	"math"
 	"slices"
@@ -54,6 +55,25 @@ func firstEntries(entries []*care.Entry, wearer care.WearerID) map[civil.Date]fi
 		first[e.Night] = f
 	}
 	return first
+}
+
+// plannedTimes returns, for each night, the insertion and removal times that are the
+// plan's as it stood: "in 21:30". An entry that mended one has another time.
+func plannedTimes(entries []*care.Entry, wearer care.WearerID) map[civil.Date][]string {
+	out := map[civil.Date][]string{}
+	for _, e := range entries {
+		if e.Wearer != wearer || e.Kind != care.Insertion && e.Kind != care.Removal {
+			continue
+		}
+		var b struct {
+			At      string `json:"at"`
+			Planned bool   `json:"planned"`
+		}
+		if json.Unmarshal(care.Known(e.Kind, e.Body), &b) == nil && b.Planned {
+			out[e.Night] = append(out[e.Night], string(e.Kind)+" "+b.At)
+		}
+	}
+	return out
 }
 
 // endOf is the instant at which night d ends: 12:00 on the day after, in loc.

@@ -41,6 +41,9 @@ func (c *call) end() error {
 	if err := c.Read(&req); err != nil {
 		return err
 	}
+	if req.Reason == "" {
+		return care.Refuse("missing", "reason", "choose why wear ends")
+	}
 	if !slices.ContainsFunc(course.EndingReasons(), func(r course.EndingReason) bool { return r.Key == req.Reason }) {
 		return care.Refuse("bad-reason", "reason", "want one of %s", strings.Join(endingWords(), ", "))
 	}

@@ -151,6 +151,9 @@ func eventWords(e *course.AdverseEvent) error {
 		{"kind", e.Kind, course.Keys(course.AdverseKinds())}, {"eye", e.Eye, []string{"right", "left", "both"}},
 		{"outcome", e.Outcome, course.Keys(course.AdverseOutcomes())}, {"device.in_wear", e.Device.InWear, yes}, {"device.kept", e.Device.Kept, yes},
 	} {
+		if w.word == "" {
+			return care.Refuse("missing", w.field, "choose one of the list")
+		}
 		if !slices.Contains(w.list, w.word) {
 			return care.Refuse("bad-word", w.field, "want one of %s", strings.Join(w.list, ", "))
 		}
