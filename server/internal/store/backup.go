@@ -202,6 +202,9 @@ func prepare(backup, tmp, path string, now time.Time) (mark int, err error) {
 		}
 		return tx.log.NewEpoch()
 	})
+	if err == nil { // what was erased from it stands in freed pages
+		err = db.compact()
+	}
 	if err := errors.Join(err, db.Close()); err != nil {
 		return 0, err
 	}
