@@ -37,7 +37,7 @@ func TestAVerySoreMorningIsHeard(t *testing.T) {
 	shot(t, tab, "heard-3-fortnight")
 	desk := desktop(t, newBrowser(t))
 	at(t, desk, next)
-	run(t, desk, chromedp.Navigate(a.URL()+"/demo/clinician"), chromedp.WaitVisible(sel("alert-row")), see("logged", "comfort 0 of 4"))
+	run(t, desk, chromedp.Navigate(a.URL()+"/demo/clinician"), chromedp.WaitVisible(sel("alert-row")), see("logged", "comfort 0 of 4"), see("told", "Speak to the clinic on the next working day. The eye was sore this morning."))
 	shot(t, desk, "heard-2-queue")
 	sound(t, tab)
 }

@@ -194,6 +194,23 @@ func TestALensSaidToBeStuckAndOut(t *testing.T) {
 	sound(t, tab)
 }
 
+// The lenses were logged as out, and then a lens is said to be stuck: the one that is
+// still in counts as in again, and its check is begun; once it is said to be out, it is.
+func TestALensLoggedAsOutIsStuck(t *testing.T) {
+	t.Parallel()
+	morning := bedtime.Add(9*time.Hour + 40*time.Minute) // 07:00
+	a := demoAt(t, bedtime)
+	tab := phoneAt(t, bedtime)
+	run(t, tab, chromedp.Navigate(a.URL()+"/demo/teen"), ready(), tap("wear-in"), tap("confirm"), chromedp.WaitVisible(sel("saved")), sent())
+	a.clock.Set(morning)
+	at(t, tab, morning)
+	run(t, tab, chromedp.Reload(), tap("wear-out"), tap("confirm"), tap("look-not"), tap("moved-stuck"), tap("confirm"), tap("still-left"), see("check-left", "You logged: Stuck"), tap("check-go-on"), see("step-injury", "Left eye"),
+		tap("home"), see("now-out", "Do not pull at the lens"), see("now-out", "left eye"))
+	run(t, tab, tap("wear-out"), tap("confirm"), see("now-hold", "No lenses"), sent())
+	shot(t, tab, "wear-stuck-out")
+	sound(t, tab)
+}
+
 // A lens is in and the eye a little red, and no log says that a lens is in: home says
 // of it what the advice says.
 func TestALittleRedWithTheLensInIsSaidOnHome(t *testing.T) {

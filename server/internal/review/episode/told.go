@@ -29,7 +29,7 @@ func ToldOfRules(ids []string, at time.Time) (EpisodeTold, bool) {
 	for _, head := range out.Headline() {
 		t.Steps = append(t.Steps, say.Say(head))
 	}
-	t.Steps = append(t.Steps, say.Say(worst.Family))
+	t.Steps = append(t.Steps, say.Say(worst.Family)+".")
 	for _, a := range worst.Actions {
 		t.Steps = append(t.Steps, say.Say("action."+a))
 	}
