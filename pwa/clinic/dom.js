@@ -2,11 +2,19 @@
 // shares.
 
 import { h, render, Fragment } from '../vendor/preact.js';
-import { useEffect, useErrorBoundary, useLayoutEffect, useRef, useState, useCallback } from '../vendor/preact-hooks.js';
+import {
+  useEffect,
+  useErrorBoundary,
+  useId,
+  useLayoutEffect,
+  useRef,
+  useState,
+  useCallback,
+} from '../vendor/preact-hooks.js';
 import { ApiError } from './api.js';
 import { tr } from './text.js';
 
-export { h, render, Fragment, useEffect, useErrorBoundary, useLayoutEffect, useRef, useState, useCallback };
+export { h, render, Fragment, useEffect, useErrorBoundary, useId, useLayoutEffect, useRef, useState, useCallback };
 
 /** @import { ComponentChildren } from '../vendor/preact.js' */
 
@@ -78,23 +86,29 @@ export function Trouble({ error, busy, retry }) {
 }
 
 /**
- * One labelled field of a form.
+ * One labelled field of a form. Its hint and what is wrong with it are read after
+ * its name, and no part of the name.
  * @param {{label: string, hint?: string, error?: string, children?: ComponentChildren}} props
  */
 export function Field({ label, hint, error, children }) {
-  const box = useRef(/** @type {HTMLLabelElement|null} */ (null));
+  const box = useRef(/** @type {HTMLElement|null} */ (null));
+  const id = useId();
   useLayoutEffect(() => {
     const control = box.current?.querySelector('input, select, textarea');
-    if (error) control?.setAttribute('aria-invalid', 'true');
-    else control?.removeAttribute('aria-invalid');
-  }, [error]);
+    const about = [hint && `${id}-hint`, error && `${id}-fault`].filter(Boolean).join(' ');
+    for (const [name, value] of [
+      ['aria-invalid', error ? 'true' : ''],
+      ['aria-describedby', about],
+    ])
+      if (value) control?.setAttribute(name, value);
+      else control?.removeAttribute(name);
+  }, [error, hint]);
   return h(
-    'label',
+    'div',
     { class: error ? 'field bad' : 'field', ref: box },
-    h('span', { class: 'field-label' }, label),
-    children,
-    hint && h('span', { class: 'hint' }, hint),
-    error && h('span', { class: 'field-error', role: 'alert' }, error),
+    h('label', null, h('span', { class: 'field-label' }, label), children),
+    hint && h('span', { class: 'hint', id: `${id}-hint` }, hint),
+    error && h('span', { class: 'field-error', role: 'alert', id: `${id}-fault` }, error),
   );
 }
 

@@ -25,10 +25,13 @@ export function minusForm(rx) {
 
 /**
  * @param {Part} part
- * @returns {{rx?: Rx, error?: string}} the prescription, or what is missing
+ * @returns {{rx?: Rx, at?: Partial<Record<keyof Part, string>>}} the prescription, or what each field lacks
  */
 export function whole({ sphere, cylinder, axis }) {
-  if (sphere === null) return { error: tr('Sphere: a number from −30 to +30 dioptres, or plano.') };
-  if (cylinder && axis === null) return { error: tr('Axis: 0 to 180 degrees when there is a cylinder.') };
+  const at = {
+    ...(sphere === null && { sphere: tr('Sphere: a number from −30 to +30 dioptres, or plano.') }),
+    ...(cylinder && axis === null && { axis: tr('Axis: 0 to 180 degrees when there is a cylinder.') }),
+  };
+  if (sphere === null || at.axis) return { at };
   return { rx: { sphere, cylinder: cylinder ?? 0, axis: cylinder ? (axis ?? 0) : 0 } };
 }

@@ -3,7 +3,7 @@
 
 import table from './quantities.json' with { type: 'json' };
 import { pointed } from './format.js';
-import { tr } from './text.js';
+import { counted, formsOf, tr } from './text.js';
 
 /**
  * @typedef {object} Quantity
@@ -57,6 +57,7 @@ function plain(text) {
     out += zero ? String((c.codePointAt(0) ?? 0) - zero) : c;
   }
   return out
+    .replace(/[\u2066-\u2069]/g, '')
     .replace(/[−–‒﹣－]/g, '-')
     .replace(/[,٫，]/g, '.')
     .replace(/＋/g, '+')
@@ -75,8 +76,9 @@ export function readQuantity(text, q, notation = '') {
   if (q.kind === 'acuity') return readAcuity(t, notation);
   if (q.signed && /^(pl|plano)$/.test(t)) return 0;
   if (q.per_mm) return readPower(t, q.per_mm);
-  const unit = plain(q.unit);
-  if (unit && t.endsWith(unit)) t = t.slice(0, -unit.length).trim();
+  const units = [q.unit, tr(q.unit), ...(COUNTED[q.unit] ? [COUNTED[q.unit], ...formsOf(q.unit)] : [])].map(plain);
+  const unit = units.filter(u => u && t.endsWith(u)).sort((a, b) => b.length - a.length)[0] ?? '';
+  t = t.slice(0, t.length - unit.length).trim();
   return BARE.test(t) ? Number(t) : undefined;
 }
 
@@ -130,14 +132,20 @@ export function quantityWords(n, q) {
     return `${fixed(n, 2)} logMAR (6/${pointed(String(round(6 * 10 ** n, 1)))}, ${pointed(round(10 ** -n, 2).toFixed(2))})`;
   const digits = Math.max(q.digits, Math.min(4, (String(n).split('.')[1] ?? '').length));
   if (q.per_mm) return `${fixed(n, digits)} ${q.unit} (${fixed(q.per_mm / n, 2)} mm)`;
-  return `${q.signed && n > 0 ? '+' : ''}${fixed(n, digits)}${unitOf(q)}`;
+  return `${q.signed && n > 0 ? '+' : ''}${fixed(n, digits)}${unitOf(q, n)}`;
 }
 
 /** @param {number} n @param {number} digits */
 const fixed = (n, digits) => pointed(n.toFixed(digits).replace('-', '−'));
 
-/** @param {Quantity} q @returns {string} with the space before it that it wants */
-const unitOf = q => (q.unit && q.unit !== '°' ? ` ${tr(q.unit)}` : q.unit);
+/** Units that are words, by their many: the one. @type {Record<string, string>} */
+const COUNTED = { days: 'day', months: 'month', years: 'year' };
+
+/** @param {Quantity} q @param {number} n that it stands behind @returns {string} with the space before it that it wants */
+function unitOf(q, n) {
+  if (!q.unit || q.unit === '°') return q.unit;
+  return ` ${COUNTED[q.unit] ? counted(n, COUNTED[q.unit], q.unit) : tr(q.unit)}`;
+}
 
 /**
  * @param {Quantity} q
@@ -145,7 +153,7 @@ const unitOf = q => (q.unit && q.unit !== '°' ? ` ${tr(q.unit)}` : q.unit);
  */
 export function possible(q) {
   const end = (/** @type {number} */ n) => pointed(`${q.signed && n > 0 ? '+' : ''}${String(n).replace('-', '−')}`);
-  const range = tr('{min} to {max}', { min: end(q.min), max: end(q.max) }) + unitOf(q);
+  const range = tr('{min} to {max}', { min: end(q.min), max: end(q.max) }) + unitOf(q, q.max);
   if (q.per_mm) {
     const [least, most] = [fixed(q.per_mm / q.max, 2), fixed(q.per_mm / q.min, 2)];
     return tr('{range}, or {least} to {most} mm', { range, least, most });
@@ -184,7 +192,7 @@ export function unlikely(n, q, last = null) {
   if (n === null || n === undefined || n === q.none) return '';
   if (n >= q.usual[0] && n <= q.usual[1]) return changed(n, q, last);
   const end = (/** @type {number} */ x) => pointed(String(x).replace('-', '−'));
-  const usual = tr('usually {min} to {max}', { min: end(q.usual[0]), max: end(q.usual[1]) }) + unitOf(q);
+  const usual = tr('usually {min} to {max}', { min: end(q.usual[0]), max: end(q.usual[1]) }) + unitOf(q, q.usual[1]);
   return last === null
     ? tr('Unlikely: {usual}.', { usual })
     : tr('Unlikely: {usual}; last time {last}.', { usual, last: quantityWords(last, q) });

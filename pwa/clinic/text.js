@@ -128,6 +128,23 @@ export function plural(n, one, many) {
   return own.rows[key] === undefined ? (n === 1 ? `1 ${one}` : `${n} ${many}`) : tr(key, { n });
 }
 
+/**
+ * A unit behind a number in figures, where plural() would say some numbers in words.
+ * @param {number} n
+ * @param {string} one
+ * @param {string} many its key is "{many} behind a figure"
+ */
+export function counted(n, one, many) {
+  const row = own.rows[`${many} behind a figure`];
+  return row === undefined ? (n === 1 ? one : many) : formOf(row, { n });
+}
+
+/** Every form of such a unit, longest use for reading one back. @param {string} many @returns {string[]} */
+export const formsOf = many => {
+  const row = own.rows[`${many} behind a figure`];
+  return row === undefined ? [] : typeof row === 'string' ? [row] : Object.values(row);
+};
+
 const KEY = 'nightkeep-clinic-language';
 
 /** @returns {string} what was chosen by who was signed in here last; empty for the browser's language */

@@ -127,8 +127,9 @@ test('prescriptions as people type them', () => {
     axis: 180,
   });
   assert.deepEqual(whole({ sphere: 0, cylinder: null, axis: null }).rx, { sphere: 0, cylinder: 0, axis: 0 });
-  assert.ok(whole({ sphere: null, cylinder: null, axis: null }).error);
-  assert.ok(whole({ sphere: -3, cylinder: -1, axis: null }).error, 'a cylinder without its axis');
+  assert.deepEqual(Object.keys(whole({ sphere: null, cylinder: null, axis: null }).at ?? {}), ['sphere']);
+  assert.deepEqual(Object.keys(whole({ sphere: -3, cylinder: -1, axis: null }).at ?? {}), ['axis'], 'a cylinder alone');
+  assert.deepEqual(Object.keys(whole({ sphere: null, cylinder: -1, axis: null }).at ?? {}), ['sphere', 'axis']);
 });
 
 test('words for time', () => {

@@ -12,6 +12,7 @@ import {
   unlikely,
   VISIT_FIELDS,
 } from '../clinic/quantities.js';
+import { useLanguage } from '../clinic/text.js';
 
 test('numbers are read as typed, with comma or point, sign and unit', () => {
   const mm = quantity('base_curve_mm');
@@ -144,4 +145,22 @@ test('every quantity has its source, its usual range lies in the possible one, a
     );
   }
   for (const name of [...Object.values(VISIT_FIELDS), ...Object.values(PLAN_FIELDS)]) assert.ok(quantity(name));
+});
+
+// Plural forms: Unicode CLDR, plural rules of Arabic (one, two, few 3 to 10, many 11 to
+// 99) and of English; the forms of the nouns are those of any grammar.
+test('a unit that is a word has the form of its number, and is read back in each', async () => {
+  const said = (/** @type {string} */ name, /** @type {number[]} */ ns) =>
+    ns.map(n => quantityWords(n, quantity(name)).replace(/[\u2066-\u2069]/g, ''));
+  assert.deepEqual(said('lens_months', [1, 2, 12]), ['1 month', '2 months', '12 months']);
+  assert.deepEqual(said('age_years', [99, 8.5]), ['99 years', '8.5 years']);
+  assert.equal(possible(quantity('case_months')), '1 to 3 months');
+  await useLanguage('ar');
+  assert.deepEqual(said('lens_months', [0, 1, 2, 3, 12]), ['0 شهر', '1 شهر', '2 شهران', '3 أشهر', '12 شهرًا']);
+  for (const lang of ['es', 'zh', 'ar']) {
+    await useLanguage(lang);
+    for (const name of ['lens_months', 'acuity_every_days', 'age_years', 'soak_minutes', 'min_hours'])
+      for (const n of [1, 2, 3, 12, 36])
+        assert.equal(readQuantity(quantityWords(n, quantity(name)), quantity(name)), n, `${n} ${name} in ${lang}`);
+  }
 });

@@ -1,6 +1,7 @@
 // Keeps the focus from falling to the page (WCAG 2.2, 2.4.3): when what had it,
 // or what was pressed, is taken out of the document, it goes to the heading of
-// the nearest part around it that is left. One helper for both apps.
+// the nearest part around it that is left. A button that was only out of use while it
+// worked gets back the focus that the browser took from it. One helper for both apps.
 
 const HEADING = 'h1, h2, h3';
 const PRESSED = 'button, a, input, select, textarea, summary, label';
@@ -16,14 +17,20 @@ export function keepFocus(root) {
   root.addEventListener('focusin', e => note(/** @type {Element} */ (e.target)));
   // Safari gives no focus to a button that is pressed.
   root.addEventListener('click', e => note(/** @type {Element} */ (e.target).closest(PRESSED)));
-  new MutationObserver(() => {
+  new MutationObserver(changes => {
     const now = document.activeElement;
-    if (!chain.length || chain[0].isConnected || (now && now !== document.body)) return;
+    if (!chain.length || (now && now !== document.body)) return;
+    const last = /** @type {HTMLButtonElement} */ (chain[0]);
+    if (last.isConnected) {
+      if (!last.disabled && changes.some(c => c.attributeName && c.target === last))
+        last.focus({ preventScroll: true });
+      return;
+    }
     const left = chain.find(x => x.isConnected && x.querySelector(HEADING)) ?? root;
     const to = /** @type {HTMLElement} */ (left.querySelector(HEADING) ?? left);
     to.tabIndex = -1;
     to.focus({ preventScroll: true });
-  }).observe(root, { childList: true, subtree: true });
+  }).observe(root, { childList: true, subtree: true, attributeFilter: ['disabled'] });
 }
 
 /**

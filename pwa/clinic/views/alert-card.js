@@ -43,6 +43,8 @@ export function AlertCard({ alert, me, now, duty, done }) {
   const mayClose = me.person.role === 'clinician'; // the outcome is a clinical statement
   const live = alert.state !== 'closed';
   const desk = RED.includes(alert.level) && !mayClose; // only a clinician stops the ladder of a red flag
+  /** Whom a button is about: in a list of buttons, and from one card to the next, it stands alone. @param {string} words */
+  const about = words => `${words}: ${alert.wearer_name}, ${title(alert.level).toLowerCase()}`;
   /** @param {string} name @param {string} words @param {string} [key] */
   const button = (name, words, key) =>
     h(
@@ -50,6 +52,7 @@ export function AlertCard({ alert, me, now, duty, done }) {
       {
         type: 'button',
         'data-test': name,
+        'aria-label': about(words),
         'aria-expanded': open === name,
         'aria-keyshortcuts': key,
         onClick: () => setOpen(open === name ? '' : name),
@@ -95,6 +98,7 @@ export function AlertCard({ alert, me, now, duty, done }) {
             'data-test': 'acknowledge',
             disabled: action.busy,
             onClick: acknowledge,
+            'aria-label': about(desk ? tr('Desk has phoned') : tr('I have this')),
             'aria-keyshortcuts': 'a',
           },
           desk ? tr('Desk has phoned') : tr('I have this'),
@@ -332,6 +336,7 @@ function Reported({ alert, me, now }) {
     h(Words, {
       list: e.notes,
       wearer: alert.wearer,
+      of: alert.wearer_name,
       may: me.person.role === 'clinician',
       zone: me.practice.zone,
       lang: alert.language,

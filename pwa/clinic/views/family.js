@@ -1,7 +1,7 @@
 // A family: its people, their devices, and invitations by code and QR.
 
 import * as api from '../api.js';
-import { Field, FormFault, h, Trouble, useAction, useLoad, useState } from '../dom.js';
+import { Field, FormFault, h, Trouble, useAction, useEffect, useLoad, useState } from '../dom.js';
 import { dated, day, LANGUAGES, moment, title } from '../format.js';
 import { Qr } from '../../ui/qr-view.js';
 import { tel } from '../../ui/tel.js';
@@ -11,6 +11,7 @@ import { OnRecord } from './consent.js';
 import { AddPerson, AddWearer, ChangeFamily, ChangePerson, ChangeWearer } from './members.js';
 import { Unlikely } from './number-field.js';
 import { Record } from './record.js';
+import { say } from '../said.js';
 import { tr } from '../text.js';
 
 /** @import { Me, Invitation, Family as FamilyAnswer } from '../api.js' */
@@ -100,9 +101,11 @@ function PersonCard({ me, family, person, reload }) {
                   'button',
                   {
                     type: 'button',
+                    'aria-label': `${tr('Take out of use')}: ${d.name}, ${person.name}`,
                     onClick: () =>
                       action.run(async () => {
                         await api.revokeDevice(d.id);
+                        say(tr('{name} is out of use.', { name: d.name }));
                         reload();
                       }),
                   },
@@ -128,6 +131,7 @@ function PersonCard({ me, family, person, reload }) {
         {
           type: 'button',
           'data-test': 'invite',
+          'aria-label': `${tr('New invitation')}: ${person.name}`,
           disabled: action.busy,
           onClick: () => action.run(async () => setInvitation(await api.invite(family.id, person.id))),
         },
@@ -145,6 +149,7 @@ function PersonCard({ me, family, person, reload }) {
     invitation &&
       h(Ticket, {
         invitation,
+        key: invitation.code,
         name: person.name,
         practice: me.practice,
         done: () => {
@@ -155,8 +160,14 @@ function PersonCard({ me, family, person, reload }) {
   );
 }
 
-/** @param {{invitation: Invitation, name: string, practice: Me['practice'], done: () => void}} props */
+/** @param {HTMLElement|null} el */
+const focusIt = el => el?.focus();
+
+/** What an invitation says, once: whoever asked for it is led to it. @param {{invitation: Invitation, name: string, practice: Me['practice'], done: () => void}} props */
 export function Ticket({ invitation, name, practice, done }) {
+  useEffect(() => {
+    say(tr('New invitation for {name}. Code: {code}.', { name, code: invitation.code }));
+  }, []);
   return h(
     'div',
     { class: 'ticket', 'data-test': 'ticket' },
@@ -164,6 +175,7 @@ export function Ticket({ invitation, name, practice, done }) {
     h(
       'div',
       null,
+      h('h3', { tabIndex: -1, ref: focusIt }, tr('Invitation for {name}', { name })),
       h(
         'p',
         null,

@@ -3,6 +3,7 @@
 import * as api from '../api.js';
 import { h, useAction, useLoad } from '../dom.js';
 import { moment } from '../format.js';
+import { say } from '../said.js';
 import { tr } from '../text.js';
 
 /** @import { Family, Me } from '../api.js' */
@@ -29,10 +30,12 @@ export function Invitations({ me, family }) {
             'button',
             {
               type: 'button',
+              'aria-label': `${tr('Withdraw')}: ${i.name}`,
               disabled: action.busy,
               onClick: () =>
                 action.run(async () => {
                   await api.withdraw(i.id);
+                  say(tr('The invitation of {name} is withdrawn.', { name: i.name }));
                   got.reload();
                 }),
             },

@@ -3,7 +3,7 @@
 // with its unit, refused when it cannot be and asked about when it is unlikely.
 // Both are the field's own validity, so that no form with an open one is sent.
 
-import { h, useLayoutEffect, useRef, useState } from '../dom.js';
+import { h, useId, useLayoutEffect, useRef, useState } from '../dom.js';
 import { quantityWords, readQuantity, refusal, unlikely } from '../quantities.js';
 import { tr } from '../text.js';
 
@@ -25,6 +25,9 @@ import { tr } from '../text.js';
  * @property {string} [placeholder]
  */
 
+/** Marks of direction: in a field they would be characters that somebody meets with the arrow keys. */
+const MARKS = /[\u2066-\u2069]/g;
+
 /** @param {NumberProps} props */
 export function NumberField({
   quantity: q,
@@ -40,13 +43,15 @@ export function NumberField({
   required,
   placeholder,
 }) {
-  const words = (/** @type {number|null|undefined} */ n) => (n === null || n === undefined ? '' : quantityWords(n, q));
+  const words = (/** @type {number|null|undefined} */ n) =>
+    n === null || n === undefined ? '' : quantityWords(n, q).replace(MARKS, '');
   const [text, setText] = useState(words(value));
   const [typing, setTyping] = useState(false);
   const [left, setLeft] = useState(false); // somebody was in the field
   const [sure, setSure] = useState(value ?? null); // what stands in the record is not asked about again
   const given = useRef(value ?? null); // what this field said last
   const input = useRef(/** @type {HTMLInputElement|null} */ (null));
+  const id = useId();
   useLayoutEffect(() => {
     // a value from elsewhere, such as one taken over from another page; at once, or the next key would come between
     if ((value ?? null) === given.current) return;
@@ -76,9 +81,13 @@ export function NumberField({
     setLeft(true);
     setText(refusal(read, q) ? typed : words(read));
   };
-  const fault = !typing && bad && (left || text.trim()) ? bad : error;
+  // What the form says of a field without a number is what this one is for.
+  const own = !typing && bad && (left || text.trim()) && !(error && n === undefined);
+  const fault = own ? bad : error;
+  const about = [hint && !bare && 'hint', fault && 'fault', !typing && odd && 'odd'].filter(Boolean);
   const field = h('input', {
     type: 'text',
+    dir: 'auto',
     inputMode: 'decimal',
     autocomplete: 'off',
     ref: input,
@@ -88,6 +97,7 @@ export function NumberField({
     size: q.kind === 'acuity' ? 20 : 9,
     'aria-label': label,
     'aria-invalid': fault ? 'true' : undefined,
+    'aria-describedby': about.map(part => `${id}-${part}`).join(' ') || undefined,
     'data-number': name ?? label,
     'data-min': q.min,
     'data-max': q.max,
@@ -99,13 +109,13 @@ export function NumberField({
     onFocus: (/** @type {Event} */ e) => /** @type {HTMLInputElement} */ (e.target).select(),
   });
   const notes = [
-    hint && !bare && h('span', { class: 'hint' }, hint),
-    fault && h('span', { class: 'field-error', role: 'alert' }, fault),
+    hint && !bare && h('span', { class: 'hint', id: `${id}-hint` }, hint),
+    fault && h('span', { class: 'field-error', role: 'alert', id: `${id}-fault` }, fault),
     !typing &&
       odd &&
       h(
         'span',
-        { class: 'unlikely', role: 'alert' },
+        { class: 'unlikely', role: 'alert', id: `${id}-odd` },
         odd,
         ' ',
         h(

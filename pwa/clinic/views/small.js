@@ -1,6 +1,7 @@
 // A button that opens a small form in its place, and takes the focus along.
 
 import { Field, h, useAction, useLayoutEffect, useRef, useState } from '../dom.js';
+import { say } from '../said.js';
 import { Unlikely } from './number-field.js';
 import { tr } from '../text.js';
 
@@ -45,6 +46,7 @@ export function Small({ open, rows, start, save, done, word, test, of, more }) {
     action.run(async () => {
       await save(form, sure);
       setForm(null);
+      say(`${of ? `${open}: ${of}` : open}. ${tr('Saved.')}`);
       done();
     });
   const fault = action.error;

@@ -8,6 +8,7 @@ import { tel } from '../../ui/tel.js';
 import { confirming } from '../passkeys.js';
 import { Keeping } from './keeping.js';
 import { Reached } from './reached.js';
+import { say } from '../said.js';
 import { Small } from './small.js';
 import { tr } from '../text.js';
 
@@ -17,6 +18,9 @@ import { tr } from '../text.js';
 const ROLES = Object.keys(
   /** @type {Record<NewStaff['role'], true>} */ ({ clinician: true, desk: true, administrator: true }),
 );
+
+/** @param {HTMLElement|null} el */
+const focusIt = el => el?.focus();
 
 /** @param {{me: Me}} props */
 export function Staff({ me }) {
@@ -31,6 +35,7 @@ export function Staff({ me }) {
   const give = (name, job, by = action) =>
     by.run(async () => {
       setTicket({ ...(await confirming(job)), name });
+      say(tr('One-time link for {name}', { name }));
       got.reload();
     });
   /** @param {'name'|'role'|'mail'|'phone'} key @returns {(e: Event) => void} */
@@ -43,8 +48,8 @@ export function Staff({ me }) {
     ticket &&
       h(
         'section',
-        { class: 'card', 'data-test': 'staff-link' },
-        h('h2', null, tr('One-time link for {name}', { name: ticket.name })),
+        { class: 'card', 'data-test': 'staff-link', key: ticket.url },
+        h('h2', { tabIndex: -1, ref: focusIt }, tr('One-time link for {name}', { name: ticket.name })),
         h('p', { class: 'invite-code' }, ticket.url),
         h(
           'p',

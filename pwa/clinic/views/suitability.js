@@ -3,7 +3,7 @@
 // family. Never a verdict.
 
 import * as api from '../api.js';
-import { h, Trouble, useAction, useLoad, useState } from '../dom.js';
+import { h, Trouble, useAction, useLayoutEffect, useLoad, useRef, useState } from '../dom.js';
 import { keep } from '../draft.js';
 import { day, dioptres, plural, prescription, title } from '../format.js';
 import { minusForm, whole } from '../prescription.js';
@@ -35,14 +35,21 @@ export function Suitability({ me, route }) {
   const [left, setLeft] = useState(EMPTY);
   const [age, setAge] = useState(/** @type {number|null} */ (null));
   const [result, setResult] = useState(/** @type {Answer|null} */ (null));
-  const [asked, setAsked] = useState(false);
+  const [asked, setAsked] = useState(0); // how often the range was asked for
+  const form = useRef(/** @type {HTMLFormElement|null} */ (null));
+  useLayoutEffect(() => {
+    // the first field that is not right, once each says so
+    /** @type {HTMLElement|null|undefined} */ (
+      asked ? form.current?.querySelector('input:invalid, [aria-invalid=true]') : null
+    )?.focus();
+  }, [asked]);
   const action = useAction();
   const r = whole(right);
   const l = whole(left);
   const submit = (/** @type {Event} */ e) => {
     e.preventDefault();
-    setAsked(true);
-    if (!r.rx || !l.rx || !age) return;
+    setAsked(asked + 1);
+    if (!r.rx || !l.rx || !age || !form.current?.checkValidity()) return;
     const ask = { right: r.rx, left: l.rx, age_years: age };
     action.run(async () => {
       const answer = await api.suitability(ask);
@@ -63,7 +70,7 @@ export function Suitability({ me, route }) {
     h(Trouble, { error: who.error, busy: false, retry: who.reload }),
     h(
       'form',
-      { class: 'card no-print', onSubmit: submit },
+      { class: 'card no-print', noValidate: true, ref: form, onSubmit: submit, 'data-test': 'suitability-form' },
       h('p', { class: 'hint' }, tr('Enter the spectacle prescription in either cylinder form.')),
       measured &&
         h(
@@ -79,14 +86,14 @@ export function Suitability({ me, route }) {
         name: tr('Right eye'),
         value: right,
         set: setRight,
-        error: asked ? r.error : undefined,
+        faults: asked ? r.at : undefined,
         minus: r.rx && r.rx.cylinder > 0 ? minusForm(r.rx) : undefined,
       }),
       h(EyeFields, {
         name: tr('Left eye'),
         value: left,
         set: setLeft,
-        error: asked ? l.error : undefined,
+        faults: asked ? l.at : undefined,
         minus: l.rx && l.rx.cylinder > 0 ? minusForm(l.rx) : undefined,
       }),
       h(
@@ -114,7 +121,7 @@ export function Suitability({ me, route }) {
               setLeft(EMPTY);
               setAge(null);
               setResult(null);
-              setAsked(false);
+              setAsked(0);
               keep(null);
             },
           },
@@ -129,9 +136,9 @@ export function Suitability({ me, route }) {
 }
 
 /**
- * @param {{name: string, value: Part, set: (v: Part) => void, error?: string, minus?: import('../prescription.js').Rx}} props
+ * @param {{name: string, value: Part, set: (v: Part) => void, faults?: Partial<Record<keyof Part, string>>, minus?: import('../prescription.js').Rx}} props
  */
-function EyeFields({ name, value, set, error, minus }) {
+function EyeFields({ name, value, set, faults, minus }) {
   /** @param {keyof Part} key @param {string} label */
   const input = (key, label) =>
     h(
@@ -145,6 +152,7 @@ function EyeFields({ name, value, set, error, minus }) {
         name: `${name.slice(0, 1).toLowerCase()}-${key}`,
         value: value[key],
         set: n => set({ ...value, [key]: n }),
+        error: faults?.[key],
       }),
     );
   return h(
@@ -155,7 +163,6 @@ function EyeFields({ name, value, set, error, minus }) {
     input('cylinder', tr('Cylinder')),
     input('axis', tr('Axis')),
     minus && h('span', { class: 'hint' }, `= ${prescription(minus)}`),
-    error && h('span', { class: 'field-error', role: 'alert' }, error),
   );
 }
 

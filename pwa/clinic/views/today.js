@@ -360,10 +360,13 @@ const CALL_OUTCOMES = /** @type {[string, string, number][]} */ ([
   ['snoozed', tr('Snooze'), 7],
 ]);
 
+/** @param {HTMLElement|null} el */
+const focusIt = el => el?.focus();
+
 /** @param {{me: Me, call: Call, reason: Reason, date: string, saved: (what: JustDone) => void}} props */
 function ReasonRow({ me, call, reason, date, saved }) {
   const [open, setOpen] = useState(false);
-  const [outcome, setOutcome] = useState('spoken-to');
+  const [outcome, setOutcome] = useState('');
   const [note, setNote] = useState('');
   const action = useAction();
   const [until, setUntil] = useState(addDays(date, 7));
@@ -394,6 +397,7 @@ function ReasonRow({ me, call, reason, date, saved }) {
       h(Words, {
         list: reason.words,
         wearer: call.wearer,
+        of: call.name,
         may: me.person.role === 'clinician',
         zone: '',
         done: () => {},
@@ -435,8 +439,12 @@ function ReasonRow({ me, call, reason, date, saved }) {
             'select',
             {
               value: outcome,
+              required: true,
+              ref: focusIt,
+              'data-test': 'call-outcome',
               onChange: (/** @type {Event} */ e) => setOutcome(/** @type {HTMLSelectElement} */ (e.target).value),
             },
+            h('option', { value: '' }, tr('Choose…')),
             CALL_OUTCOMES.map(([key, name, n]) =>
               h(
                 'option',

@@ -280,7 +280,7 @@ function Unread({ sum }) {
     'section',
     { class: 'no-print', 'aria-labelledby': 'unread-title', 'data-test': 'unread-words' },
     h('h2', { id: 'unread-title' }, tr('Written by the family, read by nobody yet')),
-    h(Words, { list, wearer: sum.wearer.id, may: true, zone: '', done: () => {} }),
+    h(Words, { list, wearer: sum.wearer.id, of: sum.wearer.name, may: true, zone: '', done: () => {} }),
   );
 }
 
@@ -712,7 +712,14 @@ function Trust({ sum }) {
         'details',
         null,
         h('summary', null, tr('Words of the family that were read lately')),
-        h(Words, { list: sum.words.filter(w => w.read), wearer: sum.wearer.id, may: true, zone: '', done: () => {} }),
+        h(Words, {
+          list: sum.words.filter(w => w.read),
+          wearer: sum.wearer.id,
+          of: sum.wearer.name,
+          may: true,
+          zone: '',
+          done: () => {},
+        }),
       ),
     sum.notes.length > 0 &&
       h(

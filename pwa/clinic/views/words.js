@@ -9,9 +9,9 @@ import { tr } from '../text.js';
 /** @typedef {import('../../api/types.js').components['schemas']['FamilyWords']} FamilyWords */
 
 /**
- * @param {{list: FamilyWords[], wearer: string, may: boolean, zone: string, lang?: string, done: () => void}} props may: private words, a clinician; zone: of the times, "" for dates
+ * @param {{list: FamilyWords[], wearer: string, of: string, may: boolean, zone: string, lang?: string, done: () => void}} props of: who the wearer is, may: private words, a clinician; zone: of the times, "" for dates
  */
-export function Words({ list, wearer, may, zone, lang, done }) {
+export function Words({ list, wearer, of, may, zone, lang, done }) {
   const [mine, setMine] = useState(/** @type {string[]} */ ([])); // marked here, before the page has it
   const [texts, setTexts] = useState(/** @type {Record<string, string>} */ ({}));
   const action = useAction();
@@ -31,6 +31,7 @@ export function Words({ list, wearer, may, zone, lang, done }) {
       const { words } = await api.privateWords(wearer);
       setTexts(Object.fromEntries(words.map(w => [w.id, w.text])));
     });
+  const reading = seen.length > 1 ? tr('I have read these {n}', { n: seen.length }) : tr('I have read this');
   const hidden = list.some(w => w.private && texts[w.entry] === undefined);
   return h(
     'div',
@@ -61,14 +62,26 @@ export function Words({ list, wearer, may, zone, lang, done }) {
       may &&
       h(
         'button',
-        { type: 'button', 'data-test': 'show-private', disabled: action.busy, onClick: show },
+        {
+          type: 'button',
+          'data-test': 'show-private',
+          'aria-label': `${tr('Show private words')}: ${of}`,
+          disabled: action.busy,
+          onClick: show,
+        },
         tr('Show private words'),
       ),
     seen.length > 0 &&
       h(
         'button',
-        { type: 'button', 'data-test': 'mark-read', disabled: action.busy, onClick: mark },
-        seen.length > 1 ? tr('I have read these {n}', { n: seen.length }) : tr('I have read this'),
+        {
+          type: 'button',
+          'data-test': 'mark-read',
+          'aria-label': `${reading}: ${of}`,
+          disabled: action.busy,
+          onClick: mark,
+        },
+        reading,
       ),
     action.error && h('p', { class: 'field-error', role: 'alert' }, action.error.message),
   );
