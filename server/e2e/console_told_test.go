@@ -5,6 +5,8 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/chromedp/chromedp"
+
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/escalate"
 )
@@ -97,6 +99,62 @@ func TestFaultsOfSuitabilityAreTold(t *testing.T) {
 		if n := read[int](r.window, `document.querySelectorAll('[data-test=suitability-form] .field-error').length`); n != len(want) {
 			t.Errorf("%d faults are shown of %d fields", n, len(want))
 		}
+		r.write("[name=r-sphere]", "-3")
+		r.write("[name=l-sphere]", "-3")
+		r.write("[name=age]", "9")
+		r.reach(css("suitability-show"))
+		r.must(r.keys(pressKey), "pressing the space bar")
+		r.visible(css("suitability-result"))
+		r.until(`document.querySelector('` + css("live") + `').textContent.startsWith('Suitability: ')`)
+		r.until(`document.activeElement.dataset.test === 'suitability-show'`) // it was out of use while it worked
 		r.sound()
 	})
+}
+
+// Time runs one way in every picture of the console, as its language is read: the 28
+// nights on Today, the period of a review, and its charts; words in them are not
+// turned round with them, and each row's figure stays beside its row.
+func TestPicturesRunAsTheLanguageDoes(t *testing.T) {
+	t.Parallel()
+	for lang, old := range map[string]string{"en": "left", "ar": "right"} {
+		t.Run(lang, func(t *testing.T) {
+			t.Parallel()
+			a := demoAt(t, bedtime)
+			speaking(t, &tour{t: t, a: a}, lang)
+			id := wearerID(t, clinician(t, a), a, "W-0010")
+			tab := desktop(t, newBrowser(t))
+			at(t, tab, bedtime)
+			run(t, tab, chromedp.Navigate(a.URL()+"/demo/clinician"), chromedp.WaitVisible(".strip28"))
+			where := func(parts string) string {
+				t.Helper()
+				side, err := ask[string](tab, `(() => {
+					const at = `+parts+`.map((el) => el.getBoundingClientRect());
+					return at[0].x < at.at(-1).x ? 'left' : 'right';
+				})()`)
+				if err != nil {
+					t.Fatal(err)
+				}
+				return side
+			}
+			if got := where(`[...document.querySelector('.strip28').querySelectorAll('rect, path, circle')]`); got != old {
+				t.Errorf("the oldest of the 28 nights stands on the %s, want the %s", got, old)
+			}
+			run(t, tab, chromedp.Navigate(a.URL()+"/clinic#wearer/"+id), chromedp.WaitVisible(sel("score")),
+				awaited(`Promise.resolve(document.querySelectorAll('details').forEach((d) => { d.open = true; })).then(() => true)`), chromedp.WaitVisible(".timeline"))
+			for picture, parts := range map[string]string{
+				"period": `[...document.querySelectorAll('.score svg .s-hit')]`,
+				"events": `[...document.querySelectorAll('.timeline .t-grid')]`,
+			} {
+				if got := where(parts); got != old {
+					t.Errorf("%s: the oldest stands on the %s, want the %s", picture, got, old)
+				}
+			}
+			turned, err := ask[int](tab, `[...document.querySelectorAll('.score svg text, .timeline text')].filter((el) => el.getScreenCTM().a < 0).length`)
+			if err != nil || turned > 0 {
+				t.Errorf("%d words stand in mirror writing, %v", turned, err)
+			}
+			shot(t, tab, "review-"+lang)
+			sound(t, tab)
+		})
+	}
 }

@@ -9,6 +9,7 @@ import { day, dioptres, plural, prescription, title } from '../format.js';
 import { minusForm, whole } from '../prescription.js';
 import { quantity } from '../quantities.js';
 import { link } from '../route.js';
+import { say } from '../said.js';
 import { NumberField } from './number-field.js';
 import { heard } from '../heard.js';
 import { tr } from '../text.js';
@@ -55,6 +56,7 @@ export function Suitability({ me, route }) {
       const answer = await api.suitability(ask);
       keep(answer);
       setResult(answer);
+      say(`${tr('Suitability')}: ${title(answer.decision)}.`);
     });
   };
   const wearer = who.data?.wearer;
