@@ -1,6 +1,6 @@
 // The closings of a wearer's alerts as rows of a table. Pure.
 import { day, title } from './format.js';
-import { tr } from './text.js';
+import { point, tr } from './text.js';
 
 /** @import { AlertFact, Outcome } from './types.js' */
 
@@ -23,10 +23,10 @@ export function closingRows(alerts, outcomes) {
     .sort((x, y) => (x.k.at < y.k.at ? 1 : -1))
     .map(({ a, k }) => [
       day(k.at.slice(0, 10)),
-      (a.found ?? [a.title]).join('; '),
+      (a.found ?? [a.title]).join(point('; ')),
       minutesWords(k.minutes),
       outcomes.find(o => o.key === k.outcome)?.title ?? title(k.outcome),
-      (LENSES[k.decision ?? ''] ?? '–') + (k.where ? `: ${k.where}` : ''),
+      (LENSES[k.decision ?? ''] ?? '–') + (k.where ? `${point(': ')}${k.where}` : ''),
       [k.note, k.by].filter(Boolean).join(' – '),
     ]);
 }

@@ -119,8 +119,14 @@ export function dated(instant, zone) {
   return at ? tr('{date}, {time}', { date: day(at.date), time: at.time }) : '–';
 }
 
-/** @param {string} zone IANA name @returns {string} such as "Lisbon time" */
-const zoneWords = zone => tr('{city} time', { city: (zone || 'UTC').split('/').slice(-1)[0].replace(/_/g, ' ') });
+/** @param {string} zone IANA name, whose words are English @returns {string} such as "Lisbon time"; "hora de Reino Unido" */
+function zoneWords(zone) {
+  const { tag, locale } = language();
+  if (tag === 'en' || !zone)
+    return tr('{city} time', { city: (zone || 'UTC').split('/').slice(-1)[0].replace(/_/g, ' ') });
+  const parts = new Intl.DateTimeFormat(locale, { timeZone: zone, timeZoneName: 'longGeneric' }).formatToParts(0);
+  return parts.find(p => p.type === 'timeZoneName')?.value ?? zone;
+}
 
 /**
  * An instant on the practice's clock with its zone, and on the family's where
@@ -220,7 +226,7 @@ export function number(n, digits) {
 export const whole = n => Math.round(n).toLocaleString(language().locale);
 
 /** @param {string} figures @returns {string} that stand from left to right in a text of the other direction */
-const apart = figures => (language().rtl ? `\u2066${figures}\u2069` : figures);
+export const apart = figures => (language().rtl ? `\u2066${figures}\u2069` : figures);
 
 /**
  * A dioptre value as it is written on a prescription.

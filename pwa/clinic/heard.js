@@ -2,7 +2,7 @@
 // texts, texts with something filled in, and lists and sentences of these. What
 // has no row stays as it came. Free words never go through here.
 import { BETWEEN, FAULT } from './faults.js';
-import { language, tr } from './text.js';
+import { language, point, tr } from './text.js';
 
 /** Members of answers that hold words the server makes, with the member they stand in; "*" for any. */
 const OURS = new Set(
@@ -127,23 +127,18 @@ function pattern(text) {
   return undefined;
 }
 
-const JOIN = /** @type {Record<string, Record<string, string>>} */ ({
-  zh: { '; ': '；', ', ': '，', ': ': '：' },
-  ar: { '; ': '؛ ', ', ': '، ' },
-});
-
 /** Sentences, clauses, a name and what is said of it, a list. @param {string} text */
 function parts(text) {
   const sentences = text.split(/(?<=[.?!]) (?=[A-Z])/);
   if (sentences.length > 1) return sentences.map(heard).join(language().tag === 'zh' ? '' : ' ');
   const end = /\.$/.test(text) ? (STOP[language().tag] ?? '.') : '';
   const bare = text.replace(/\.$/, '');
-  for (const by of ['; ', ': ', ', ']) {
+  for (const by of /** @type {const} */ (['; ', ': ', ', '])) {
     const at = by === ': ' ? bare.indexOf(by) : -1;
     const list = by !== ': ' ? bare.split(by) : at < 0 ? [bare] : [bare.slice(0, at), bare.slice(at + 2)];
     if (list.length < 2) continue;
     const own = list.map(heard);
-    if (own.some((x, i) => x !== list[i])) return own.join(JOIN[language().tag]?.[by] ?? by) + end;
+    if (own.some((x, i) => x !== list[i])) return own.join(point(by)) + end;
   }
   return undefined;
 }

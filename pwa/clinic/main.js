@@ -51,7 +51,7 @@ import { Course } from './views/course.js';
 import { Wearer } from './views/wearer.js';
 import { Wearers } from './views/wearers.js';
 import { PushSwitch } from './views/push.js';
-import { language, startsAgain, tr } from './text.js';
+import { language, nearest, startsAgain, tr } from './text.js';
 
 /** @import { Alert, Me, OnDuty } from './api.js' */
 /** @import { Route } from './route.js' */
@@ -413,11 +413,14 @@ function Console(props) {
             tr('Sound for a new emergency'),
           ),
         h(PushSwitch, { me }),
+        nearest() && h('p', { lang: 'zh-Hant', 'data-test': 'nearest' }, '主控台還沒有繁體中文：這裡是簡體。'),
         !language().read &&
           h(
             'p',
             { class: 'quiet', 'data-test': 'unread-words' },
             tr('Nobody who speaks this language has read these words yet.'),
+            ' ',
+            h('a', { href: link('readers', language().tag) }, tr('For readers')),
           ),
       ),
     ),

@@ -128,6 +128,15 @@ export function plural(n, one, many) {
   return own.rows[key] === undefined ? (n === 1 ? `1 ${one}` : `${n} ${many}`) : tr(key, { n });
 }
 
+/** Marks between clauses, the pieces of a list, and a name and what is said of it, where they are not those of English. */
+const MARKS = /** @type {Record<string, Record<string, string>>} */ ({
+  zh: { '; ': '；', ', ': '，', ': ': '：' },
+  ar: { '; ': '؛ ', ', ': '، ' },
+});
+
+/** @param {', '|'; '|': '} english @returns {string} the mark in the language of the console */
+export const point = english => MARKS[own.tag]?.[english] ?? english;
+
 /**
  * A unit behind a number in figures, where plural() would say some numbers in words.
  * @param {number} n
@@ -150,8 +159,21 @@ const KEY = 'nightkeep-clinic-language';
 /** @returns {string} what was chosen by who was signed in here last; empty for the browser's language */
 const kept = () => localStorage.getItem(KEY) ?? '';
 
+/**
+ * What a language that the console has no rows for is nearest to, for whoever reads
+ * it: said on the page, with a way to English, and never taken for the other.
+ * @type {Record<string, string>}
+ */
+const NEAREST = { 'zh-Hant': 'zh' };
+
 /** @param {string} tag as chosen @returns {string} the language it stands for, one of TAGS */
-export const meant = tag => [tag || languageFor(navigator.languages)].find(t => TAGS.includes(t)) ?? 'en';
+export function meant(tag) {
+  const wanted = tag || languageFor(navigator.languages);
+  return [wanted, NEAREST[wanted]].find(t => TAGS.includes(t)) ?? 'en';
+}
+
+/** Whether the console is in what is nearest to the browser's language, not in it. */
+export const nearest = () => !kept() && NEAREST[languageFor(navigator.languages)] === own.tag;
 
 /** The language to start in, before anybody is known. */
 export const firstLanguage = () => meant(kept());

@@ -131,3 +131,41 @@ test('words of the server are heard in the language, a name and a family’s wor
   assert.match(points[0].evidence, /6 .*84 .*2 /);
   assert.doesNotMatch(points[0].evidence, /nights|reasons/);
 });
+
+// A browser that reads Traditional Chinese alone gets the nearest the console has, and
+// is told so; one that reads English before it gets English. Tags by BCP 47.
+test('a browser in a language that the console lacks has its nearest, said as such', async () => {
+  const text = await import('../clinic/text.js');
+  const was = Object.getOwnPropertyDescriptor(globalThis, 'navigator');
+  const store = Object.getOwnPropertyDescriptor(globalThis, 'localStorage');
+  Object.defineProperty(globalThis, 'localStorage', { value: { getItem: () => null }, configurable: true });
+  try {
+    for (const [languages, tag, near] of /** @type {[string[], string, boolean][]} */ ([
+      [['zh-TW'], 'zh', true],
+      [['zh-HK', 'en'], 'zh', true],
+      [['zh-CN'], 'zh', false],
+      [['en-GB', 'zh-TW'], 'en', false],
+      [['fi'], 'en', false],
+    ])) {
+      Object.defineProperty(globalThis, 'navigator', { value: { languages }, configurable: true });
+      assert.equal(text.meant(''), tag, languages.join());
+      await text.useLanguage('zh');
+      if (tag === 'zh') assert.equal(text.nearest(), near, languages.join());
+    }
+  } finally {
+    if (was) Object.defineProperty(globalThis, 'navigator', was);
+    if (store) Object.defineProperty(globalThis, 'localStorage', store);
+  }
+});
+
+test('marks between clauses are those of the language', async () => {
+  const text = await import('../clinic/text.js');
+  const { both } = await import('../clinic/format.js');
+  await text.useLanguage('ar');
+  assert.equal(['أ', 'ب'].join(text.point(', ')), 'أ، ب');
+  await text.useLanguage('zh');
+  assert.equal(text.point(': '), '：');
+  await text.useLanguage('es');
+  // The name of a zone is no Spanish: CLDR, metazone of Europe/London in Spanish.
+  assert.match(both('2026-03-28T21:04:00Z', 'Europe/London', undefined), /hora de Reino Unido$/);
+});

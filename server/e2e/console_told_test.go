@@ -140,7 +140,7 @@ func TestPicturesRunAsTheLanguageDoes(t *testing.T) {
 				t.Errorf("the oldest of the 28 nights stands on the %s, want the %s", got, old)
 			}
 			run(t, tab, chromedp.Navigate(a.URL()+"/clinic#wearer/"+id), chromedp.WaitVisible(sel("score")),
-				awaited(`Promise.resolve(document.querySelectorAll('details').forEach((d) => { d.open = true; })).then(() => true)`), chromedp.WaitVisible(".timeline"))
+				chromedp.Click(css("rest")+" > summary"), chromedp.WaitVisible(".timeline"))
 			for picture, parts := range map[string]string{
 				"period": `[...document.querySelectorAll('.score svg .s-hit')]`,
 				"events": `[...document.querySelectorAll('.timeline .t-grid')]`,

@@ -96,7 +96,7 @@ func TestFromSuitabilityToTheFirstVisit(t *testing.T) {
 		fill("right unaided acuity", "o.7"), fill("right bulbar redness", "1"), fill("right staining, inferior", "0"), fill("Grading scale", "Efron grading scales, 0 to 4"), fill("Advice given", "No water near the lenses."),
 		chromedp.Click(chromedp.CSS(css("visit-form")+" button.primary")), see("visit-form", "An acuity such as 0.10 logMAR"))
 	run(t, desk, fill("right unaided acuity", "0.70 logMAR"), chromedp.Click(chromedp.CSS(css("visit-form")+" button.primary")), see("visit-row", "unaided 0.70"),
-		see("visit-row", "bulbar redness 1; staining inferior 0"), see("visit-row", "Efron grading scales, 0 to 4"), see("visit-row", "No water near the lenses."))
+		see("visit-row", "bulbar redness 1; staining, inferior 0"), see("visit-row", "Efron grading scales, 0 to 4"), see("visit-row", "No water near the lenses."))
 	sound(t, desk)
 }
 

@@ -1437,7 +1437,6 @@ export const rows = {
   'unaided {unaided}': 'بلا تصحيح {unaided}',
   'corrected {best_corrected}': 'مصححة {best_corrected}',
   '{axial_mm} mm': '{axial_mm} مم',
-  'staining {k} {g}': 'التصبغ {k} {g}',
   'Printed before the review was ready. Print it again once it stands on the screen.':
     'طُبع قبل أن يجهز الملخص. اطبعه من جديد حين يظهر على الشاشة.',
   '{code} · {x} · Self-reported at home; not an examination. Printed {date} by {name}, {name2}. Page {page} of {pages}.':

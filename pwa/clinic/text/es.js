@@ -1405,7 +1405,6 @@ export const rows = {
   'unaided {unaided}': 'sin corrección {unaided}',
   'corrected {best_corrected}': 'corregida {best_corrected}',
   '{axial_mm} mm': '{axial_mm} mm',
-  'staining {k} {g}': 'tinción {k} {g}',
   'Printed before the review was ready. Print it again once it stands on the screen.':
     'Impreso antes de que el resumen estuviera listo. Imprímalo de nuevo cuando esté en la pantalla.',
   '{code} · {x} · Self-reported at home; not an examination. Printed {date} by {name}, {name2}. Page {page} of {pages}.':

@@ -1367,7 +1367,6 @@ export const rows = {
   'unaided {unaided}': '裸眼 {unaided}',
   'corrected {best_corrected}': '矫正 {best_corrected}',
   '{axial_mm} mm': '{axial_mm} 毫米',
-  'staining {k} {g}': '染色 {k} {g}',
   'Printed before the review was ready. Print it again once it stands on the screen.':
     '打印时总览尚未就绪。请在屏幕显示后重新打印。',
   '{code} · {x} · Self-reported at home; not an examination. Printed {date} by {name}, {name2}. Page {page} of {pages}.':

@@ -6,7 +6,7 @@ import { Field, FormFault, h, useAction, useState } from '../dom.js';
 import { pick, put } from '../forms.js';
 import { dated, day, eyes, number } from '../format.js';
 import { quantity } from '../quantities.js';
-import { tr } from '../text.js';
+import { point, tr } from '../text.js';
 import { Download } from './download.js';
 import { DESIGNS, lensWords, wordOf } from './lenses.js';
 import { NumberField, Unlikely } from './number-field.js';
@@ -154,21 +154,21 @@ function Sheet({ me, course, e }) {
   const d = e.device;
   const rows = /** @type {[string, string|undefined|false][]} */ ([
     [tr('Wearer'), tr('Code {code}; the name stays in the practice', { code: course.wearer.code })],
-    [tr('What happened'), `${named(course.kinds, e.kind)}, ${eyes(e.eye)}`],
+    [tr('What happened'), `${named(course.kinds, e.kind)}${point(', ')}${eyes(e.eye)}`],
     [tr('Began'), day(e.began)],
     [tr('Practice heard of it'), day(e.aware)],
     [tr('In words'), e.words],
     [tr('Found'), e.found],
     [tr('History, other factors'), e.history],
-    [tr('Lens'), [d.label, wordOf(DESIGNS, d.design), d.material].filter(Boolean).join(', ')],
+    [tr('Lens'), [d.label, wordOf(DESIGNS, d.design), d.material].filter(Boolean).join(point(', '))],
     [tr('Serial number, lot'), [d.serial, d.lot].filter(Boolean).join(' · ')],
     [tr('Given out'), d.dispensed && day(d.dispensed)],
     [tr('Worn the night before'), wordOf(KNOWN, d.in_wear)],
     [tr('Lens kept for examination'), wordOf(KNOWN, d.kept)],
     [tr('Solution'), d.solution],
-    [tr('Done'), e.actions.map(a => named(course.actions, a)).join('; ')],
+    [tr('Done'), e.actions.map(a => named(course.actions, a)).join(point('; '))],
     [tr('Treatment'), e.treatment],
-    [tr('Outcome'), named(course.outcomes, e.outcome) + (e.settled ? `, ${day(e.settled)}` : '')],
+    [tr('Outcome'), named(course.outcomes, e.outcome) + (e.settled ? `${point(', ')}${day(e.settled)}` : '')],
     [
       tr('Best-corrected sight before'),
       has(e.sight_was) && tr('{sight_was} logMAR', { sight_was: number(e.sight_was, 2) }),
@@ -176,13 +176,13 @@ function Sheet({ me, course, e }) {
     [tr('Best-corrected sight after'), has(e.sight_is) && tr('{sight_is} logMAR', { sight_is: number(e.sight_is, 2) })],
     [
       tr('Serious'),
-      e.not_sure ? tr('Not known yet') : e.serious.map(s => named(course.serious, s)).join('; ') || tr('No'),
+      e.not_sure ? tr('Not known yet') : e.serious.map(s => named(course.serious, s)).join(point('; ')) || tr('No'),
     ],
     [
       tr('Told by'),
-      [e.reporter.name, e.reporter.role, e.reporter.practice, e.reporter.contact].filter(Boolean).join(', '),
+      [e.reporter.name, e.reporter.role, e.reporter.practice, e.reporter.contact].filter(Boolean).join(point(', ')),
     ],
-    [tr('Reported to'), [e.told, e.told_on && day(e.told_on), e.told_number].filter(Boolean).join(', ')],
+    [tr('Reported to'), [e.told, e.told_on && day(e.told_on), e.told_number].filter(Boolean).join(point(', '))],
   ]);
   return h(
     'div',
@@ -360,7 +360,11 @@ function EventForm({ course, event, done, cancel }) {
       choice('alert', tr('It came by the alert'), [
         ['', tr('None')],
         ...course.alerts.map(
-          a => /** @type {[string, string]} */ ([a.id, `${dated(a.opened, 'UTC')}: ${a.rule.replace(/-/g, ' ')}`]),
+          a =>
+            /** @type {[string, string]} */ ([
+              a.id,
+              `${dated(a.opened, 'UTC')}${point(': ')}${a.rule.replace(/-/g, ' ')}`,
+            ]),
         ),
       ]),
       text('words', tr('What happened, in words'), 4000, tr('Without the name of the child.'), true),

@@ -12,7 +12,7 @@ import { say } from '../said.js';
 import { CloseForm } from './close-form.js';
 import { Words } from './words.js';
 import { heard } from '../heard.js';
-import { tr } from '../text.js';
+import { point, tr } from '../text.js';
 
 /** @import { Alert, Me, OnDuty } from '../api.js' */
 
@@ -34,7 +34,7 @@ export function AlertCard({ alert, me, now, duty, done }) {
       await job();
       setOpen('');
       await done();
-      say(`${words}: ${alert.title}, ${alert.wearer_name}.`);
+      say(`${words}${point(': ')}${alert.title}${point(', ')}${alert.wearer_name}.`);
       goOn(from, `[data-alert="${alert.id}"] h3`, '#alerts-title');
     });
   };
@@ -44,7 +44,7 @@ export function AlertCard({ alert, me, now, duty, done }) {
   const live = alert.state !== 'closed';
   const desk = RED.includes(alert.level) && !mayClose; // only a clinician stops the ladder of a red flag
   /** Whom a button is about: in a list of buttons, and from one card to the next, it stands alone. @param {string} words */
-  const about = words => `${words}: ${alert.wearer_name}, ${title(alert.level).toLowerCase()}`;
+  const about = words => `${words}${point(': ')}${alert.wearer_name}${point(', ')}${title(alert.level).toLowerCase()}`;
   /** @param {string} name @param {string} words @param {string} [key] */
   const button = (name, words, key) =>
     h(
@@ -81,7 +81,7 @@ export function AlertCard({ alert, me, now, duty, done }) {
       'data-alert': alert.id,
       tabIndex: 0,
       onKeyDown: keys,
-      'aria-label': `${title(alert.level)}: ${alert.title}, ${alert.wearer_name}`,
+      'aria-label': `${title(alert.level)}${point(': ')}${alert.title}${point(', ')}${alert.wearer_name}`,
     },
     h(Head, { alert, me, now }),
     h(
@@ -206,7 +206,7 @@ function Head({ alert, me, now }) {
       'p',
       { class: 'whom' },
       h('a', { href: link(wearerPage(me), alert.wearer) }, alert.wearer_name),
-      alert.age && `, ${alert.age}`,
+      alert.age && `${point(', ')}${alert.age}`,
       ' ',
       h('span', { class: 'code' }, alert.wearer_code),
       alert.language &&
@@ -329,7 +329,7 @@ const Logged = ({ list, when }) =>
 function Reported({ alert, me, now }) {
   const e = alert.episode;
   /** @param {string} at */
-  const when = at => `${moment(at, me.practice.zone)}, ${ago(at, now)}`;
+  const when = at => `${moment(at, me.practice.zone)}${point(', ')}${ago(at, now)}`;
   const logged = e.logged.length > 0 && h(Logged, { list: e.logged, when });
   const words =
     e.notes.length > 0 &&
@@ -355,7 +355,11 @@ function Reported({ alert, me, now }) {
           h(
             'li',
             null,
-            h('strong', null, `${s.eye ? `${capital(eyes(s.eye))}: ` : ''}${s.sign.toLowerCase()}, ${s.answer}`),
+            h(
+              'strong',
+              null,
+              `${s.eye ? `${capital(eyes(s.eye))}${point(': ')}` : ''}${s.sign.toLowerCase()}${point(', ')}${s.answer}`,
+            ),
             h('span', { class: 'quiet' }, ` ${when(s.at)}`),
             h(
               'span',
@@ -371,10 +375,10 @@ function Reported({ alert, me, now }) {
     h(
       'dl',
       null,
-      e.denied.length > 0 && [h('dt', null, tr('No')), h('dd', { 'data-test': 'denied' }, e.denied.join('; '))],
+      e.denied.length > 0 && [h('dt', null, tr('No')), h('dd', { 'data-test': 'denied' }, e.denied.join(point('; ')))],
       e.open.length > 0 && [
         h('dt', null, tr('Not answered')),
-        h('dd', { 'data-test': 'not-answered' }, e.open.join('; ')),
+        h('dd', { 'data-test': 'not-answered' }, e.open.join(point('; '))),
       ],
       h('dt', null, tr('The family was told')),
       h(
@@ -393,7 +397,9 @@ function Reported({ alert, me, now }) {
         h(
           'ul',
           null,
-          e.told.slice(1).map(t => h('li', null, h('span', { class: 'quiet' }, `${when(t.at)}: `), t.steps.join(' '))),
+          e.told
+            .slice(1)
+            .map(t => h('li', null, h('span', { class: 'quiet' }, `${when(t.at)}${point(': ')}`), t.steps.join(' '))),
         ),
       ),
   );
@@ -543,7 +549,7 @@ function HandOverForm({ alert, me, busy, act }) {
         h('option', { value: '' }, tr('Choose…')),
         me.staff
           .filter(s => s.id !== me.person.id && s.role !== 'administrator')
-          .map(s => h('option', { value: s.id }, `${s.name}, ${s.role}`)),
+          .map(s => h('option', { value: s.id }, `${s.name}${point(', ')}${title(s.role).toLowerCase()}`)),
       ),
     ),
     h('button', { class: 'primary', disabled: busy }, tr('Hand over')),
@@ -567,7 +573,7 @@ function History({ alert, zone }) {
           h('time', { dateTime: x.at }, moment(x.at, zone)),
           ` ${title(x.what)}`,
           x.who_name && tr(' by {who_name}', { who_name: x.who_name }),
-          x.text && `: ${WORDED.includes(x.what) ? x.text : heard(x.text)}`,
+          x.text && `${point(': ')}${WORDED.includes(x.what) ? x.text : heard(x.text)}`,
           x.last &&
             tr('; the same {more} more, last {date}', {
               more: x.times === 1 ? tr('once') : tr('{times} times', { times: x.times }),

@@ -6,7 +6,7 @@ import { Field, h, Trouble, useLoad, useState } from '../dom.js';
 import { dated, title } from '../format.js';
 import { link, wearerPage } from '../route.js';
 import { AlertCard } from './alert-card.js';
-import { tr } from '../text.js';
+import { point, tr } from '../text.js';
 
 /** @import { Alert, Me } from '../api.js' */
 /** @import { Queue } from '../main.js' */
@@ -140,7 +140,7 @@ function Row({ alert, me, queue, done }) {
               outcome(c.outcome),
               h('span', { class: 'quiet' }, tr(', closed {date}', { date: dated(c.at, zone) })),
             ])
-        : `: ${outcome(alert.outcome)}`,
+        : `${point(': ')}${outcome(alert.outcome)}`,
       alert.state !== 'closed' && h('strong', { class: 'tag-off' }, tr(' Open again')),
     ),
     open && [
@@ -152,8 +152,8 @@ function Row({ alert, me, queue, done }) {
             h(
               'li',
               null,
-              `${dated(c.at, zone)}, ${c.name}: ${outcome(c.outcome)}`,
-              c.decision && `; ${DECIDED[c.decision] ?? c.decision}`,
+              `${dated(c.at, zone)}${point(', ')}${c.name}${point(': ')}${outcome(c.outcome)}`,
+              c.decision && `${point('; ')}${DECIDED[c.decision] ?? c.decision}`,
               c.where && ` (${c.where})`,
               c.note && `. ${c.note}`,
             ),

@@ -9,7 +9,7 @@ import { inOrder } from '../queue.js';
 import { link, wearerPage } from '../route.js';
 import { say } from '../said.js';
 import { tel } from '../../ui/tel.js';
-import { tr } from '../text.js';
+import { point, tr } from '../text.js';
 
 /** @import { Alert, Me } from '../api.js' */
 
@@ -57,7 +57,9 @@ function One({ alert, me, now, ask, stay }) {
       await api.acknowledge(alert.id);
       await ask();
       if (!here) location.hash = link('today', alert.id);
-      say(`${desk ? tr('The desk has phoned') : tr('You have this')}: ${alert.title}, ${alert.wearer_name}.`);
+      say(
+        `${desk ? tr('The desk has phoned') : tr('You have this')}${point(': ')}${alert.title}${point(', ')}${alert.wearer_name}.`,
+      );
     });
   return h(
     'article',
@@ -69,7 +71,7 @@ function One({ alert, me, now, ask, stay }) {
       h('b', null, alert.title, alert.eye && ` · ${eyes(alert.eye)}`),
       h('br', null),
       h('a', { href: link(wearerPage(me), alert.wearer) }, alert.wearer_name),
-      alert.age && `, ${alert.age}`,
+      alert.age && `${point(', ')}${alert.age}`,
       ' ',
       h('span', { class: 'code' }, alert.wearer_code),
       contact && ` · ${contact.name}`,

@@ -5,7 +5,7 @@ import * as api from '../api.js';
 import { Field, FormFault, h, Trouble, useAction, useLoad, useState } from '../dom.js';
 import { day, eyes, number, title } from '../format.js';
 import { confirming } from '../passkeys.js';
-import { tr } from '../text.js';
+import { point, tr } from '../text.js';
 import { Download } from './download.js';
 
 /** @import { Visit } from '../types.js' */
@@ -81,7 +81,10 @@ function One({ wearer, a, visit, gone }) {
   const [asked, ask] = useState(false);
   const action = useAction();
   const url = api.attachmentUrl(wearer, a.id);
-  const about = [a.eye ? eyes(a.eye) : '', visit ? `${day(visit.date)}, ${title(visit.kind).toLowerCase()}` : '']
+  const about = [
+    a.eye ? eyes(a.eye) : '',
+    visit ? `${day(visit.date)}${point(', ')}${title(visit.kind).toLowerCase()}` : '',
+  ]
     .filter(Boolean)
     .join(' · ');
   const out = () =>
@@ -180,7 +183,7 @@ function AttachForm({ wearer, visits, most, done }) {
         h(
           'select',
           { value: visit, onChange: take(setVisit) },
-          visits.map(v => h('option', { value: v.id }, `${day(v.date)}, ${title(v.kind).toLowerCase()}`)),
+          visits.map(v => h('option', { value: v.id }, `${day(v.date)}${point(', ')}${title(v.kind).toLowerCase()}`)),
         ),
       ),
       h(

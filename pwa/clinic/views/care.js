@@ -3,7 +3,7 @@
 import { h } from '../dom.js';
 import { day, share } from '../format.js';
 import { rankedCare } from '../strips.js';
-import { tr } from '../text.js';
+import { point, tr } from '../text.js';
 
 /** @import { Share, Summary } from '../types.js' */
 
@@ -91,7 +91,7 @@ export function Care({ sum }) {
                 : '',
             ]
               .filter(Boolean)
-              .join('; '),
+              .join(point('; ')),
           ),
         ),
       ),

@@ -8,7 +8,7 @@ import { addDays, capital, day, eyes, onlyEye } from '../format.js';
 import { PHRASES } from '../../ui/phrases.js';
 import { Unlikely } from './number-field.js';
 import { heard } from '../heard.js';
-import { tr } from '../text.js';
+import { point, tr } from '../text.js';
 
 /** @import { Alert, ApiError, EyeWear, Me, WearAnswer } from '../api.js' */
 
@@ -168,14 +168,14 @@ export function WearLine({ wear }) {
     h(
       'li',
       null,
-      h('strong', null, `${capital(eyes(eye))}: `),
+      h('strong', null, `${capital(eyes(eye))}${point(': ')}`),
       { none: tr('no stop'), rest: tr('rest'), stop: tr('stop') }[e.state] ?? e.state,
       e.until && tr(' until {date}', { date: day(e.until) }),
       e.causes.length > 0 &&
         h(
           'span',
           { class: 'quiet' },
-          `; ${e.causes.map(c => tr('{kinds}, night of {date}', { kinds: KINDS[c.kind] ?? c.kind, date: day(c.night) })).join(', ')}`,
+          `${point('; ')}${e.causes.map(c => tr('{kinds}, night of {date}', { kinds: KINDS[c.kind] ?? c.kind, date: day(c.night) })).join(point(', '))}`,
         ),
     );
   return h(

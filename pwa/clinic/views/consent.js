@@ -4,7 +4,7 @@
 import * as api from '../api.js';
 import { h } from '../dom.js';
 import { moment } from '../format.js';
-import { tr } from '../text.js';
+import { point, tr } from '../text.js';
 import { Small } from './small.js';
 
 /** @import { Family, Me } from '../api.js' */
@@ -28,7 +28,7 @@ export function OnRecord({ me, family, person, done }) {
       : tr('{at}: agreed to version {version} for {wearers}, on {device}', {
           at: moment(g.at, zone),
           version: g.version,
-          wearers: g.for.join(', ') || tr('the family'),
+          wearers: g.for.join(point(', ')) || tr('the family'),
           device: g.device,
         });
   return h(

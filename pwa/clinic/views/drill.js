@@ -6,7 +6,7 @@ import { h, Trouble, useAction, useEffect, useLoad, useState } from '../dom.js';
 import { moment } from '../format.js';
 import { Ticket } from './family.js';
 import { heard } from '../heard.js';
-import { tr } from '../text.js';
+import { point, tr } from '../text.js';
 
 /** @import { Alert, Drill, Invitation, Me } from '../api.js' */
 
@@ -146,7 +146,7 @@ function Row({ of, zone }) {
   const at = (/** @type {string|undefined} */ t) => (t ? moment(t, zone) : '—');
   const taken = {
     running: 'running',
-    answered: `${of.taken_by}, ${at(of.ended)}`,
+    answered: `${of.taken_by}${point(', ')}${at(of.ended)}`,
     unanswered: tr('nobody, given up {ended}', { ended: at(of.ended) }),
   }[of.state];
   return h(

@@ -4,7 +4,7 @@ import * as api from '../api.js';
 import { Field, FormFault, HeadRow, h, useAction, useState } from '../dom.js';
 import { day, dioptres, plural, readable } from '../format.js';
 import { PLAN_FIELDS, quantity } from '../quantities.js';
-import { tr } from '../text.js';
+import { point, tr } from '../text.js';
 import { NumberField, Unlikely } from './number-field.js';
 
 /** @import { Course as Answer } from '../api.js' */
@@ -97,7 +97,9 @@ function WashOut({ w, stopped }) {
     h(
       'ul',
       null,
-      w.eyes.map(e => h('li', null, `${e.eye === 'right' ? tr('Right') : tr('Left')}: `, readable(e.word), '.')),
+      w.eyes.map(e =>
+        h('li', null, `${e.eye === 'right' ? tr('Right') : tr('Left')}${point(': ')}`, readable(e.word), '.'),
+      ),
     ),
     w.eyes.some(e => e.checks.length) &&
       h(
@@ -136,7 +138,11 @@ function WashOut({ w, stopped }) {
         ),
       ),
     w.due.length > 0 &&
-      h('p', null, tr('A refraction is usually taken on or after: {dates}.', { dates: w.due.map(day).join(', ') })),
+      h(
+        'p',
+        null,
+        tr('A refraction is usually taken on or after: {dates}.', { dates: w.due.map(day).join(point(', ')) }),
+      ),
     h(
       'p',
       { class: 'hint' },

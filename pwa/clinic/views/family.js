@@ -12,7 +12,7 @@ import { AddPerson, AddWearer, ChangeFamily, ChangePerson, ChangeWearer } from '
 import { Unlikely } from './number-field.js';
 import { Record } from './record.js';
 import { say } from '../said.js';
-import { tr } from '../text.js';
+import { point, tr } from '../text.js';
 
 /** @import { Me, Invitation, Family as FamilyAnswer } from '../api.js' */
 /** @import { Route } from '../route.js' */
@@ -101,7 +101,7 @@ function PersonCard({ me, family, person, reload }) {
                   'button',
                   {
                     type: 'button',
-                    'aria-label': `${tr('Take out of use')}: ${d.name}, ${person.name}`,
+                    'aria-label': `${tr('Take out of use')}${point(': ')}${d.name}${point(', ')}${person.name}`,
                     onClick: () =>
                       action.run(async () => {
                         await api.revokeDevice(d.id);
@@ -131,7 +131,7 @@ function PersonCard({ me, family, person, reload }) {
         {
           type: 'button',
           'data-test': 'invite',
-          'aria-label': `${tr('New invitation')}: ${person.name}`,
+          'aria-label': `${tr('New invitation')}${point(': ')}${person.name}`,
           disabled: action.busy,
           onClick: () => action.run(async () => setInvitation(await api.invite(family.id, person.id))),
         },
@@ -196,7 +196,7 @@ export function Ticket({ invitation, name, practice, done }) {
         { class: 'only-print' },
         tr('{name}{more}. For this person alone. Too late, or lost? Ask us for a new one.', {
           name: practice.name,
-          more: practice.phone ? `, ${practice.phone}` : '',
+          more: practice.phone ? `${point(', ')}${practice.phone}` : '',
         }),
       ),
       h('button', { type: 'button', class: 'no-print', onClick: () => print() }, tr('Print')),

@@ -3,9 +3,9 @@
 
 import { alertCourse } from '../closings.js';
 import { h } from '../dom.js';
-import { day, number, plural, readable, title } from '../format.js';
+import { apart, day, number, plural, readable, title } from '../format.js';
 import { Score } from './score.js';
-import { tr } from '../text.js';
+import { point, tr } from '../text.js';
 
 /** @import { AlertFact, GrowthRow, Stand, Summary } from '../types.js' */
 
@@ -45,7 +45,7 @@ export function Glance({ sum, outcomes }) {
                 eye: title(s.eye),
                 date: day(s.since),
                 why: s.why,
-                more: s.by ? `, ${s.by}` : '',
+                more: s.by ? `${point(', ')}${s.by}` : '',
               }),
             ),
           ),
@@ -98,7 +98,7 @@ export function endWords(e) {
     : tr('wear ends from the night of {date}', { date });
   return [when, e.why && tr(e.why).toLowerCase(), e.by && tr('by {who_name}', { who_name: e.by })]
     .filter(Boolean)
-    .join(', ');
+    .join(point(', '));
 }
 
 /** @param {Stand} s */
@@ -148,7 +148,7 @@ function Danger({ sum }) {
           nights: d.nights,
           nights2: plural(d.of, 'night', 'nights'),
         }),
-        [d.when, tr('last {date}', { date: day(d.last) })].filter(Boolean).join('; '),
+        [d.when, tr('last {date}', { date: day(d.last) })].filter(Boolean).join(point('; ')),
       ]
     : asked
       ? [
@@ -186,7 +186,7 @@ function Raised({ sum }) {
                 'span',
                 { title: r.danger ? undefined : readable(r.text) },
                 h('b', null, r.title),
-                `: ${readable(r.text)}`,
+                `${point(': ')}${readable(r.text)}`,
               ),
             ),
           ),
@@ -210,7 +210,7 @@ function Alerts({ alerts, outcomes }) {
         'li',
         { key: a.id },
         h('b', null, day(a.opened.slice(0, 10)).slice(0, -5)),
-        ` ${title(a.level).toLowerCase()}: ${a.title}; ${alertCourse(a, outcomes)}`,
+        ` ${title(a.level).toLowerCase()}${point(': ')}${a.title}${point('; ')}${alertCourse(a, outcomes)}`,
         a.state !== 'closed' && h('b', null, a.closings?.length ? tr('; open again, not closed') : tr('; not closed')),
       ),
     ),
@@ -286,7 +286,8 @@ const same = f => ((f.right_on || f.left_on) === (f.left_on || f.right_on) ? f.r
 const On = ({ date }) => (date ? h('span', { class: 'quiet on' }, ` ${day(date)}`) : null);
 
 /** @param {string} value @param {string} on */
-const cell = (value, on) => (value ? [readable(value), h(On, { date: on })] : '–');
+const cell = (value, on) =>
+  value ? [/\p{L}/u.test(value) ? readable(value) : apart(value), h(On, { date: on })] : '–';
 
 /** Both eyes, in one cell when the same keeps both from having a rate. @param {Record<string, GrowthRow|undefined>} growth */
 function rates({ right, left }) {

@@ -4,7 +4,7 @@ import * as api from '../api.js';
 import { h, useAction, useLoad } from '../dom.js';
 import { moment } from '../format.js';
 import { say } from '../said.js';
-import { tr } from '../text.js';
+import { point, tr } from '../text.js';
 
 /** @import { Family, Me } from '../api.js' */
 
@@ -30,7 +30,7 @@ export function Invitations({ me, family }) {
             'button',
             {
               type: 'button',
-              'aria-label': `${tr('Withdraw')}: ${i.name}`,
+              'aria-label': `${tr('Withdraw')}${point(': ')}${i.name}`,
               disabled: action.busy,
               onClick: () =>
                 action.run(async () => {

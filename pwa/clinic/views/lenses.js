@@ -5,7 +5,7 @@ import * as api from '../api.js';
 import { Field, FormFault, HeadRow, Trouble, h, useAction, useLoad, useState } from '../dom.js';
 import { day, lensOf, number } from '../format.js';
 import { LENS_FIELDS, quantity } from '../quantities.js';
-import { tr } from '../text.js';
+import { point, tr } from '../text.js';
 import { NumberField, Unlikely } from './number-field.js';
 
 /** @import { Lens } from '../api.js' */
@@ -63,7 +63,7 @@ const BLANK = {
 export function lensWords(l) {
   return [
     lensOf(l.eye),
-    wordOf(DESIGNS, l.design).toLowerCase() + (l.fenestrated ? `, ${tr('fenestrated')}` : ''),
+    wordOf(DESIGNS, l.design).toLowerCase() + (l.fenestrated ? `${point(', ')}${tr('fenestrated')}` : ''),
     [
       l.base_curve_mm && number(l.base_curve_mm, 2),
       l.diameter_mm && number(l.diameter_mm, 1),
@@ -76,7 +76,7 @@ export function lensWords(l) {
     l.lot && tr('lot {lot}', { lot: l.lot }),
   ]
     .filter(Boolean)
-    .join(', ');
+    .join(point(', '));
 }
 
 /** @param {{wearer: string, today: string}} props */

@@ -3,7 +3,7 @@
 
 import { h } from '../dom.js';
 import { dateOf, day, dayNumber, number } from '../format.js';
-import { tr } from '../text.js';
+import { point, tr } from '../text.js';
 
 const WIDTH = 480;
 const HEIGHT = 170;
@@ -62,7 +62,11 @@ export function Lines({ series, label, digits, down }) {
           h(
             'circle',
             { cx: x(dayNumber(p.date)), cy: y(p.value), r: 3.4, class: 'l-point' },
-            h('title', null, `${day(p.date)}, ${s.eye}: ${number(p.value, digits)}${p.note ? `, ${p.note}` : ''}`),
+            h(
+              'title',
+              null,
+              `${day(p.date)}${point(', ')}${s.eye}${point(': ')}${number(p.value, digits)}${p.note ? `${point(', ')}${p.note}` : ''}`,
+            ),
           ),
         ),
       ),

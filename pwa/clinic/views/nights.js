@@ -5,7 +5,7 @@ import { DataTable, h, useRef, useState } from '../dom.js';
 import { lastPaused, MARK, PAUSE_MARK, pauseOf, weeks } from '../calendar.js';
 import { addDays, eyes, number, pauseWords, plural, STATUS, title, weekdayDate } from '../format.js';
 import { PAUSES_ON_PAPER } from '../paper.js';
-import { tr } from '../text.js';
+import { point, tr } from '../text.js';
 
 /** @import { NightRow, PauseRow, Summary } from '../types.js' */
 /** @import { ComponentChildren } from '../../vendor/preact.js' */
@@ -66,7 +66,7 @@ const HELD = /** @type {const} */ ({ stop: tr('under a stop, not counted'), rest
  * @returns {string} one night in words
  */
 export function nightWords(n, pauses) {
-  const parts = [`${weekdayDate(n.night)}: ${STATUS[n.status].toLowerCase()}`];
+  const parts = [`${weekdayDate(n.night)}${point(': ')}${STATUS[n.status].toLowerCase()}`];
   if (n.hours !== null) parts.push(tr('{hours} h in lenses', { hours: number(n.hours, 1) }));
   else if (n.counted === 'worn') parts.push(tr('hours not known'));
   if (n.in || n.out) parts.push(tr('{in} to {out}', { in: n.in || '?', out: n.out || '?' }));
@@ -80,7 +80,7 @@ export function nightWords(n, pauses) {
   if (pause) parts.push(PAUSE_NAME[pause].toLowerCase());
   if (n.late_hours !== null && n.late_hours > 24)
     parts.push(tr('received {late_hours} h late', { late_hours: Math.round(n.late_hours) }));
-  return parts.join(', ');
+  return parts.join(point(', '));
 }
 
 /** @param {{sum: Summary}} props */
@@ -162,7 +162,7 @@ export function Nights({ sum }) {
                     pause &&
                     h(
                       'span',
-                      { class: 'night', title: `${weekdayDate(date)}: ${PAUSE_NAME[pause].toLowerCase()}` },
+                      { class: 'night', title: `${weekdayDate(date)}${point(': ')}${PAUSE_NAME[pause].toLowerCase()}` },
                       pause === 'agreed' && h(PauseMark, { kind: pause }),
                     ),
                   n &&
@@ -268,5 +268,5 @@ function remark(n) {
     n.differs && tr('entries differ'),
     n.symptoms && 'symptoms',
   ];
-  return all.filter(Boolean).join(', ');
+  return all.filter(Boolean).join(point(', '));
 }

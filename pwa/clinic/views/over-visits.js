@@ -5,11 +5,17 @@ import { pick } from '../forms.js';
 import { day, title } from '../format.js';
 import { quantity, quantityWords, VISIT_FIELDS } from '../quantities.js';
 import { BEFORE, GRADES } from './visit-form.js';
-import { tr } from '../text.js';
+import { point, tr } from '../text.js';
 
 /** @import { Visit } from '../types.js' */
 
 const MOST = 5; // visits beside one another: more fit no screen
+
+const PARTS = /** @type {Record<string, string>} */ ({
+  sphere: tr('Sphere'),
+  cylinder: tr('Cylinder'),
+  axis: tr('Axis'),
+});
 
 const ROWS = [
   ...['refraction', 'residual'].flatMap(part =>
@@ -17,7 +23,7 @@ const ROWS = [
       k =>
         /** @type {[string, string]} */ ([
           `${part}.${k}`,
-          `${part === 'residual' ? tr('Over the treated eye') : tr('Refraction')}, ${k}`,
+          `${part === 'residual' ? tr('Over the treated eye') : tr('Refraction')}${point(', ')}${PARTS[k].toLowerCase()}`,
         ]),
     ),
   ),
@@ -119,6 +125,8 @@ function changed({ change, path }) {
 function scales(shown) {
   const named = new Set(shown.map(v => v.scale).filter(Boolean));
   return named.size > 1
-    ? tr('Graded on different scales: {list}. Grades of one are none of another.', { list: [...named].join('; ') })
+    ? tr('Graded on different scales: {list}. Grades of one are none of another.', {
+        list: [...named].join(point('; ')),
+      })
     : '';
 }

@@ -12,7 +12,7 @@ import { PLAN_FIELDS, quantity } from '../quantities.js';
 import { link, wearerPage } from '../route.js';
 import { NumberField, Unlikely } from './number-field.js';
 import { say } from '../said.js';
-import { tr } from '../text.js';
+import { point, tr } from '../text.js';
 
 /** @import { Me, Plan as CarePlan } from '../api.js' */
 /** @import { Route } from '../route.js' */
@@ -107,7 +107,9 @@ export function Plan({ me, route }) {
     h(PlanForm, {
       may: me.person.role === 'clinician',
       wearer: wearer.id,
-      who: [wearer.name, wearer.code, birth && tr('born {date}', { date: day(birth) })].filter(Boolean).join(', '),
+      who: [wearer.name, wearer.code, birth && tr('born {date}', { date: day(birth) })]
+        .filter(Boolean)
+        .join(point(', ')),
       plan: plans[0] ?? usual,
       isNew: !plans.length,
       saved: got.reload,
@@ -134,7 +136,7 @@ export function Plan({ me, route }) {
                     null,
                     tr('Version {version}, from {date}', { version: p.version, date: day(p.from || p.first_night) }),
                     p.changed_by && tr(', by {changed_by}', { changed_by: p.changed_by }),
-                    p.changed_at && `, ${dated(p.changed_at, me.practice.zone)}`,
+                    p.changed_at && `${point(', ')}${dated(p.changed_at, me.practice.zone)}`,
                   ),
                   p.why && h('p', null, p.why),
                   h(
@@ -164,7 +166,8 @@ function Differences({ now, before }) {
     ...GROUPS.flatMap(([, list]) => list),
     ...['right', 'left'].flatMap(eye =>
       LENS.map(
-        ([path, label]) => /** @type {Row} */ ([`${eye}.${path}`, `${lensOf(eye)}, ${label.toLowerCase()}`, 'text']),
+        ([path, label]) =>
+          /** @type {Row} */ ([`${eye}.${path}`, `${lensOf(eye)}${point(', ')}${label.toLowerCase()}`, 'text']),
       ),
     ),
   ];
@@ -174,7 +177,7 @@ function Differences({ now, before }) {
         'ul',
         null,
         changed.map(([path, label]) =>
-          h('li', null, `${label}: ${words(pick(before, path))} → ${words(pick(now, path))}`),
+          h('li', null, `${label}${point(': ')}${words(pick(before, path))} → ${words(pick(now, path))}`),
         ),
       )
     : h('p', { class: 'quiet' }, tr('No field of this form changed.'));
@@ -186,7 +189,9 @@ const words = v => (v === undefined || v === null || v === '' ? 'nothing' : Stri
 /** What each field of the form is called, by the server's code. @type {Record<string, string>} */
 const LABELS = Object.fromEntries([
   ...GROUPS.flatMap(([, rows]) => rows.map(([path, label]) => [path, label])),
-  ...['right', 'left'].flatMap(eye => LENS.map(([path, label]) => [`${eye}.${path}`, `${lensOf(eye)}, ${label}`])),
+  ...['right', 'left'].flatMap(eye =>
+    LENS.map(([path, label]) => [`${eye}.${path}`, `${lensOf(eye)}${point(', ')}${label}`]),
+  ),
   ['from', tr('Applies from the night of')],
   ['why', tr('Why it changes')],
   ['remark', tr('Remark to the family')],
@@ -410,7 +415,7 @@ function Input({ row, of, value, last, set, faults }) {
     const needed = !path.includes('.');
     return h(NumberField, {
       quantity: q,
-      label: of ? `${of}, ${label.toLowerCase()}` : label,
+      label: of ? `${of}${point(', ')}${label.toLowerCase()}` : label,
       hint,
       error,
       name: path,

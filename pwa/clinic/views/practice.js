@@ -8,7 +8,7 @@ import { link } from '../route.js';
 import { ShareBar } from './care.js';
 import { Download } from './download.js';
 import { heard } from '../heard.js';
-import { ENGLISH, plural, tr } from '../text.js';
+import { ENGLISH, plural, point, tr } from '../text.js';
 
 /** @import { Me } from '../api.js' */
 /** @import { Route } from '../route.js' */
@@ -285,7 +285,8 @@ function eventWords(e) {
 }
 
 /** The middle of five or more; of fewer each, since how soon it answers is the practice's own. @param {{median: number|null, each: number[]|null}} w */
-const answered = w => (w.median === null ? (w.each ?? []).map(minutes).join(', ') || tr('none') : minutes(w.median));
+const answered = w =>
+  w.median === null ? (w.each ?? []).map(minutes).join(point(', ')) || tr('none') : minutes(w.median);
 
 /** @param {number|null} m */
 const minutes = m =>

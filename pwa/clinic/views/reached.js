@@ -5,7 +5,7 @@
 import * as api from '../api.js';
 import { Field, h, useAction, useEffect, useState } from '../dom.js';
 import { moment } from '../format.js';
-import { tr } from '../text.js';
+import { point, tr } from '../text.js';
 
 /** @import { Reach, StaffMember } from '../api.js' */
 
@@ -30,7 +30,7 @@ export function Reached({ of, zone, look }) {
       h('p', { class: 'overdue' }, tr('No device with notifications on.')),
     of.devices.length > 0 && h(TrialPush, { of, look }),
     of.mail
-      ? h(Line, { of: of.mail_test, text: `${of.mail}: ${delivery(of.mail_test, zone, tr('arrived'))}` })
+      ? h(Line, { of: of.mail_test, text: `${of.mail}${point(': ')}${delivery(of.mail_test, zone, tr('arrived'))}` })
       : of.role !== 'administrator' && h('p', { class: 'overdue' }, tr('No mail address.')),
     of.mail && h(TrialMail, { of, look }),
   );
@@ -56,7 +56,7 @@ function TrialPush({ of, look }) {
   const send = () =>
     action.run(async () => {
       const { sent } = await api.trialPush(of.id);
-      setWhy(sent.filter(s => s.why).map(s => `${s.device}: ${s.why}.`));
+      setWhy(sent.filter(s => s.why).map(s => `${s.device}${point(': ')}${s.why}.`));
       setLeft(LOOKS);
       look();
     });
@@ -86,7 +86,7 @@ export function OwnerMail({ mail, test, zone }) {
     'section',
     { class: 'card reached', 'data-test': 'owner-mail' },
     h('h2', null, tr('Mail of the owner')),
-    h(Line, { of: now, text: `${mail}: ${delivery(now, zone, tr('arrived'))}` }),
+    h(Line, { of: now, text: `${mail}${point(': ')}${delivery(now, zone, tr('arrived'))}` }),
     h(TrialMail, { of: { id: 'owner', name: tr('the owner'), mail_test: now }, look }),
   );
 }

@@ -7,7 +7,7 @@ import { link, wearerPage } from '../route.js';
 import { CalendarAddress } from './calendar-address.js';
 import { Download } from './download.js';
 import { Pages } from './pages.js';
-import { tr } from '../text.js';
+import { point, tr } from '../text.js';
 
 /** @import { Me, RecallRow } from '../api.js' */
 /** @import { Route } from '../route.js' */
@@ -126,7 +126,7 @@ const List = ({ rows, me }) =>
               'td',
               { 'data-is': tr('State') },
               r.state === 'booked'
-                ? [tr('Booked '), h('span', { class: 'date' }, day(r.date)), r.time && `, ${r.time}`]
+                ? [tr('Booked '), h('span', { class: 'date' }, day(r.date)), r.time && `${point(', ')}${r.time}`]
                 : title(r.state),
             ),
             h(
@@ -135,7 +135,7 @@ const List = ({ rows, me }) =>
               r.last_contact
                 ? [
                     h('span', { class: 'date' }, day(r.last_contact.on)),
-                    `, ${title(r.last_contact.how).toLowerCase()}${r.last_contact.outcome ? `: ${title(r.last_contact.outcome)}` : ''}`,
+                    `${point(', ')}${title(r.last_contact.how).toLowerCase()}${r.last_contact.outcome ? `${point(': ')}${title(r.last_contact.outcome)}` : ''}`,
                   ]
                 : '–',
             ),

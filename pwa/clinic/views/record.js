@@ -7,7 +7,7 @@ import { moment, plural } from '../format.js';
 import { confirming } from '../passkeys.js';
 import { link } from '../route.js';
 import { Download } from './download.js';
-import { tr } from '../text.js';
+import { point, tr } from '../text.js';
 
 /** @import { Erasure, Family, LeavingRow, Me } from '../api.js' */
 
@@ -213,7 +213,7 @@ function Whom({ what }) {
   return h(
     'div',
     { class: 'warn-box', role: 'status', 'data-test': 'erase-whom' },
-    h('p', null, h('b', null, what.name), `: ${what.wearers.join(', ') || tr('no wearer')}.`),
+    h('p', null, h('b', null, what.name), `${point(': ')}${what.wearers.join(point(', ')) || tr('no wearer')}.`),
     h(
       'p',
       null,
@@ -223,7 +223,7 @@ function Whom({ what }) {
         plural(what.entries, 'entry of the log', 'entries of the log'),
         plural(what.visits, 'visit', 'visits'),
         plural(what.alerts, 'alert', 'alerts'),
-      ].join(', '),
+      ].join(point(', ')),
       '.',
     ),
     what.open > 0 &&
@@ -255,7 +255,7 @@ function Gone({ rows, zone, again, done }) {
           { key: f.family },
           h('b', null, f.name),
           tr(': {list}. Erased by {by}; for good {date}. ', {
-            list: f.wearers.join(', ') || tr('no wearer'),
+            list: f.wearers.join(point(', ')) || tr('no wearer'),
             by: f.by || tr('somebody who left'),
             date: moment(f.until, zone),
           }),

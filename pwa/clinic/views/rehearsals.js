@@ -3,7 +3,7 @@
 import * as api from '../api.js';
 import { Field, h, Trouble, useAction, useLoad, useState } from '../dom.js';
 import { day } from '../format.js';
-import { tr } from '../text.js';
+import { point, tr } from '../text.js';
 
 /** @import { Me } from '../api.js' */
 
@@ -34,7 +34,7 @@ export function Rehearsals({ me, changed }) {
           tr('{date}: the backup of {date2} ', { date: day(r.at.slice(0, 10)), date2: day(r.backup) }),
           r.worked ? tr('worked') : h('strong', { class: 'overdue' }, tr('did not work')),
           tr(', noted by {by}', { by: r.by }),
-          r.note && `: ${r.note}`,
+          r.note && `${point(': ')}${r.note}`,
         ),
       ),
     ),

@@ -5,6 +5,7 @@ import * as api from '../api.js';
 import { h, Trouble, useAction, useLoad, useState } from '../dom.js';
 import { moment, plural, title } from '../format.js';
 import { link } from '../route.js';
+import { Quoted } from './quoted.js';
 import { ENGLISH, tr } from '../text.js';
 
 /** @import { Me } from '../api.js' */
@@ -173,7 +174,7 @@ const Rule = ({ rule }) =>
       h('dt', null, tr('Raised by')),
       h('dd', ENGLISH, rule.when),
       h('dt', null, tr('The family reads')),
-      h('dd', null, rule.family),
+      h('dd', null, h(Quoted, { of: rule.family })),
       h('dt', null, tr('Basis')),
       h('dd', { class: 'quiet', ...ENGLISH }, rule.basis),
     ),

@@ -33,7 +33,7 @@ const Few = ({ name, list }) => [
   h(
     'ul',
     null,
-    list.map((x, i) => h('li', { key: i }, x)),
+    list.map((x, i) => h('li', { key: i, ...ENGLISH }, x)),
   ),
 ];
 
@@ -61,11 +61,16 @@ function Purpose({ of }) {
       h(
         'dl',
         null,
-        p.questions.map(q => [h('dt', null, q.ask), h('dd', { class: 'quiet' }, q.read)]),
+        p.questions.map(q => [h('dt', ENGLISH, q.ask), h('dd', { class: 'quiet', ...ENGLISH }, q.read)]),
       ),
     ),
     h('h3', null, tr('When somebody came to harm, or nearly did')),
-    h('p', null, p.incident, of.contact && tr(' Whoever runs this server: {contact}.', { contact: of.contact })),
+    h(
+      'p',
+      null,
+      h('span', ENGLISH, p.incident),
+      of.contact && tr(' Whoever runs this server: {contact}.', { contact: of.contact }),
+    ),
   );
 }
 
@@ -161,8 +166,8 @@ const One = ({ of }) =>
       null,
       tr('Severity {severity}, probability {probability}, ', { severity: of.severity, probability: of.probability }),
       h('strong', null, title(of.status)),
-      of.left && `: ${of.left}`,
-      of.by && `: ${of.by}. ${of.why}`,
+      of.left && [': ', h('span', ENGLISH, of.left)],
+      of.by && [': ', h('span', ENGLISH, `${of.by}. ${of.why}`)],
     ),
     h(
       'dl',

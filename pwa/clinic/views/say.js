@@ -9,7 +9,7 @@ import { PHRASES } from '../../ui/phrases.js';
 import { blank, diseaseOf, entriesOf, eyesIn, Resume, Stays, WearLine } from './close-form.js';
 import { Unlikely } from './number-field.js';
 import { heard } from '../heard.js';
-import { tr } from '../text.js';
+import { point, tr } from '../text.js';
 
 /** @import { Me, WearAnswer } from '../api.js' */
 /** @import { Decision, Form } from './close-form.js' */
@@ -236,7 +236,7 @@ function One({ e, wear, zone }) {
   return h(
     'li',
     null,
-    h('p', { class: 'quiet' }, `${by}, ${moment(e.recv ?? '', zone)}`),
+    h('p', { class: 'quiet' }, `${by}${point(', ')}${moment(e.recv ?? '', zone)}`),
     linesOf(e).map(line => h('p', { dir: 'auto' }, line)),
     e.kind !== 'reply' &&
       h(
@@ -245,7 +245,9 @@ function One({ e, wear, zone }) {
         onPhones(wear.receipts[e.id]),
         ' ',
         read.length
-          ? tr('Read by {list}.', { list: read.map(r => `${r.name}, ${moment(r.at, zone)}`).join('; ') })
+          ? tr('Read by {list}.', {
+              list: read.map(r => `${r.name}${point(', ')}${moment(r.at, zone)}`).join(point('; ')),
+            })
           : tr('Nobody has marked it as read.'),
       ),
   );
@@ -262,7 +264,7 @@ function onPhones(r) {
 /** The English of the family's catalogue. @param {Entry} e @returns {string[]} */
 function linesOf({ kind, body: b }) {
   const whose = capital(eyes(b.eyes ?? ''));
-  const at = b.at ? `, ${b.at}` : '';
+  const at = b.at ? `${point(', ')}${b.at}` : '';
   /** @type {string[]} */
   const out = [];
   if (kind === 'visit')

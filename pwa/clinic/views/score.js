@@ -5,7 +5,7 @@ import { h } from '../dom.js';
 import { day, dayMonth, dayNumber, monthName, number, plural } from '../format.js';
 import { clockRange, columnsOf, drawnAs, nightHours, percent, rankedCare } from '../strips.js';
 import { nightWords } from './nights.js';
-import { language, tr } from '../text.js';
+import { language, point, tr } from '../text.js';
 
 /** @import { ComponentChildren } from '../../vendor/preact.js' */
 /** @import { Column } from '../strips.js' */
@@ -66,7 +66,7 @@ export function Score({ sum }) {
             h(
               'text',
               { x: LEFT, y: neverAt + 9, class: 's-quiet' },
-              never.map(c => shortTitle(c).toLowerCase()).join(', '),
+              never.map(c => shortTitle(c).toLowerCase()).join(point(', ')),
             ),
           ),
         h(Events, { sum, columns, x, y: eventsAt }),
@@ -122,7 +122,7 @@ function Axis({ columns, x, bottom, weekly }) {
   return columns.map((c, i) => {
     const first =
       c.from.slice(8) === '01' || (weekly && c.from.slice(0, 7) !== columns[i - 1]?.from.slice(0, 7)) || i === 0;
-    const room = x(i) - last > 34;
+    const room = x(i) - last > (last === x(0) ? 64 : 34); // the first has its day too
     if (first && room) last = x(i);
     const monday = (dayNumber(c.from) + 3) % 7 === 0;
     return h(
@@ -279,7 +279,7 @@ function WornFigures({ sum, doubt }) {
     tr('{done} of {done2}{more}', {
       done: s.wear.done,
       done2: s.wear.done + s.wear.not_done,
-      more: s.hours ? `, ${tr('{hours} h', { hours: number(s.hours, 1) })}` : '',
+      more: s.hours ? `${point(', ')}${tr('{hours} h', { hours: number(s.hours, 1) })}` : '',
     });
   return h(
     'g',
@@ -294,7 +294,7 @@ function WornFigures({ sum, doubt }) {
       h(
         'text',
         { x: FIGURE, y: TOP + 20 },
-        `${percent(wear, doubt)}${open.length ? tr('; {bound_low} to {bound_high} %{more} {list}', { bound_low: pc(wear.bound_low), bound_high: pc(wear.bound_high), more: open.length > 1 ? ':' : tr(' with'), list: open.join(', ') }) : ''}`,
+        `${percent(wear, doubt)}${open.length ? tr('; {bound_low} to {bound_high} %{more} {list}', { bound_low: pc(wear.bound_low), bound_high: pc(wear.bound_high), more: open.length > 1 ? ':' : tr(' with'), list: open.join(point(', ')) }) : ''}`,
       ),
     hours.n > 0 &&
       h(
@@ -440,13 +440,13 @@ function Events({ sum, columns, x, y }) {
           transform: `translate(${at(e.date).toFixed(1)} ${y})`,
           class: `s-event s-${e.lane} ${e.level ?? ''}`,
         },
-        h('title', null, `${day(e.date)}: ${e.text}`),
+        h('title', null, `${day(e.date)}${point(': ')}${e.text}`),
       ),
     ),
     h(
       'text',
       { x: FIGURE, y: y + 4, class: told.length ? 's-bold' : '' },
-      `${said}, ${plural(sum.symptoms.length, 'report', 'reports')}`,
+      `${said}${point(', ')}${plural(sum.symptoms.length, 'report', 'reports')}`,
     ),
   );
 }

@@ -47,12 +47,12 @@ export function SignIn({ message, done }) {
     { class: 'sign-in' },
     h('h1', null, 'Nightkeep clinic'),
     soundWanted() && h(Silence, null),
-    open > 0 &&
-      h(
-        'p',
-        { class: 'trouble', role: 'alert' },
+    h(
+      'p',
+      { class: open ? 'trouble' : 'hidden', role: 'alert', 'data-test': 'live' }, // it stands before it has anything to say
+      open > 0 &&
         `${plural(open, 'alert waits', 'alerts wait')}${emergencies ? tr(', {emergencies} among them', { emergencies: plural(emergencies, 'emergency', 'emergencies') }) : ''}.`,
-      ),
+    ),
     h('p', null, message),
     canUsePasskeys() &&
       h(

@@ -3,7 +3,7 @@
 import { Field, h, useAction, useLayoutEffect, useRef, useState } from '../dom.js';
 import { say } from '../said.js';
 import { Unlikely } from './number-field.js';
-import { tr } from '../text.js';
+import { point, tr } from '../text.js';
 
 /** @typedef {Record<string, string>} Values */
 /** @typedef {{key: string, label: string, type?: string, hint?: string, need?: boolean, list?: [string, string][]}} Row list: choices, value and word */
@@ -33,7 +33,7 @@ export function Small({ open, rows, start, save, done, word, test, of, more }) {
         {
           type: 'button',
           'data-test': test,
-          'aria-label': of && `${open}: ${of}`,
+          'aria-label': of && `${open}${point(': ')}${of}`,
           onClick: () => {
             setForm(start);
           },
@@ -46,7 +46,7 @@ export function Small({ open, rows, start, save, done, word, test, of, more }) {
     action.run(async () => {
       await save(form, sure);
       setForm(null);
-      say(`${of ? `${open}: ${of}` : open}. ${tr('Saved.')}`);
+      say(`${of ? `${open}${point(': ')}${of}` : open}. ${tr('Saved.')}`);
       done();
     });
   const fault = action.error;

@@ -1,7 +1,7 @@
 // The last 28 nights of a wearer in one line: the same marks as everywhere.
 
 import { h } from '../dom.js';
-import { tr } from '../text.js';
+import { point, tr } from '../text.js';
 
 const STEP = 9;
 
@@ -30,7 +30,7 @@ export function stripWords(strip) {
     .map(k => `${n[k]} ${WORDS[k]}`);
   const water = [...strip].filter(c => c >= 'A' && c <= 'Z').length;
   if (water) parts.push(tr('tap water on {water}', { water }));
-  return tr('last {n} nights: {list}', { n: strip.length, list: parts.join(', ') || tr('no lens planned') });
+  return tr('last {n} nights: {list}', { n: strip.length, list: parts.join(point(', ')) || tr('no lens planned') });
 }
 
 /** @param {{strip: string}} props */

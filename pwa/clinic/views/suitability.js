@@ -12,7 +12,7 @@ import { link } from '../route.js';
 import { say } from '../said.js';
 import { NumberField } from './number-field.js';
 import { heard } from '../heard.js';
-import { tr } from '../text.js';
+import { point, tr } from '../text.js';
 
 /** @import { Me, Refraction, Suitability as Answer, SuitabilityEye } from '../api.js' */
 /** @import { Route } from '../route.js' */
@@ -56,7 +56,7 @@ export function Suitability({ me, route }) {
       const answer = await api.suitability(ask);
       keep(answer);
       setResult(answer);
-      say(`${tr('Suitability')}: ${title(answer.decision)}.`);
+      say(`${tr('Suitability')}${point(': ')}${title(answer.decision)}.`);
     });
   };
   const wearer = who.data?.wearer;
@@ -149,7 +149,7 @@ function EyeFields({ name, value, set, faults, minus }) {
       h('span', { class: 'field-label', 'aria-hidden': 'true' }, label),
       h(NumberField, {
         quantity: quantity(key),
-        label: `${name}, ${label.toLowerCase()}`,
+        label: `${name}${point(', ')}${label.toLowerCase()}`,
         bare: true,
         name: `${name.slice(0, 1).toLowerCase()}-${key}`,
         value: value[key],
@@ -391,7 +391,7 @@ function Course({ result }) {
         'For nights of 8 hours in lenses: 58 % of the change after the first night. In brackets: where about nine eyes in ten of the published series nearest to this prescription lay; above 0 is past full correction. Designs differ.',
       ),
       h('br', null),
-      [...new Set(eyes.flatMap(([, eye]) => eye.spread?.source ?? []))].join('; '),
+      [...new Set(eyes.flatMap(([, eye]) => eye.spread?.source ?? []))].join(point('; ')),
     ),
   );
 }
@@ -463,7 +463,7 @@ function FamilySheet({ me, result }) {
     'section',
     { class: 'card sheet', 'aria-labelledby': 'sheet-title' },
     h('h2', { id: 'sheet-title' }, tr('Overnight lenses: what to know before deciding')),
-    h('p', null, me.practice.name, me.practice.phone && `, ${me.practice.phone}`),
+    h('p', null, me.practice.name, me.practice.phone && `${point(', ')}${me.practice.phone}`),
     h(
       'p',
       null,

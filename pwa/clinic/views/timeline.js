@@ -6,7 +6,7 @@ import { lastPaused } from '../calendar.js';
 import { closingRows } from '../closings.js';
 import { dateOf, day, dayMonth, dayNumber, plural, title } from '../format.js';
 import { reportsOnPaper } from '../paper.js';
-import { tr } from '../text.js';
+import { point, tr } from '../text.js';
 
 /** @import { Outcome, Summary, Event } from '../types.js' */
 
@@ -155,7 +155,7 @@ function mark(e, x, y) {
   return h(
     'path',
     { d: SHAPES[e.lane], transform: `translate(${x.toFixed(1)} ${y})`, class: `t-mark t-${e.lane} ${e.level ?? ''}` },
-    h('title', null, `${day(e.date)}: ${e.text}`),
+    h('title', null, `${day(e.date)}${point(': ')}${e.text}`),
   );
 }
 

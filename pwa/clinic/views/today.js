@@ -12,10 +12,10 @@ import { AlertCard } from './alert-card.js';
 import { DrillCard } from './drill.js';
 import { CheckLine } from './ready.js';
 import { Pages } from './pages.js';
+import { Quoted } from './quoted.js';
 import { Strip28, StripKey, WearTag } from './strip28.js';
 import { Words } from './words.js';
-import { heard } from '../heard.js';
-import { ENGLISH, tr } from '../text.js';
+import { point, tr } from '../text.js';
 
 /** @import { Me, Today as TodayAnswer } from '../api.js' */
 /** @import { Route } from '../route.js' */
@@ -180,9 +180,6 @@ const keys = () =>
     ['k', tr('previous')],
   ].map(([key, does], i) => [i ? ', ' : '', h('kbd', null, key), ` ${does}`]);
 
-/** A source, which stays as it was published unless it is a word of ours. @param {{of: string}} props */
-const Source = ({ of }) => (heard(of) === of ? h('span', ENGLISH, of) : heard(of));
-
 /**
  * What somebody has just put down, so that a slip can be taken back.
  * @typedef {{wearer: string, name: string, rule: string, title: string, outcome: string}} JustDone
@@ -249,7 +246,7 @@ function Calls({ me, today, reason, reload }) {
         h(
           'ol',
           null,
-          order.map(o => h('li', null, h('b', null, o.title), `: ${o.why}`)),
+          order.map(o => h('li', null, h('b', null, o.title), `${point(': ')}${o.why}`)),
         ),
       ),
     ),
@@ -343,12 +340,12 @@ function lastWord(call) {
     by: last.by,
     outcome: title(last.outcome).toLowerCase(),
     until,
-    more: last.note ? `: ${last.note}` : '',
+    more: last.note ? `${point(': ')}${last.note}` : '',
   });
 }
 
 /** @param {string} evidence @returns {string} its first piece: the plain count */
-const firstPiece = evidence => evidence.split('; ')[0];
+const firstPiece = evidence => evidence.split(/; |؛ |；/)[0];
 
 /** Ways a call can end, and how many days until the reason may come back. */
 const CALL_OUTCOMES = /** @type {[string, string, number][]} */ ([
@@ -408,7 +405,7 @@ function ReasonRow({ me, call, reason, date, saved }) {
       h('summary', null, reason.words ? tr('What to say') : readable(firstPiece(reason.evidence))),
       !reason.words && h('p', { class: 'evidence' }, readable(reason.evidence)),
       h('p', null, h('i', null, `“${reason.text}”`)),
-      h('p', { class: 'quiet' }, `${tr('Basis')}: `, h(Source, { of: reason.basis })),
+      h('p', { class: 'quiet' }, `${tr('Basis')}${point(': ')}`, h(Quoted, { of: reason.basis })),
     ),
     h(
       'button',

@@ -70,7 +70,7 @@ export const GRADES = /** @type {Rows} */ ([
   ['staining.inferior', tr('Staining, inferior')],
   ['staining.temporal', tr('Staining, temporal')],
 ]);
-const WORDS = /** @type {Rows} */ ([
+export const WORDS = /** @type {Rows} */ ([
   ['words.fluorescein', tr('Fluorescein pattern')],
   ['words.centration', tr('Centration')],
   ['words.movement', tr('Movement')],

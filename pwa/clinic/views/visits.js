@@ -9,8 +9,8 @@ import { CourseLink } from './course.js';
 import { OverVisits } from './over-visits.js';
 import { Say, SayButton } from './say.js';
 import { Taught } from './taught.js';
-import { MOVE_REASONS, VisitForm } from './visit-form.js';
-import { tr } from '../text.js';
+import { BEFORE, GRADES, MOVE_REASONS, VisitForm, WORDS } from './visit-form.js';
+import { point, tr } from '../text.js';
 
 /** @import { Me } from '../api.js' */
 /** @import { Route } from '../route.js' */
@@ -158,7 +158,7 @@ function List({ desk, visits, edit }) {
           h(
             'tr',
             { key: v.id, 'data-test': 'visit-row' },
-            h('th', { scope: 'row', class: 'date' }, day(v.date), v.time && `, ${v.time}`),
+            h('th', { scope: 'row', class: 'date' }, day(v.date), v.time && `${point(', ')}${v.time}`),
             h(
               'td',
               null,
@@ -169,7 +169,7 @@ function List({ desk, visits, edit }) {
                   { class: 'hint' },
                   tr('Was {date}{more}; moved {date2} by {by}: {x}.', {
                     date: day(m.date),
-                    more: m.time ? `, ${m.time}` : '',
+                    more: m.time ? `${point(', ')}${m.time}` : '',
                     date2: day(m.on),
                     by: m.by,
                     x: (MOVE_REASONS.find(([k]) => k === m.why)?.[1] ?? m.why).toLowerCase(),
@@ -207,6 +207,10 @@ const graded = v => [v.right, v.left].some(f => Object.keys({ ...f.grades, ...f.
 /** @type {Record<string, number>} */
 const MEASURE_DIGITS = { keratometry_axis: 0, corneal_diameter: 1, pupil: 1, pressure: 0 };
 
+const NAMES = Object.fromEntries([...BEFORE, ...GRADES, ...WORDS]);
+/** @param {string} path of a finding @returns {string} what its form calls it */
+const named = path => (NAMES[path] ?? path.replace(/^.*\.|_/g, ' ').trim()).toLowerCase();
+
 /** @param {EyeFindings} f */
 function findings(f) {
   const parts = [
@@ -215,15 +219,17 @@ function findings(f) {
     has(f.unaided) && tr('unaided {unaided}', { unaided: number(f.unaided, 2) }),
     has(f.best_corrected) && tr('corrected {best_corrected}', { best_corrected: number(f.best_corrected, 2) }),
     has(f.axial_mm) && tr('{axial_mm} mm', { axial_mm: number(f.axial_mm, 2) }),
-    ...Object.entries(f.measures ?? {}).map(([k, n]) => `${k.replace(/_/g, ' ')} ${number(n, MEASURE_DIGITS[k] ?? 2)}`),
-    ...Object.entries(f.grades ?? {}).map(([k, g]) => `${k.replace(/_/g, ' ')} ${g}`),
-    ...Object.entries(f.staining ?? {}).map(([k, g]) => tr('staining {k} {g}', { k, g })),
+    ...Object.entries(f.measures ?? {}).map(
+      ([k, n]) => `${named(`measures.${k}`)} ${number(n, MEASURE_DIGITS[k] ?? 2)}`,
+    ),
+    ...Object.entries(f.grades ?? {}).map(([k, g]) => `${named(`grades.${k}`)} ${g}`),
+    ...Object.entries(f.staining ?? {}).map(([k, g]) => `${named(`staining.${k}`)} ${g}`),
     ...Object.entries(f.words ?? {})
       .filter(([, t]) => t)
-      .map(([k, t]) => `${k.replace(/_/g, ' ')}: ${t}`),
-    f.topography && `topography: ${f.topography}`,
+      .map(([k, t]) => `${named(`words.${k}`)}${point(': ')}${t}`),
+    f.topography && `${named('topography')}${point(': ')}${f.topography}`,
   ].filter(Boolean);
-  return parts.join('; ') || '–';
+  return parts.join(point('; ')) || '–';
 }
 
 /** @param {number|null|undefined} n */

@@ -13,7 +13,7 @@ import { Nights } from './nights.js';
 import { Say, SayButton } from './say.js';
 import { Timeline } from './timeline.js';
 import { Words } from './words.js';
-import { tr } from '../text.js';
+import { point, tr } from '../text.js';
 
 /** @import { Me } from '../api.js' */
 /** @import { Route } from '../route.js' */
@@ -491,7 +491,7 @@ function Sight({ sum }) {
               null,
               h('th', { scope: 'row' }, title(e.eye)),
               h('td', null, `${dioptres(e.baseline_d)} D`),
-              h('td', null, course(e), h('span', { class: 'quiet' }, `: ${e.why}`)),
+              h('td', null, course(e), h('span', { class: 'quiet' }, `${point(': ')}${e.why}`)),
               h('td', null, clear(e)),
               h(
                 'td',
@@ -654,7 +654,7 @@ function BesideTable({ caption, rows }) {
           null,
           h('th', { scope: 'row' }, title(b.name)),
           h('td', null, tr('{mm_per_year} mm', { mm_per_year: number(b.mm_per_year, 2) })),
-          h('td', { class: 'quiet' }, `${b.relation}; ${b.population}. ${b.source}`),
+          h('td', { class: 'quiet' }, `${b.relation}${point('; ')}${b.population}. ${b.source}`),
         ),
       ),
     ),
@@ -729,7 +729,9 @@ function Trust({ sum }) {
         h(
           'ul',
           null,
-          sum.notes.map(n => h('li', null, h('b', null, day(n.night)), ` ${n.by ? `${n.by}: ` : ''}${n.text}`)),
+          sum.notes.map(n =>
+            h('li', null, h('b', null, day(n.night)), ` ${n.by ? `${n.by}${point(': ')}` : ''}${n.text}`),
+          ),
         ),
       ),
   );

@@ -4,7 +4,7 @@
 import * as api from '../api.js';
 import { h, useAction, useState } from '../dom.js';
 import { day, moment } from '../format.js';
-import { tr } from '../text.js';
+import { point, tr } from '../text.js';
 
 /** @typedef {import('../../api/types.js').components['schemas']['FamilyWords']} FamilyWords */
 
@@ -54,7 +54,7 @@ export function Words({ list, wearer, of, may, zone, lang, done }) {
             w.read && tr('read by {read_by}', { read_by: w.read_by || tr('somebody') }),
           ]
             .filter(Boolean)
-            .join(', '),
+            .join(point(', ')),
         ),
       ),
     ),
@@ -65,7 +65,7 @@ export function Words({ list, wearer, of, may, zone, lang, done }) {
         {
           type: 'button',
           'data-test': 'show-private',
-          'aria-label': `${tr('Show private words')}: ${of}`,
+          'aria-label': `${tr('Show private words')}${point(': ')}${of}`,
           disabled: action.busy,
           onClick: show,
         },
@@ -77,7 +77,7 @@ export function Words({ list, wearer, of, may, zone, lang, done }) {
         {
           type: 'button',
           'data-test': 'mark-read',
-          'aria-label': `${reading}: ${of}`,
+          'aria-label': `${reading}${point(': ')}${of}`,
           disabled: action.busy,
           onClick: mark,
         },
