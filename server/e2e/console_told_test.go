@@ -42,7 +42,9 @@ func TestTheConsoleNamesWhom(t *testing.T) {
 				t.Errorf("two buttons are called %q", n)
 			}
 		}
-		if !slices.ContainsFunc(names, func(n string) bool { return strings.HasPrefix(n, "I have this: ") && strings.HasSuffix(n, ", emergency") }) {
+		if !slices.ContainsFunc(names, func(n string) bool {
+			return strings.HasPrefix(n, "I have this: ") && strings.HasSuffix(n, ", emergency")
+		}) {
 			t.Errorf("no button says whom and how bad: %q", names)
 		}
 		// a call: the panel has the focus, nothing is chosen, and nothing is saved so
