@@ -248,6 +248,19 @@ func TestEveryPackageSaysWhatItIs(t *testing.T) {
 	}
 }
 
+// A map that grows is no longer read: what is decided about a package stands with it.
+func TestTheMapFitsItsPage(t *testing.T) {
+	t.Parallel()
+	const most = 12 << 10 // bytes
+	raw, err := os.ReadFile("../DEVELOPERS.md")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(raw) > most {
+		t.Errorf("DEVELOPERS.md has %d bytes, want at most %d: move a part to the page of its package", len(raw), most)
+	}
+}
+
 func TestTopLevelIsFixed(t *testing.T) {
 	t.Parallel()
 	want := []string{"DEVELOPERS.md", "README.md", "alerts", "go.mod", "go.sum", "pwa", "schedule", "server", "testdata"}
