@@ -1,4 +1,4 @@
-// Made by npm run api; not to be edited. d817771af8dcd47e 24663e7eb894cb97
+// Made by npm run api; not to be edited. 7d8ea2f15d9f40cb 51de6ff207e285bd
 export type paths = Record<string, never>;
 export type webhooks = Record<string, never>;
 export interface components {
@@ -1180,6 +1180,7 @@ export interface components {
             code: string;
             consent: string;
             device_name: string;
+            language?: string;
         };
         KeptFamily: {
             family: string;

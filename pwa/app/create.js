@@ -186,7 +186,9 @@ async function follow(a) {
 /** @param {Works} a @param {string} code @param {string} deviceName @param {string} consent */
 async function join(a, code, deviceName, consent) {
   firstRun.begin(localStorage); // before the device is made: a reload in between walks it all the same
-  await call('POST', '/api/join', { code, device_name: deviceName, consent });
+  const { lang } = a.state.words;
+  const language = lang === 'en' ? '' : lang; // which a phone falls back on: it says nothing of the family
+  await call('POST', '/api/join', { code, device_name: deviceName, consent, language });
   await enter(a);
   changed(a);
   a.app.keep();

@@ -160,6 +160,15 @@ test('a browser is answered in its language and script, or in English', () => {
 test('a Chinese heading may break between words and nowhere else', () => {
   assert.equal(between('眼睛有问题？', 'zh-Hans').replaceAll('\u200b', '|'), '眼睛|有|问题？');
   assert.equal(between('Eye not right?', 'zh-Hans'), 'Eye not right?');
+  // Words of the trade that no dictionary of a browser has.
+  const parts = (/** @type {string} */ text) => between(text, 'zh-Hans').split('\u200b');
+  for (const [text, word] of [
+    ['现在就去眼科急诊', '急诊'],
+    ['视光师有新的计划。', '视光师'],
+    ['取下镜片', '镜片'],
+    ['視力比平時差嗎？', '平時'],
+  ])
+    assert.ok(parts(text).includes(word), `${text}: ${parts(text).join('|')}`);
 });
 
 // The browser's own knowledge of the language (CLDR) says which way it is written.

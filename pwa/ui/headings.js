@@ -2,6 +2,9 @@
 // the browser is told where a word ends. Fetched for such a language only.
 import { options } from '../vendor/preact.js';
 
+/** Words of the trade that a browser's dictionary has not, or parts wrongly. */
+const TRADE = '急诊 急診 镜片 鏡片 镜盒 鏡盒 视光师 視光師 取下 滴眼液 平时 平時 吸棒 护理液 護理液'.split(' ');
+
 const HEADINGS = ['h1', 'h2', 'h3', 'legend'];
 
 /**
@@ -14,7 +17,14 @@ export function between(text, locale) {
   if (!Intl.Segmenter) return text;
   const words = [...new Intl.Segmenter(locale, { granularity: 'word' }).segment(text)];
   // Never before a mark, nor after an opening one: the browser's own rules hold there.
-  return words.map((w, i) => (words[i + 1]?.isWordLike && w.isWordLike ? `${w.segment}\u200b` : w.segment)).join('');
+  const ends = new Set(words.flatMap((w, i) => (w.isWordLike && words[i + 1]?.isWordLike ? [words[i + 1].index] : [])));
+  const han = (/** @type {number} */ i) => /\p{Script=Han}/u.test(text[i] ?? '');
+  for (const word of TRADE)
+    for (let at = text.indexOf(word); at >= 0; at = text.indexOf(word, at + 1)) {
+      for (const edge of [at, at + word.length]) if (han(edge - 1) && han(edge)) ends.add(edge);
+      for (let i = at + 1; i < at + word.length; i++) ends.delete(i);
+    }
+  return text.split('').map((c, i) => (ends.has(i) ? `\u200b${c}` : c)).join('');
 }
 
 let locale = '';

@@ -131,6 +131,29 @@ func TestSecondDevice(t *testing.T) {
 	})
 }
 
+// The language of the phone that joins is the family's until the practice has asked
+// them; a later phone and a word that is no language change nothing.
+func TestALanguageOfThePhoneIsKnown(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	speaks := func(want string) {
+		t.Helper()
+		s.says("GET", "/api/clinic/families/f1", "clinician", "", 200, `"language":"`+want+`"`)
+	}
+	if err := s.srv.DB.Update(func(tx *store.Tx) error {
+		return tx.Register().ChangeFamily("f1", func(f *care.Family) { f.Language = "" })
+	}); err != nil {
+		t.Fatal(err)
+	}
+	for _, step := range []struct{ says, want string }{{"xx-invented", ""}, {"ar", "ar"}, {"es", "ar"}} {
+		code := decode[struct{ Code string }](t, s.says("POST", "/api/devices/invitation", "family", "{}", 200, "")).Code
+		s.says("POST", "/api/join", "", `{"code":"`+code+`","device_name":"Phone","consent":"2","language":"`+step.says+`"}`, 200, `"person":"p1"`)
+		if step.want != "" {
+			speaks(step.want)
+		}
+	}
+}
+
 // An invitation is seen and withdrawn by who made it, and by nobody else.
 func TestInvitationsOfOnesOwn(t *testing.T) {
 	t.Parallel()

@@ -16,6 +16,8 @@ type joinRequest struct {
 	Code       string `json:"code"`
 	DeviceName string `json:"device_name"`
 	Consent    string `json:"consent"` // version of the consent text the person agreed to
+	// Language is the tag of the one the app has on the phone; empty for English, which it falls back on.
+	Language string `json:"language,omitempty"`
 }
 
 type joinReply struct {
@@ -58,7 +60,7 @@ func (c *call) join() error {
 		if err := agree(tx, p, d.ID, req.Consent); err != nil {
 			return err
 		}
-		if err := dispatch.TellOfDevice(tx, d); err != nil {
+		if err := errors.Join(speaks(tx, p.Family, req.Language), dispatch.TellOfDevice(tx, d)); err != nil {
 			return err
 		}
 		return tx.Access().AddCredential(token, register.Credential{Device: d.ID, Created: tx.Now})
@@ -68,6 +70,17 @@ func (c *call) join() error {
 	}
 	c.SetToken(transport.FamilyCookie, token, c.Srv.Now().AddDate(0, 0, 400))
 	return c.Reply(reply)
+}
+
+// speaks notes the language chosen on a family's phone while nobody has asked the
+// family, so that whoever telephones knows. A word that is no language of the app
+// is passed over: nobody is kept from joining by it.
+func speaks(tx *store.Tx, id care.FamilyID, lang string) error {
+	f, err := tx.Register().Family(id)
+	if err != nil || f.Language != "" || !slices.Contains(care.Languages(), lang) {
+		return err
+	}
+	return tx.Register().ChangeFamily(id, func(f *care.Family) { f.Language = lang })
 }
 
 // invited takes a code, which is used up by it, and returns whose it was.
