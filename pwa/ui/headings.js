@@ -24,7 +24,10 @@ export function between(text, locale) {
       for (const edge of [at, at + word.length]) if (han(edge - 1) && han(edge)) ends.add(edge);
       for (let i = at + 1; i < at + word.length; i++) ends.delete(i);
     }
-  return text.split('').map((c, i) => (ends.has(i) ? `\u200b${c}` : c)).join('');
+  return text
+    .split('')
+    .map((c, i) => (ends.has(i) ? `\u200b${c}` : c))
+    .join('');
 }
 
 let locale = '';
