@@ -1,10 +1,14 @@
 package e2e_test
 
 import (
+	"strings"
 	"testing"
 	"time"
 
 	"github.com/chromedp/chromedp"
+
+	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/store"
 )
 
 // A form that is saved without an answer it needs says so at the question, once,
@@ -68,6 +72,27 @@ func TestWhatCanHardlyBeMeantIsAsked(t *testing.T) {
 	run(t, other, atScreen("#/"), chromedp.Reload(), tap("missed-usual"), seeIn("main", "Both lenses in at 21:00"), seeIn("main", "Both lenses out at 07:00"), tap("cancel"), tap("anytime"), becomes(`[...document.querySelectorAll('[data-test=wear-in]')].some((b) => b.offsetParent && (b.click(), true))`), tap("line-at"), see("doubt-by-day", "Lenses in at 08:20"), see("meant", "Tue 24 Mar, 21:00"),
 		becomes(`document.querySelector('#u-at').getAttribute('aria-invalid') === 'true' && document.getElementById(document.querySelector('#u-at').getAttribute('aria-describedby')).innerText.includes('by day')`), tap("cancel"), tap("still-in"), becomes(`document.querySelector('[data-test=still]').checked && !document.querySelector('main').innerText.includes('Both lenses out')`), tap("confirm"), chromedp.WaitVisible(sel("wear-out")), sent())
 	sound(t, other)
+	// What the plan proposed and nobody changed says so; a time of one's own does not.
+	if own, filled := plansTimes(t, a), plansTimes(t, b); len(own) != 0 || len(filled) != 1 || filled[0] != `insertion {"at":"21:00","planned":true,"eyes":"both"}` {
+		t.Errorf("times of the plan: %v, want none; %v, want the insertion of the night that was filled in", own, filled)
+	}
+}
+
+// plansTimes are the entries of a program that say that their time is the plan's.
+func plansTimes(t *testing.T, a program) (out []string) {
+	t.Helper()
+	err := a.DB.View(func(tx *store.Tx) error {
+		return tx.Log().EachEntry(func(_ care.FamilyID, e *care.Entry) error {
+			if strings.Contains(string(e.Body), `"planned"`) {
+				out = append(out, string(e.Kind)+" "+string(e.Body))
+			}
+			return nil
+		})
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return out
 }
 
 // The words agree: what is not logged is counted in one way on the whole screen of
