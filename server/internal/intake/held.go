@@ -28,7 +28,7 @@ func (in *Intake) ReadHeld() (taken int, err error) {
 }
 
 func takeHeld(tx *store.Tx, h log.Held, e *care.Entry) error {
-	w, err := newWatch(tx, h.Family)
+	w, err := newComparison(tx, h.Family)
 	if err != nil {
 		return err
 	}

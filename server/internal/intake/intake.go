@@ -285,7 +285,7 @@ func (in *Intake) take(tx *store.Tx, caller register.Caller, req Request, list [
 	if last.Withdrawn {
 		list = members.withoutConsent(list)
 	}
-	watch, err := newWatch(tx, caller.Person.Family)
+	compared, err := newComparison(tx, caller.Person.Family)
 	if err != nil {
 		return nil, false, err
 	}
@@ -293,25 +293,25 @@ func (in *Intake) take(tx *store.Tx, caller register.Caller, req Request, list [
 		p := list[i]
 		e := *p.entry // a copy: the transaction may run again
 		p.entry = &e
-		v, err := in.takeOne(tx, caller, members, p, skew, watch)
+		v, err := in.takeOne(tx, caller, members, p, skew, compared)
 		if err != nil {
 			return nil, false, err
 		}
 		verdicts = append(verdicts, v)
 	}
-	if err := errors.Join(watch.end(), tx.Log().SetBaseline()); err != nil {
+	if err := errors.Join(compared.end(), tx.Log().SetBaseline()); err != nil {
 		return nil, false, unfit{err}
 	}
 	if caller.Person.ID == "" { // whose device's record is lost
-		return verdicts, watch.raised, nil
+		return verdicts, compared.raised, nil
 	}
 	if skew != caller.Device.SkewMS || req.Schema != caller.Device.Schema || tx.Now.Sub(caller.Device.LastSeen) > seenInterval {
 		err = tx.Register().ChangeDevice(caller.Device.ID, func(d *care.Device) { d.SkewMS, d.Schema, d.LastSeen = skew, req.Schema, tx.Now })
 	}
-	return verdicts, watch.raised, err
+	return verdicts, compared.raised, err
 }
 
-func (in *Intake) takeOne(tx *store.Tx, caller register.Caller, m membership, p parsed, skew int64, w *watch) (Verdict, error) {
+func (in *Intake) takeOne(tx *store.Tx, caller register.Caller, m membership, p parsed, skew int64, w *comparison) (Verdict, error) {
 	err := p.err
 	if err == nil || care.Held(err) {
 		own := m.check(p.entry, caller.Device.ID, care.Held(err))
@@ -351,7 +351,7 @@ var errTaken = care.Errorf(care.Conflict, "id-taken", "another entry with this i
 // store appends an entry to the log and raises what it says. The error is unfit where
 // this program fails on it, Invalid where it could not be read back, so that nothing of
 // it was written, errStored or errTaken.
-func (w *watch) store(e *care.Entry) error {
+func (w *comparison) store(e *care.Entry) error {
 	if err := w.begin(e); err != nil {
 		return unfit{err}
 	}
@@ -377,7 +377,7 @@ func (w *watch) store(e *care.Entry) error {
 
 // refused answers an entry that is not taken, because of why. A symptom report is kept
 // and told all the same.
-func (m membership) refused(caller register.Caller, p parsed, why error, w *watch) (Verdict, error) {
+func (m membership) refused(caller register.Caller, p parsed, why error, w *comparison) (Verdict, error) {
 	moved, err := m.movedOn(p.entry)
 	if moved || err != nil {
 		return Verdict{ID: p.id, Verdict: "duplicate"}, err

@@ -33,8 +33,8 @@ const CheckNotDone = "check-not-done"
 // longest window, and the baseline of evening sight before it.
 const recordNights = care.RecordNights
 
-// watch follows one request: what held before it, and what holds after.
-type watch struct {
+// comparison follows one request: what held before it, and what holds after.
+type comparison struct {
 	tx     *store.Tx
 	family care.FamilyID
 	noted  map[care.WearerID][]*care.Entry       // entries that can change a rule about the record
@@ -42,14 +42,14 @@ type watch struct {
 	raised bool
 }
 
-func newWatch(tx *store.Tx, family care.FamilyID) (*watch, error) {
-	return &watch{tx: tx, family: family, noted: map[care.WearerID][]*care.Entry{}, system: map[care.WearerID]schedule.CareSystem{}}, tx.Log().SetBaseline()
+func newComparison(tx *store.Tx, family care.FamilyID) (*comparison, error) {
+	return &comparison{tx: tx, family: family, noted: map[care.WearerID][]*care.Entry{}, system: map[care.WearerID]schedule.CareSystem{}}, tx.Log().SetBaseline()
 }
 
 // begin comes before an entry is appended. Before one that corrects or
 // retracts, what the request said so far is told: a concern that was written
 // down is raised, although the same request takes it back.
-func (w *watch) begin(e *care.Entry) error {
+func (w *comparison) begin(e *care.Entry) error {
 	if w.noted[e.Wearer] == nil || len(e.Supersedes)+len(e.Retracts) == 0 {
 		return nil
 	}
@@ -60,7 +60,7 @@ func (w *watch) begin(e *care.Entry) error {
 }
 
 // added evaluates a symptom report at once, and notes other entries for end.
-func (w *watch) added(e *care.Entry) error {
+func (w *comparison) added(e *care.Entry) error {
 	if may, err := w.mayRaise(e); err != nil {
 		return err
 	} else if may {
@@ -118,7 +118,7 @@ func eyeOf(m care.Marks, least care.Mark) string {
 }
 
 // end raises what the request made true about the record.
-func (w *watch) end() error {
+func (w *comparison) end() error {
 	for wearer := range w.noted {
 		if err := w.tell(wearer); err != nil {
 			return err
@@ -132,7 +132,7 @@ func (w *watch) end() error {
 // own night. A finding is told when an entry of the request takes part in it, of
 // which the alert then knows whether it is new; any other when it did not hold
 // before.
-func (w *watch) tell(wearer care.WearerID) error {
+func (w *comparison) tell(wearer care.WearerID) error {
 	entries := w.noted[wearer]
 	delete(w.noted, wearer)
 	rec, err := openRecord(w.tx, wearer)
@@ -160,7 +160,7 @@ func nightsOf(entries []*care.Entry, tonight civil.Date) []civil.Date {
 	return out
 }
 
-func (w *watch) tellAsOf(wearer care.WearerID, rec record, night civil.Date, entries []*care.Entry, told map[string]bool) error {
+func (w *comparison) tellAsOf(wearer care.WearerID, rec record, night civil.Date, entries []*care.Entry, told map[string]bool) error {
 	rec.today = night
 	after, err := rec.nights(w.tx, wearer)
 	if err != nil {
@@ -222,7 +222,7 @@ func recordSigns(rule string, e *care.Entry) []string {
 // entry that gives the best answer to each of those signs, or none, cannot.
 // Most entries of a night are such. With peroxide, when a lens went in and when
 // the case was closed say whether the soak was cut short.
-func (w *watch) mayRaise(e *care.Entry) (bool, error) {
+func (w *comparison) mayRaise(e *care.Entry) (bool, error) {
 	if len(e.Supersedes) > 0 {
 		return true, nil
 	}
@@ -245,7 +245,7 @@ func (w *watch) mayRaise(e *care.Entry) (bool, error) {
 }
 
 // peroxide reports whether a wearer's plan says that lenses lie in peroxide.
-func (w *watch) peroxide(wearer care.WearerID) (bool, error) {
+func (w *comparison) peroxide(wearer care.WearerID) (bool, error) {
 	system, known := w.system[wearer]
 	if !known {
 		plan, err := w.tx.Chart().PlanInForce(wearer)
