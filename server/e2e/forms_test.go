@@ -171,3 +171,59 @@ func speaking(t *testing.T, tr *tour, lang string) {
 		t.Fatal(err)
 	}
 }
+
+// dateJS puts a date that nobody means into the n-th date field of the page and sends
+// its form as a person would: it says what became of it.
+const dateJS = `async (n) => {
+	const frame = () => new Promise((done) => requestAnimationFrame(() => setTimeout(done)));
+	const el = [...document.querySelectorAll('main form input[type=date]:enabled')][n];
+	const name = (el.closest('label')?.innerText ?? el.getAttribute('aria-label') ?? '').split('\n')[0];
+	globalThis.refused.length = 0;
+	Object.getOwnPropertyDescriptor(Object.getPrototypeOf(el), 'value').set.call(el, '2999-12-31');
+	el.dispatchEvent(new Event('input', { bubbles: true }));
+	el.dispatchEvent(new Event('change', { bubbles: true }));
+	await frame();
+	if (!el.isConnected || !el.validity.valid) return '';
+	el.form.noValidate = true; // of other fields
+	el.form.requestSubmit();
+	await frame();
+	document.querySelector('main [data-test=plan-yes]')?.click(); // a plan is looked at once more
+	do await frame(); while (globalThis.asking > 0);
+	await frame();
+	const told = [...document.querySelectorAll('main [role=alert], main .field-error, main [data-test=unlikely]')].map((e) => e.textContent.trim()).join('');
+	return told ? '' : 'taken without a word: ' + name;
+}`
+
+// No date field of the console takes the year 2999 without a word: its field has an
+// end, or the server refuses it or asks.
+func TestNoDateFieldTakesAnyDate(t *testing.T) {
+	t.Parallel()
+	tr := startTour(t, "en")
+	desktop(t, tr.tab)
+	c := clinician(t, tr.a)
+	ids := strings.NewReplacer("W", wearerID(t, c, tr.a, "W-0010"), "F", "family-Petrov")
+	role, dates := "", 0
+	for _, p := range formPages() {
+		if p.at == "settings" {
+			continue // its dates go into lists, and stand there to be read
+		}
+		if p.role != role {
+			role = p.role
+			run(t, tr.tab, chromedp.Navigate(tr.a.URL()+"/demo/"+role), chromedp.WaitVisible(chromedp.CSS("main h1")))
+			tr.eval(watchJS)
+		}
+		for n := 0; ; n++ {
+			tr.opened(ids.Replace(p.at), p.open)
+			if has, err := ask[int](tr.tab, `document.querySelectorAll('main form input[type=date]:enabled').length`); err != nil || n >= has {
+				break
+			}
+			dates++
+			if said, err := ask[string](tr.tab, fmt.Sprintf("(%s)(%d)", dateJS, n)); err != nil || said != "" {
+				t.Errorf("%s %s: %s %v", role, p.at, said, err)
+			}
+		}
+	}
+	if dates < 12 {
+		t.Errorf("only %d date fields were found", dates)
+	}
+}

@@ -1158,4 +1158,9 @@ export const said = {
   'there is no such entry in {x}': 'لا يوجد ذلك ({x})',
   families: 'الأسر',
   wearers: 'المستخدمون',
+  'The version applies from {x}, more than a year away: until then the one before it holds':
+    'تسري النسخة منذ {x}، بعد أكثر من سنة: وحتى ذلك تسري التي قبلها',
+  'The first night without lenses, {x}, is more than a year away': 'أول ليلة بلا عدسات، {x}، بعد أكثر من سنة',
+  'Followed here from {x}, which has not been yet': 'يُتابَع هنا منذ {x}، وهو تاريخ لم يحن بعد',
+  'A lens was supplied on {x}, which has not been yet': 'زُوّدت عدسة في {x}، وهو تاريخ لم يحن بعد',
 };

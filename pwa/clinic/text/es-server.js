@@ -1229,4 +1229,11 @@ export const said = {
   'there is no such entry in {x}': 'no existe ({x})',
   families: 'familias',
   wearers: 'usuarios',
+  'The version applies from {x}, more than a year away: until then the one before it holds':
+    'La versión vale desde el {x}, dentro de más de un año: hasta entonces vale la anterior',
+  'The first night without lenses, {x}, is more than a year away':
+    'La primera noche sin lentes de contacto, {x}, queda a más de un año',
+  'Followed here from {x}, which has not been yet': 'Seguido aquí desde el {x}, que aún no ha llegado',
+  'A lens was supplied on {x}, which has not been yet':
+    'Una lente de contacto se entregó el {x}, que aún no ha llegado',
 };

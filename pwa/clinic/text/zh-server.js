@@ -1119,4 +1119,9 @@ export const said = {
   'there is no such entry in {x}': '没有这一条（{x}）',
   families: '家庭',
   wearers: '戴镜片者',
+  'The version applies from {x}, more than a year away: until then the one before it holds':
+    '此版本自 {x} 起适用，在一年以后：在此之前仍按前一版',
+  'The first night without lenses, {x}, is more than a year away': '第一个不戴镜片的夜晚 {x} 在一年以后',
+  'Followed here from {x}, which has not been yet': '自 {x} 起在此随访，而该日期尚未到',
+  'A lens was supplied on {x}, which has not been yet': '镜片于 {x} 供应，而该日期尚未到',
 };

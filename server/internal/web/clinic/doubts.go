@@ -260,6 +260,7 @@ func checkPlan(d *record.PlanDoc, w care.Wearer, today civil.Date, sure bool) er
 	if !d.From.IsZero() && d.From.Before(today.AddMonths(-1)) {
 		ask.add("The version applies from %s, more than a month ago: reminders and figures of those nights will follow it.", d.From)
 	}
+	ask.farOff(d, today)
 	switch months, after, far := schedule.FarApart(d.Recalls); {
 	case far && months == 0:
 		ask.add("The plan asks for no visit later than %d months after the first night.", after)
@@ -267,6 +268,26 @@ func checkPlan(d *record.PlanDoc, w care.Wearer, today civil.Date, sure bool) er
 		ask.add("The plan leaves %d months without a visit, from month %d on; at most %d are usual, and less in the first three.", months, after, schedule.MostMonths)
 	}
 	return ask.ask(sure)
+}
+
+// farOff asks about dates of a plan that lie further ahead than anybody plans, and
+// about what is written as done and has not been yet.
+func (d *doubts) farOff(p *record.PlanDoc, today civil.Date) {
+	year := today.AddMonths(12)
+	if p.From.After(year) {
+		d.add("The version applies from %s, more than a year away: until then the one before it holds.", p.From)
+	}
+	if p.Stopped.After(year) {
+		d.add("The first night without lenses, %s, is more than a year away.", p.Stopped)
+	}
+	if p.TakenOver.After(today) {
+		d.add("Followed here from %s, which has not been yet.", p.TakenOver)
+	}
+	for _, l := range []*record.LensParameters{p.Right, p.Left} {
+		if l != nil && l.Supplied > today.String() {
+			d.add("A lens was supplied on %s, which has not been yet.", l.Supplied)
+		}
+	}
 }
 
 // sameChild asks when the practice already has a wearer of the same name, letter
