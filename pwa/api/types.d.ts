@@ -1,4 +1,4 @@
-// Made by npm run api; not to be edited. 7d8ea2f15d9f40cb 51de6ff207e285bd
+// Made by npm run api; not to be edited. 08a1e620e9b36673 55f81c2a43f737ef
 export type paths = Record<string, never>;
 export type webhooks = Record<string, never>;
 export interface components {
@@ -156,6 +156,7 @@ export interface components {
             /** Format: date-time */
             opened: string;
             outcome?: string;
+            phone_language?: string;
             rule: string;
             rule_version: number;
             /** Format: date-time */

@@ -94,7 +94,7 @@ async function reload(a) {
 async function refreshFamily(a) {
   const { log, state } = a;
   a.askedAt = Date.now();
-  let family = /** @type {Family} */ (await call('GET', `/api/family?rules=${RULES.version}`));
+  let family = /** @type {Family} */ (await call('GET', `/api/family?rules=${RULES.version}&lang=${state.words.lang}`));
   // It has synced, and there is no log of it here: that was cleared.
   if (family.heard && (!state.me || (await log.get('again', false))))
     family = await (await import('./data/again.js')).comeBack(log, family);

@@ -3,7 +3,7 @@
 
 import languages from '../../alerts/languages.json' with { type: 'json' };
 import { heard } from './heard.js';
-import { language, plural, tr } from './text.js';
+import { language, plural, point, tr } from './text.js';
 
 export { plural };
 
@@ -139,8 +139,8 @@ function zoneWords(zone) {
 export function both(instant, zone, home) {
   const here = wall(instant, zone);
   const there = home ? wall(instant, home) : here;
-  if (!here || !there) return `${moment(instant, zone)}, ${zoneWords(zone)}`;
-  const said = `${moment(instant, zone)}, ${zoneWords(zone)}`;
+  if (!here || !there) return `${moment(instant, zone)}${point(', ')}${zoneWords(zone)}`;
+  const said = `${moment(instant, zone)}${point(', ')}${zoneWords(zone)}`;
   if (here.date === there.date && here.time === there.time) return said;
   return tr('{said}; for the family {there}, {zone}', {
     said,

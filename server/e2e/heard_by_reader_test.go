@@ -198,7 +198,7 @@ func TestJoiningIsHeard(t *testing.T) {
 		inv := newcomers(t, a, clinician(t, a))()
 		r := reader{phoneIn(t, e, bedtime)}
 		r.goTo(a.URL() + "/join")
-		r.hear("combobox: Language", "heading: Welcome", "textbox: Code from the clinic", "textbox: Name for this phone", "heading: What you agree to", "button: Join", "button: Eye not right?")
+		r.hear("combobox: Language", "status: ", "heading: Welcome", "textbox: Code from the clinic", "textbox: Name for this phone", "heading: What you agree to", "button: Join", "button: Eye not right?")
 		r.named()
 		r.use("join")
 		r.until(`document.activeElement.dataset.test === 'join-code' && document.activeElement.getAttribute('aria-invalid') === 'true'`)

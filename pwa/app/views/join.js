@@ -103,6 +103,7 @@ export function Join({ app, code: given }) {
     'main',
     { class: 'page' },
     h('div', { class: 'row apart' }, h('span', null), h(LangChoice, { app })),
+    h('p', { class: 'hidden', role: 'status', 'data-test': 'live' }, busy ? t('start.loading') : ''),
     h(
       'div',
       { class: 'welcome' },

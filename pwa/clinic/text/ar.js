@@ -239,6 +239,7 @@ export const rows = {
   'The desk has phoned ({desk_name}, {date}); a clinician is still told.':
     'اتصل الاستقبال ({desk_name}، {date})؛ ولا يزال الأخصائي يُبلَّغ.',
   'Nobody has acknowledged this. {step}{desk}{handed}': 'لم يستلمه أحد. {step}{desk}{handed}',
+  ', phone set to {languages}': '، الهاتف بلغة {languages}',
   ', speaks {languages}': '، يتحدث {languages}',
   'reported {ago} ({at})': 'أُبلغ عنه {ago} ({at})',
   '{more}reached us {ago} ({alert})': '{more}وصلنا {ago} ({alert})',

@@ -245,6 +245,7 @@ export const rows = {
   'The desk has phoned ({desk_name}, {date}); a clinician is still told.':
     'Recepción ha llamado ({desk_name}, {date}); se sigue llamando a un especialista.',
   'Nobody has acknowledged this. {step}{desk}{handed}': 'Nadie la ha asumido. {step}{desk}{handed}',
+  ', phone set to {languages}': ', teléfono en {languages}',
   ', speaks {languages}': ', habla {languages}',
   'reported {ago} ({at})': 'informada {ago} ({at})',
   '{more}reached us {ago} ({alert})': '{more}nos llegó {ago} ({alert})',

@@ -237,6 +237,7 @@ export const rows = {
   'The desk has phoned ({desk_name}, {date}); a clinician is still told.':
     '前台已致电（{desk_name}，{date}）；仍会通知视光师。',
   'Nobody has acknowledged this. {step}{desk}{handed}': '还没有人接手。{step}{desk}{handed}',
+  ', phone set to {languages}': '，手机语言为{languages}',
   ', speaks {languages}': '，说{languages}',
   'reported {ago} ({at})': '{ago}报告（{at}）',
   '{more}reached us {ago} ({alert})': '{more}{ago}送达我们（{alert}）',

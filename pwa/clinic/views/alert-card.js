@@ -212,6 +212,9 @@ function Head({ alert, me, now }) {
       alert.language &&
         alert.language !== 'en' &&
         tr(', speaks {languages}', { languages: LANGUAGES[alert.language] ?? alert.language }),
+      alert.phone_language &&
+        alert.phone_language !== 'en' &&
+        tr(', phone set to {languages}', { languages: LANGUAGES[alert.phone_language] ?? alert.phone_language }),
     ),
     h(
       'p',

@@ -4,9 +4,10 @@
 import * as api from '../api.js';
 import { Field, FormFault, h, useAction, useState } from '../dom.js';
 import { confirming } from '../passkeys.js';
+import { link } from '../route.js';
 import { faultsOf } from '../settings.js';
 import { SPOKEN } from '../../app/text/text.js';
-import { language, tr } from '../text.js';
+import { language, point, tr } from '../text.js';
 
 /** @import { Me, SettingsAnswer } from '../api.js' */
 
@@ -81,10 +82,15 @@ export function Place({ of, stored, set, faults }) {
       tr('{country}, time zone {zone}, {list}', {
         country: countryName(p.country ?? ''),
         zone: p.zone,
-        list: languages.join(', '),
+        list: languages.join(point(', ')),
       }),
     ),
     h(PlaceFields, { of, set, faults, countries: stored.countries, proposed: false }),
+    h(
+      'p',
+      null,
+      h('a', { href: link('readers'), 'data-test': 'to-readers' }, tr('Every text, for readers of a language')),
+    ),
   );
 }
 

@@ -159,6 +159,9 @@ type Device struct {
 	// Rules is the version of the rule table that the app on it advises by, as it
 	// said last; 0 for one that never said.
 	Rules int `json:"rules,omitempty"`
+	// Lang is the language that the app on it was in when it said last, a tag of the
+	// list of languages; empty for one that never said.
+	Lang string `json:"lang,omitempty"`
 	// Owes is when the first daily test message was sent that the device has not
 	// shown; zero when it owes none. Only of staff devices.
 	Owes time.Time `json:"owes,omitzero"`

@@ -6,6 +6,8 @@ import (
 	"testing"
 
 	"nightkeep/alerts"
+	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/store"
 )
 
 // A phone says which table of rules it advises by; one that has an older one
@@ -49,5 +51,28 @@ func TestOldRulesAreListedAndPressed(t *testing.T) {
 	s.call("GET", "/api/family?rules="+table, "family", "")
 	if got := list("clinician"); strings.Contains(got, `"person":"P"`) {
 		t.Errorf("a phone that has the table is still listed: %s", got)
+	}
+}
+
+// The card says what language the family's phone is set to while nobody has asked the
+// family; a tag that is no language of ours says nothing, and the family's own word
+// goes before.
+func TestTheCardSaysThePhonesLanguage(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	s.logs(1, "check-open", "2026-03-27", `{"eyes":"left"}`)
+	s.says("POST", "/api/sync", "family", syncBody(entryJSON(`{"dseq":2,"id":"01900000-0000-7000-8000-000000000002","kind":"morning","night":"2026-03-27","hlc":"1774734000002-0000","body":{"redness":3,"comfort":4}}`)), 200, `"accepted"`)
+	for _, tc := range []struct{ says, card string }{{"", ""}, {"tlh", ""}, {"ar", `"phone_language":"ar"`}, {"../x", `"phone_language":"ar"`}, {"zh-Hant", `"phone_language":"zh-Hant"`}} {
+		s.says("GET", "/api/family?rules=1&lang="+tc.says, "family", "", 200, "")
+		got := s.says("GET", "/api/clinic/alerts", "clinician", "", 200, `"alerts":[{`)
+		if tc.card == "" && strings.Contains(got, "phone_language") || !strings.Contains(got, tc.card) {
+			t.Errorf("the phone says %q: want %s in %s", tc.says, tc.card, got)
+		}
+	}
+	s.update(func(tx *store.Tx) error {
+		return tx.Register().ChangeFamily("f1", func(f *care.Family) { f.Language = "es" })
+	})
+	if got := s.says("GET", "/api/clinic/alerts", "clinician", "", 200, `"language":"es"`); strings.Contains(got, "phone_language") {
+		t.Errorf("beside the family's own word stands the phone's: %s", got)
 	}
 }

@@ -67,7 +67,10 @@ type alertView struct {
 	Lapsed       bool            `json:"lapsed"`
 	RuleVersion  int             `json:"rule_version"`
 	Language     string          `json:"language,omitempty"` // the family's, BCP 47
-	History      []alertEvent    `json:"history"`
+	// PhoneLanguage is what the family's phone that was heard last is set to, where
+	// nobody has asked the family.
+	PhoneLanguage string       `json:"phone_language,omitempty"`
+	History       []alertEvent `json:"history"`
 	// Closings are all there were, oldest first, kept when it is opened again.
 	Closings []escalate.Closing `json:"closings,omitempty"`
 	Contact  []contact          `json:"contact"`
@@ -165,6 +168,9 @@ func (v *alertView) reach(tx *store.Tx, family care.FamilyID) error {
 	if unread == nil {
 		v.Zone, v.Language = cmp.Or(v.Zone, f.Zone), f.Language
 	}
+	if v.Language == "" {
+		v.PhoneLanguage = phoneLanguage(tx, family)
+	}
 	people, err := tx.Register().People(family)
 	slices.SortStableFunc(people, func(x, y care.Person) int { return cmp.Compare(x.Role, y.Role) })
 	for _, p := range people {
@@ -176,6 +182,20 @@ func (v *alertView) reach(tx *store.Tx, family care.FamilyID) error {
 		v.Contact = append(v.Contact, contact{f.Second.Name, f.Second.Phone, f.Second.Relation})
 	}
 	return cmp.Or(err, unread)
+}
+
+// phoneLanguage is the language of the family's phone that was heard of last; empty
+// when none has said, or they cannot be read.
+func phoneLanguage(tx *store.Tx, family care.FamilyID) string {
+	devices, err := tx.Register().Devices(family)
+	if err != nil {
+		return ""
+	}
+	devices = slices.DeleteFunc(devices, func(d care.Device) bool { return d.Revoked || d.Lang == "" })
+	if len(devices) == 0 {
+		return ""
+	}
+	return slices.MaxFunc(devices, func(a, b care.Device) int { return a.LastSeen.Compare(b.LastSeen) }).Lang
 }
 
 func some(t time.Time) *time.Time {

@@ -6,6 +6,7 @@ import (
 	"strings"
 	"time"
 
+	"nightkeep/alerts"
 	"nightkeep/schedule"
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/review"
@@ -124,7 +125,7 @@ func (c *call) family() error {
 	if err != nil {
 		return err
 	}
-	if err := c.noteRules(has); err != nil {
+	if err := c.noteApp(has); err != nil {
 		return err
 	}
 	// A browser keeps a cookie for at most 400 days: it is renewed on use, so
@@ -133,15 +134,22 @@ func (c *call) family() error {
 	return c.Reply(v)
 }
 
-// noteRules stores which rules the app on a device has, when it says others than
-// before. An app of before the question says none.
-func (c *call) noteRules(d care.Device) error {
-	version, err := strconv.Atoi(c.Query("rules"))
-	if err != nil || version < 1 || version > maxRules || version == d.Rules {
+// noteApp stores which rules the app on a device has and which language it is in,
+// when it says others than before. An app of before the question says none.
+func (c *call) noteApp(d care.Device) error {
+	rules, lang := d.Rules, d.Lang
+	if version, err := strconv.Atoi(c.Query("rules")); err == nil && version >= 1 && version <= maxRules {
+		rules = version
+	}
+	said := c.Query("lang")
+	if slices.ContainsFunc(alerts.Languages(), func(l alerts.Language) bool { return l.Tag == said }) {
+		lang = strings.Clone(said) // the request's memory is used again
+	}
+	if rules == d.Rules && lang == d.Lang {
 		return nil
 	}
 	return c.Update(func(tx *store.Tx) error {
-		return tx.Register().ChangeDevice(d.ID, func(d *care.Device) { d.Rules = version })
+		return tx.Register().ChangeDevice(d.ID, func(d *care.Device) { d.Rules, d.Lang = rules, lang })
 	})
 }
 
