@@ -17,7 +17,7 @@ import {
 } from './dom.js';
 import { eyes, title } from './format.js';
 import { newEmergencies, unacknowledged, windowTitle } from './queue.js';
-import { link, parse } from './route.js';
+import { codeIn, link, parse } from './route.js';
 import { Said, say } from './said.js';
 import { tel } from '../ui/tel.js';
 import { sound, soundWanted, wantSound } from './sound.js';
@@ -460,10 +460,10 @@ function Console(props) {
  * used up at once and taken out of the address bar.
  */
 async function useLink() {
-  if (location.pathname !== '/staff' || location.hash.length < 2) return;
-  const code = decodeURIComponent(location.hash.slice(1));
-  history.replaceState(null, '', '/clinic#account');
-  await api.linkSignIn(code);
+  if (location.pathname !== '/staff') return;
+  const code = codeIn(location);
+  history.replaceState(null, '', `/clinic${code ? '#account' : location.hash}`);
+  if (code) await api.linkSignIn(code);
 }
 
 /** Fetches who is signed in, and starts. */

@@ -49,6 +49,17 @@ export function parse(hash) {
 }
 
 /**
+ * The code of a sign-in link: /staff#CODE. A page that was opened from there and
+ * loaded again has its own name at that place.
+ * @param {{pathname: string, hash: string}} at
+ * @returns {string} empty without one
+ */
+export function codeIn({ pathname, hash }) {
+  const said = decodeURIComponent(hash.slice(1));
+  return pathname === '/staff' && !VIEWS.includes(said.split(/[/?]/)[0]) ? said : '';
+}
+
+/**
  * @param {string} view
  * @param {string} [arg]
  * @param {Record<string, string|number|undefined>} [params] empty ones are left out

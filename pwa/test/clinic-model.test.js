@@ -19,7 +19,7 @@ import {
 import { pick, put } from '../clinic/forms.js';
 import { minusForm, whole } from '../clinic/prescription.js';
 import { inOrder, newEmergencies, unacknowledged, windowTitle } from '../clinic/queue.js';
-import { link, parse, wearerPage } from '../clinic/route.js';
+import { codeIn, link, parse, wearerPage } from '../clinic/route.js';
 
 /** @import { Alert } from '../clinic/api.js' */
 /** @import { NightRow } from '../clinic/types.js' */
@@ -228,4 +228,12 @@ test('a new sign on a running alert stands with when it reached the practice', (
   assert.equal(at('Sight lost', '2026-11-25T02:31:00Z'), '2026-11-25T02:31:00Z');
   assert.equal(at('Sight lost', '0001-01-01T00:00:00Z'), opened);
   assert.equal(at('Pain', '2026-11-25T02:31:00Z'), opened);
+});
+
+test('a page that was opened from a sign-in link and loaded again is no code', () => {
+  const at = (/** @type {string} */ hash) => codeIn({ pathname: '/staff', hash });
+  assert.equal(at('#3467-9ACD-EFGH'), '3467-9ACD-EFGH');
+  for (const hash of ['', '#staff', '#wearer/w1?days=14', '#today/ALERT'])
+    assert.equal(at(hash), '', `${hash} is a page`);
+  assert.equal(codeIn({ pathname: '/clinic', hash: '#3467-9ACD-EFGH' }), '', 'elsewhere there is none');
 });
