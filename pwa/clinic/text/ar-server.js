@@ -567,6 +567,8 @@ export const said = {
     'لا مسؤول نظام: لا يستطيع أحد ضبط شيء في اللوحة. أنشئ واحدًا بالأمر staff add -role administrator',
   'Only one administrator: when they lose their device, nobody in the console can let anybody in':
     'مسؤول نظام واحد فقط: إذا فقد جهازه فلا أحد في اللوحة يستطيع إدخال أحد',
+  'Of the administrators at most one has a passkey or is signed in: when they lose their device, nobody in the console can let anybody in':
+    'من مسؤولي النظام واحد على الأكثر لديه مفتاح مرور أو دخل الآن: إذا فقد جهازه فلا أحد في اللوحة يستطيع إدخال أحد',
   'The practice has no name of its own yet': 'ليس للعيادة اسم خاص بها بعد',
   'No emergency number: a family told to seek help at once is shown none':
     'لا رقم طوارئ: أسرة يُطلب منها طلب المساعدة فورًا لا يظهر لها رقم',

@@ -596,6 +596,8 @@ export const said = {
     'Sin administrador: nadie puede fijar nada en la consola. Cree uno con staff add -role administrator',
   'Only one administrator: when they lose their device, nobody in the console can let anybody in':
     'Un solo administrador: si pierde su dispositivo, nadie en la consola puede dejar entrar a nadie',
+  'Of the administrators at most one has a passkey or is signed in: when they lose their device, nobody in the console can let anybody in':
+    'De los administradores, a lo sumo uno tiene clave de acceso o sesión abierta: si pierde su dispositivo, nadie en la consola puede dejar entrar a nadie',
   'The practice has no name of its own yet': 'La clínica aún no tiene nombre propio',
   'No emergency number: a family told to seek help at once is shown none':
     'Sin número de emergencias: a una familia a la que se dice que pida ayuda al momento no se le muestra ninguno',

@@ -545,6 +545,8 @@ export const said = {
     '没有管理员：无人能在控制台中设置。用 staff add -role administrator 创建',
   'Only one administrator: when they lose their device, nobody in the console can let anybody in':
     '只有一位管理员：其丢失设备时，控制台中无人能放行',
+  'Of the administrators at most one has a passkey or is signed in: when they lose their device, nobody in the console can let anybody in':
+    '管理员中至多一位有通行密钥或已登录：其丢失设备时，控制台中无人能放行',
   'The practice has no name of its own yet': '诊所还没有自己的名称',
   'No emergency number: a family told to seek help at once is shown none':
     '没有急救电话：被告知立即求助的家庭看不到号码',

@@ -13,6 +13,7 @@ import (
 
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/store/register"
 	"nightkeep/server/internal/web/practice"
 )
 
@@ -252,6 +253,20 @@ func TestSettingsSayWhatIsNotSet(t *testing.T) {
 	})
 	if left := s.settings("GET", "admin", "", 200).missing(); !strings.Contains(left, " clinician ") {
 		t.Errorf("without a clinician: %s", left)
+	}
+	second := func(with func(tx *store.Tx) error) string {
+		s.update(with)
+		return s.settings("GET", "admin", "", 200).missing()
+	}
+	if left := second(func(tx *store.Tx) error {
+		return tx.Register().AddPerson(care.Person{ID: "a2", Name: "Second", Role: care.Administrator})
+	}); !strings.Contains(left, "administrator") {
+		t.Errorf("a second administrator who has never signed in: %s", left)
+	}
+	if left := second(func(tx *store.Tx) error {
+		return tx.Access().PutPasskey(register.Passkey{ID: "k2", Person: "a2", Credential: json.RawMessage(`{}`)})
+	}); strings.Contains(left, "administrator") {
+		t.Errorf("a second administrator with a passkey: %s", left)
 	}
 	if policy := string(got.Policy); !strings.Contains(policy, `"lapse_minutes":60`) {
 		t.Errorf("policy %s, want the usual one", policy)

@@ -82,9 +82,10 @@ func Find(s *transport.Server, tx *store.Tx, o Own) ([]NotSet, error) {
 	if err := l.lacks(tx, o); err != nil {
 		return nil, err
 	}
-	admins, err := administrators(tx)
+	admins, able, err := administrators(s, tx)
 	l.say(admins == 0, "administrator", "No administrator: nobody can set anything in the console. Make one with staff add -role administrator.")
 	l.say(admins == 1, "administrator", "Only one administrator: when they lose their device, nobody in the console can let anybody in.")
+	l.say(admins > 1 && able < 2, "administrator", "Of the administrators at most one has a passkey or is signed in: when they lose their device, nobody in the console can let anybody in.")
 	l.say(o.Practice.Name == "" || o.Practice.Name == UsualName, "name", "The practice has no name of its own yet.")
 	return l.list, err
 }
@@ -225,15 +226,32 @@ func KnownZone(zone string) bool {
 	return err == nil && zone != "" && zone != "Local"
 }
 
-// administrators counts those who have not left.
-func administrators(tx *store.Tx) (n int, err error) {
+// administrators counts those who have not left, and those of them who can act:
+// by a passkey, or signed in somewhere. In the demo, where everybody signs in by
+// a link, all can.
+func administrators(s *transport.Server, tx *store.Tx) (n, able int, err error) {
 	staff, err := tx.Register().Staff()
+	if err != nil {
+		return 0, 0, err
+	}
 	for _, p := range staff {
-		if p.Role == care.Administrator && !p.Gone {
-			n++
+		if p.Role != care.Administrator || p.Gone {
+			continue
+		}
+		n++
+		sessions, err := tx.Access().Sessions(p.ID)
+		if err != nil {
+			return 0, 0, err
+		}
+		keys, err := tx.Access().Passkeys(p.ID)
+		if err != nil {
+			return 0, 0, err
+		}
+		if s.Demo != nil || len(sessions)+len(keys) > 0 {
+			able++
 		}
 	}
-	return n, err
+	return n, able, nil
 }
 
 // people names those of the rota who left, and those who could not act on an
