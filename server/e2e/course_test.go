@@ -129,7 +129,7 @@ func TestAnAdverseEventIsWrittenDown(t *testing.T) {
 	desk := desktop(t, newBrowser(t))
 	at(t, desk, bedtime)
 	run(t, desk, chromedp.Navigate(a.URL()+"/demo/clinician"), seeIn("main", "Who needs a call"), awaited(`Promise.resolve(location.hash = "#course/`+id+`").then(() => true)`),
-		tap("event-new"), fill("What it was", "infiltrate"), fill("Began", "2026-03-10"), fill("What happened", "Red right eye on waking, grey spot near the limbus."), tap("event-save"))
+		tap("event-new"), fill("What it was", "infiltrate"), fill("Eye", "right"), fill("Began", "2026-03-10"), fill("What happened", "Red right eye on waking, grey spot near the limbus."), tap("event-save"))
 	run(t, desk, see("event", "Infiltrate without infection"), see("event", "Version 1"))
 	shot(t, desk, "adverse-event")
 	// What the button asks the browser for is done below, and a page is printed once at a time.

@@ -30,7 +30,7 @@ const blank = (me, course) => ({
   id: '',
   version: 0,
   kind: '',
-  eye: 'right',
+  eye: /** @type {AdverseEvent['eye']} */ (/** @type {string} */ ('')), // chosen by nobody beforehand
   began: '',
   aware: course.today,
   words: '',
@@ -351,6 +351,7 @@ function EventForm({ course, event, done, cancel }) {
       h('legend', null, tr('The event')),
       choice('kind', tr('What it was, as diagnosed'), [['', tr('Choose…')], ...pairs(course.kinds)]),
       choice('eye', tr('Eye'), [
+        ...(event.eye ? [] : [/** @type {[string, string]} */ (['', tr('Choose…')])]),
         ['right', tr('Right')],
         ['left', tr('Left')],
         ['both', tr('Both eyes')],

@@ -594,3 +594,18 @@ func TestANameInAnEventIsAskedAbout(t *testing.T) {
 	s.says("POST", path, "clinician", body("Banana juice in the eye", ""), 200, "")
 	s.says("POST", path, "clinician", body("Seen with ANA, red eye", `,"sure":true`), 200, "")
 }
+
+// An end of today that is written in the morning, while the night before still runs, is
+// today's everywhere: on the page of lenses, with its reason, and in the review.
+func TestAnEndOfTodayInTheMorning(t *testing.T) {
+	t.Parallel()
+	morning := time.Date(2026, 3, 28, 8, 57, 0, 0, time.UTC)
+	s := plannedAt(t, morning)
+	s.says("POST", "/api/clinic/wearers/w1/end", "clinician", `{"stopped":"2026-03-28","reason":"adverse-event","base":1,"sure":true}`, 200, "")
+	v := s.course()
+	if want := civil.MustDate("2026-03-28"); v.Ends != want || len(v.Endings) != 1 || v.Endings[0].Stopped != v.Ends {
+		t.Errorf("it ends %s, and the ending is of %+v; want both %s", v.Ends, v.Endings, want)
+	}
+	s.says("GET", "/api/clinic/wearers/w1/review", "clinician", "", 200, `"ends":{"night":"2026-03-28"`)
+	s.says("GET", "/api/clinic/wearers/w1/review", "clinician", "", 200, `"why":"An adverse event"`)
+}

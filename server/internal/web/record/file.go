@@ -49,7 +49,8 @@ func OpenFile(tx *store.Tx, w care.Wearer, from, today civil.Date) (File, error)
 	}
 	over := intake.OverSince(tx, w.ID)
 	if p := f.Plan(); p != nil {
-		if !over.IsZero() && (p.Stopped.IsZero() || over.Before(p.Stopped)) {
+		// An end agreed in the morning is in the log of the night before, which was worn.
+		if !over.IsZero() && (p.Stopped.IsZero() || over.AddDays(1).Before(p.Stopped)) {
 			p.Stopped = over
 		}
 		supplied, err := tx.Log().SupplyNights(w.ID, today.AddDays(-lensNights), today)
