@@ -3,6 +3,7 @@ package care
 import (
 	"nightkeep/alerts"
 	"nightkeep/schedule/civil"
+	"slices"
 )
 
 // Practice is what the practice says about itself.
@@ -30,6 +31,12 @@ type Practice struct {
 	// PerSession is how many appointments a stretch of the practice's hours holds; 0:
 	// as many as anybody books.
 	PerSession int `json:"per_session,omitempty"`
+}
+
+// IsLanguage reports whether the family's app can be in a language: a draft too,
+// which the demo offers.
+func IsLanguage(tag string) bool {
+	return slices.ContainsFunc(alerts.Languages(), func(l alerts.Language) bool { return l.Tag == tag })
 }
 
 // Languages are those the family's app speaks, as BCP 47 tags: a draft is none.

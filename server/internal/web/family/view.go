@@ -6,7 +6,6 @@ import (
 	"strings"
 	"time"
 
-	"nightkeep/alerts"
 	"nightkeep/schedule"
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/review"
@@ -142,7 +141,7 @@ func (c *call) noteApp(d care.Device) error {
 		rules = version
 	}
 	said := c.Query("lang")
-	if slices.ContainsFunc(alerts.Languages(), func(l alerts.Language) bool { return l.Tag == said }) {
+	if care.IsLanguage(said) {
 		lang = strings.Clone(said) // the request's memory is used again
 	}
 	if rules == d.Rules && lang == d.Lang {
