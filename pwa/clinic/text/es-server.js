@@ -1238,4 +1238,8 @@ export const said = {
   'Followed here from {x}, which has not been yet': 'Seguido aquí desde el {x}, que aún no ha llegado',
   'A lens was supplied on {x}, which has not been yet':
     'Una lente de contacto se entregó el {x}, que aún no ha llegado',
+  'The visit is booked for {x}, more than 15 months away':
+    'La visita está reservada para el {x}, dentro de más de 15 meses',
+  '{a} more item': '{a} más',
+  'recall on {d}': 'revisión el {d}',
 };

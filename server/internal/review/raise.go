@@ -116,6 +116,8 @@ func short(p Point, sum *Summary) string {
 		return fmt.Sprintf("%d of %d nights missed, at most %d in a row", sum.Wear.NotDone, sum.Wear.Answered(), sum.Counts.LongestMissed)
 	case "nights-short":
 		return fmt.Sprintf("%d of %d shorter than planned", sum.Counts.Short, sum.Hours.N)
+	case "recall-missed":
+		return "missed: " + firstPieces(p.Evidence)
 	case "deposit-removal-overdue":
 		return "deposit removal: " + p.Evidence
 	case "not-logged", "written-late", "entries-differ":
@@ -166,7 +168,7 @@ func careWords(rule string, sum *Summary) string {
 	var said []string
 	for i, c := range rows {
 		if i == mostItems {
-			said = append(said, fmt.Sprintf("%d more items", len(rows)-mostItems))
+			said = append(said, plural(len(rows)-mostItems, "more item", "more items"))
 			break
 		}
 		for _, item := range careItems() {
