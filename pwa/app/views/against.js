@@ -4,8 +4,11 @@
 import { h, useEffect, useRef } from '../../ui/dom.js';
 import { Button, Choices } from '../../ui/parts.js';
 import { holdsBack, tonight, wearNow } from '../app.js';
+import { answersOf } from '../model/stuck.js';
 import { EYES } from '../model/wear.js';
-import { why } from './wear.js';
+import { Calls } from './calls.js';
+import { Usual } from './later.js';
+import { leftAsked, why } from './wear.js';
 
 /** @import { App, Known, State } from '../app.js' */
 /** @import { Draft, Entry } from '../model/entry.js' */
@@ -50,8 +53,7 @@ export const leadsToCheck = entries =>
   entries.some(e => holdsBack(e) || (e.kind === 'morning' && (e.body.moved === 'stuck' || e.body.comfort === 0)));
 
 /**
- * What the log has given already of the eye check that it leads to: never more than
- * was said.
+ * What the log has given already of the eye check that it leads to.
  * @param {State} s
  * @param {Entry[]} entries what was just logged
  * @param {string} [eyes] those it is about, where that is one
@@ -60,7 +62,6 @@ export const leadsToCheck = entries =>
 export function knownOf({ wearer, words: { t } }, entries, eyes) {
   const find = (/** @type {string} */ kind) => entries.find(e => e.kind === kind)?.body;
   const body = find('morning') ?? {};
-  const redness = ['none', 'mild', 'marked', 'marked'][body.redness];
   const said = [
     find('not-worn') && t(`reason.${find('not-worn')?.reason}`),
     body.moved && t(`moved.${body.moved}`),
@@ -71,18 +72,15 @@ export function knownOf({ wearer, words: { t } }, entries, eyes) {
     wearer,
     said: said.join(' · '),
     ...(eyes === 'right' || eyes === 'left' ? { eyes } : {}),
-    answers: {
-      ...(['stuck', 'stuck-came-off'].includes(body.moved) ? { lens: body.moved } : {}),
-      ...(redness ? { redness } : {}),
-    },
+    answers: answersOf(body),
   };
 }
 
 /**
  * A lens was said to be stuck, and the lenses to be out: which is true. What was said
  * of the morning is saved by now and stays, whatever is answered; until somebody
- * answers, a check is begun for the eyes in which the lens may be, and rings as a lens
- * that is stuck if nobody goes on with it.
+ * answers, it is a report of a lens that is stuck in the eyes in which it may be, and
+ * home and the board ask again.
  * @param {{app: App, eyes: string, onIn: (still: string) => void}} props onIn: "both", "right", "left", or "" for none
  */
 export function StillIn({ app, eyes, onIn }) {
@@ -110,6 +108,7 @@ export function StillIn({ app, eyes, onIn }) {
         test: e => `still-${e || 'none'}`,
         options: [...still, ['', t('still.none')]],
       }),
+      h(Calls, { s: app.state, level: 'urgent' }),
     ),
   );
 }
@@ -125,6 +124,20 @@ export function beginStuck({ wearer, said, answers }, eyes, now) {
   const about = Object.fromEntries(EYES.map(eye => [eye, of.includes(eye) ? { ...answers } : {}]));
   const draft = { answers: { eyes: of, ...about, report: { now: 'none' } }, at: 1, apart: [], since: now, said };
   localStorage.setItem(`check-${wearer}`, JSON.stringify(draft));
+}
+
+/** Keeps that nobody has answered yet where the lens is. @param {string} wearer @param {string} night @param {string} eyes */
+export const keepAsked = (wearer, night, eyes) => localStorage.setItem(`still-${wearer}`, `${night}/${eyes}`);
+
+/** @param {string} wearer */
+export const answered = wearer => localStorage.removeItem(`still-${wearer}`);
+
+/** The question that was left, on home and on the board. @param {{app: App}} props */
+export function AskAgain({ app }) {
+  const left = leftAsked(app.state);
+  return (
+    left && h(Usual, { app, kind: 'out', night: left.night, eyes: left.eyes, asked: left.entries, onDone: () => {} })
+  );
 }
 
 /**

@@ -13,8 +13,8 @@ import { fragile } from '../install.js';
 import { Calls } from './calls.js';
 import { go, link } from '../route.js';
 import { eyesIn, lead, Look, overdue, soakLead, title, USUAL } from './home.js';
-import { Ended, Fragile, News, Usual, Waiting } from './later.js';
-import { causes, hasIt, saidIn, soonest, standing, told, whys } from './wear.js';
+import { AskAgain, Ended, Fragile, News, Usual, Waiting } from './later.js';
+import { causes, hasIt, leftAsked, saidIn, soonest, standing, told, whys } from './wear.js';
 
 /** @import { App } from '../app.js' */
 /** @import { Task } from '../model/day.js' */
@@ -26,6 +26,7 @@ const CALM = ['asleep', 'rest', 'before', 'pause', 'paused'];
 /** @param {App} app of one child @param {Task} task @returns {number} least first */
 function turn(app, task) {
   const scene = sceneOf(app.state);
+  if (told(app.state)) return -1; // an emergency stands before every other stop
   if (task.urgent || stopped(scene)) return 0;
   if (heldEyes(scene).length) return 1;
   if (task.kind === 'missed') return 3;
@@ -60,7 +61,7 @@ export function Board({ app }) {
   const kept = useRef(/** @type {{held: string, order: string[]}|null} */ (null));
   const held = rows
     .filter(r => r.turn < 2)
-    .map(r => r.id)
+    .map(r => `${r.id}${r.turn}`)
     .join();
   if (kept.current?.held !== held)
     kept.current = { held, order: [...rows].sort((a, b) => a.turn - b.turn || a.meant - b.meant).map(r => r.id) };
@@ -88,9 +89,9 @@ function One({ app, task, whole }) {
   const list = stands ? causes(s) : [];
   const has = hasIt(s, list);
   const alarm = !!stands || !!found;
-  const show = async (view = 'child') => {
+  const show = async (view = 'child', arg = '') => {
     await app.setWearer(s.wearer);
-    go(view);
+    go(view, arg);
   };
   return h(
     'section',
@@ -120,6 +121,7 @@ function One({ app, task, whole }) {
     whys(s, list, 2).map(text => h('p', { key: text }, text)),
     stands && has.text && h('p', { class: has.alarm ? 'alarm-text' : 'quiet' }, has.text),
     found && h('p', null, h('strong', null, med(found.family))),
+    whole && leftAsked(s) && h(AskAgain, { app }),
     open
       ? h(Usual, { app, kind: open, night: task.night, eyes: eyesIn(app, task), onDone: () => setOpen('') })
       : h(Due, { app, task, setOpen, show }),
@@ -127,7 +129,12 @@ function One({ app, task, whole }) {
     alarm &&
       h(
         Button,
-        { wide: true, test: 'child-see', label: `${t('wear.see')}: ${wearerOf(s)?.name}`, onPress: () => void show() },
+        {
+          wide: true,
+          test: 'child-see',
+          label: `${t('wear.see')}: ${wearerOf(s)?.name}`,
+          onPress: () => void (first ? show('advice', first.id) : show()),
+        },
         t('wear.see'),
       ),
     whole && h(News, { app, arg: '' }),
@@ -168,6 +175,7 @@ function Due({ app, task, setOpen, show }) {
         t('now.evening.button'),
       ),
     usual &&
+      !leftAsked(s) &&
       h(
         Button,
         {

@@ -26,6 +26,7 @@ import { link } from '../route.js';
 import { Calls } from './calls.js';
 import {
   Anytime,
+  AskAgain,
   Ended,
   Fortnight,
   Fragile,
@@ -39,7 +40,7 @@ import {
   Waiting,
 } from './later.js';
 import { Record } from './record.js';
-import { Wear, Why, causes, soonest, standing, told } from './wear.js';
+import { Wear, Why, causes, leftAsked, soonest, standing, told } from './wear.js';
 
 /** @import { App } from '../app.js' */
 /** @import { Task, TaskKind } from '../model/day.js' */
@@ -115,6 +116,7 @@ export function Child({ app }) {
                 key: 'wear',
                 setOpen: (kind, night) => setOpen({ kind, night, eyes: 'both', title: t('now.in.title') }),
               }),
+            whole && leftAsked(app.state) && h(AskAgain, { app, key: 'still' }),
             !alone && h(Now, { app, task: main, key: `${main.kind}${main.night}`, show }),
             main.urgent &&
               (stopped(scene) || first) &&
@@ -252,11 +254,12 @@ function Actions({ app, task, setOpen }) {
   return h(
     'div',
     { class: 'stack' },
-    h(
-      Button,
-      { kind: task.urgent ? '' : 'main', big: true, test: usual.test, onPress: () => setOpen(usual.usual) },
-      task.eye ? t(`now.in.button-${task.eye}`) : t(`now.${task.kind}.button`),
-    ),
+    !leftAsked(app.state) &&
+      h(
+        Button,
+        { kind: task.urgent ? '' : 'main', big: true, test: usual.test, onPress: () => setOpen(usual.usual) },
+        task.eye ? t(`now.in.button-${task.eye}`) : t(`now.${task.kind}.button`),
+      ),
     task.kind === 'missed' &&
       task.night >= addDays(tonight(app.state), -1) &&
       h(Button, { wide: true, test: 'still-in', onPress: () => setOpen('still') }, t('still.button')),
@@ -266,6 +269,7 @@ function Actions({ app, task, setOpen }) {
     task.urgent &&
       first &&
       h(LinkButton, { href: link('advice', first.id), wide: true, test: 'wear-advice' }, t('now.hold.see')),
+    task.urgent && h(LinkButton, { href: link('check'), wide: true, test: 'wear-check' }, t('wear.how-now')),
   );
 }
 

@@ -139,6 +139,10 @@ export const Said = /** @type {any} */ (later(() => import('./said.js').then(m =
 /** @type {(p: Parameters<typeof import('./coming.js').Soon>[0]) => any} */
 export const Soon = /** @type {any} */ (later(() => import('./coming.js').then(m => /** @type {any} */ (m.Soon))));
 export const Supplies = later(() => import('./supplies.js').then(m => m.Supplies));
+/** The question where a stuck lens is, put again. @type {Piece} */
+export const AskAgain = /** @type {any} */ (
+  later(() => import('./against.js').then(m => /** @type {any} */ (m.AskAgain)))
+);
 /** The form of a part of the night; its props are those of `Usual` in usual.js. @type {(p: import('./usual.js').UsualProps) => any} */
 export const Usual = /** @type {any} */ (later(() => import('./usual.js').then(m => /** @type {any} */ (m.Usual))));
 /** What time it is here, where the browser does not say. */

@@ -11,17 +11,28 @@ import { heldEyes, insertedAt, NO_PLAN, stopped, wasIll, removedAt } from '../mo
 import { nightClosed } from '../model/past.js';
 import { bodyHere, corrects, taken } from '../model/mend.js';
 import { doubt } from '../model/plausible.js';
+import { stuckDrafts } from '../model/stuck.js';
 import { go } from '../route.js';
 import { asking, goToLack } from './asking.js';
 import { Doubt } from './doubt.js';
-import { Against, beginStuck, goesAgainst, knownOf, leadsToCheck, notOut, StillIn } from './against.js';
+import {
+  Against,
+  answered,
+  beginStuck,
+  goesAgainst,
+  keepAsked,
+  knownOf,
+  leadsToCheck,
+  notOut,
+  StillIn,
+} from './against.js';
 
 /** @import { App } from '../app.js' */
 /** @import { Draft, Entry as LogEntry } from '../model/entry.js' */
 /** @import { Translate } from '../text/text.js' */
 
 /** @typedef {'in'|'out'|'care'|'missed'|'still'|'not'|'removal'|'morning'} UsualKind still: `missed`, put in and still in; removal and morning: the halves of `out`, to be edited */
-/** @typedef {{app: App, kind: UsualKind, night: string, eyes?: string, edit?: LogEntry, onDone: () => void}} UsualProps edit: the entry that is mended */
+/** @typedef {{app: App, kind: UsualKind, night: string, eyes?: string, edit?: LogEntry, onDone: () => void, asked?: LogEntry[]}} UsualProps edit: the entry that is mended; asked: the morning of which only the question where its lens is was left */
 
 /** Values of the entry being made. @typedef {Record<string, any>} Values */
 
@@ -41,7 +52,7 @@ const REASONS = [
 ];
 
 /** @param {UsualProps} props */
-export function Usual({ app, kind: asks, night, eyes = 'both', edit, onDone }) {
+export function Usual({ app, kind: asks, night, eyes = 'both', edit, onDone, asked: left = [] }) {
   const kind = asks === 'still' ? 'missed' : asks;
   const s = app.state;
   const { t } = s.words;
@@ -53,7 +64,7 @@ export function Usual({ app, kind: asks, night, eyes = 'both', edit, onDone }) {
   const [busy, setBusy] = useState(false);
   const [sure, setSure] = useState(''); // the doubt that was answered
   const [well, setWell] = useState(false); // again, said by somebody
-  const [stuck, setStuck] = useState(/** @type {LogEntry[]} */ ([])); // what was saved of a morning with a stuck lens
+  const [stuck, setStuck] = useState(left); // what was saved of a morning with a stuck lens
   /** @param {Values} more */
   const change = more => {
     setFault('');
@@ -90,13 +101,8 @@ export function Usual({ app, kind: asks, night, eyes = 'both', edit, onDone }) {
   const torn = isStuck && (kind === 'morning' || [eyes, 'both'].includes(v.eyes));
   const saveStuck = async () => {
     const about = { wearer: s.wearer, night };
-    const entries = await app.write(
-      [
-        { ...about, kind: 'morning', body: morningOf(v) },
-        { ...about, kind: 'check-open', body: { eyes } },
-      ],
-      '',
-    );
+    const entries = await app.write(stuckDrafts(about, morningOf(v), eyes), '');
+    keepAsked(s.wearer, night, eyes);
     beginStuck(knownOf(s, entries), eyes, Date.now());
     setStuck(entries);
   };
@@ -114,8 +120,12 @@ export function Usual({ app, kind: asks, night, eyes = 'both', edit, onDone }) {
       if (drafts.length) await app.write(drafts);
       const known = knownOf(s, stuck, eyes);
       localStorage.removeItem(`check-${s.wearer}`);
+      answered(s.wearer);
       if (still) beginStuck(known, still, Date.now());
-      else app.know({ ...known, answers: { ...known.answers, lens: 'stuck-came-off' } });
+      else {
+        const { pain: _, ...answers } = known.answers ?? {}; // whether it hurts with the lens out is asked
+        app.know({ ...known, answers: { ...answers, lens: 'stuck-came-off' } });
+      }
       onDone();
       await app.setWearer(s.wearer);
       go('check');

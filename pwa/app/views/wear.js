@@ -1,6 +1,6 @@
 // What holds a lens back: which eye, why, since when, who has it, what to do,
 // whom to phone. It never says that an eye is fine.
-import { wallAt } from '../../../schedule/civil/civil.js';
+import { addDays, wallAt } from '../../../schedule/civil/civil.js';
 import { h } from '../../ui/dom.js';
 import { Button, LinkButton } from '../../ui/parts.js';
 import { findingsOf, tonight, wearNow } from '../app.js';
@@ -197,6 +197,18 @@ export function Why({ s }) {
         h('strong', null, has.text),
       ),
   ];
+}
+
+/**
+ * Where a stuck lens is was asked and left: it is put again, and nothing is said to be out before.
+ * @param {State} s
+ * @returns {{night: string, eyes: string, entries: Entry[]}|null} entries: the morning that said it
+ */
+export function leftAsked(s) {
+  const [night = '', eyes = ''] = (localStorage.getItem(`still-${s.wearer}`) ?? '').split('/');
+  const logged = (night >= addDays(tonight(s), -1) && s.nights.get(`${s.wearer}/${night}`)?.entries) || [];
+  const entries = logged.filter(e => e.kind === 'morning' && e.body.moved === 'stuck');
+  return entries.length ? { night, eyes, entries } : null;
 }
 
 /** Whether a report that holds says that a lens is in, and no later word that this one came out. @param {State} s */
