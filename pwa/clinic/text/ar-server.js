@@ -882,6 +882,10 @@ export const said = {
   '{x} of today is in the past, and the visit is booked': 'الساعة {x} من اليوم مضت، والزيارة محجوزة',
   'The visit is at {x}, and it is {y} now: was it kept before its time?':
     'الزيارة الساعة {x} والساعة الآن {y}: هل تمت قبل موعدها؟',
+  'the word to the family says that the eye was examined, and the decision rests on no examination: choose another word':
+    'العبارة الموجّهة إلى العائلة تقول إن العين فُحصت، والقرار لا يستند إلى فحص: اختر عبارة أخرى',
+  'Your own words call an eye fine, and no one can promise that':
+    'كلماتك تقول إن العين سليمة، ولا أحد يستطيع أن يعد بذلك',
   'The words to the family speak of a visit, and none is booked here':
     'الكلمات إلى العائلة تتحدث عن زيارة، ولا زيارة محجوزة هنا',
   '{x} is no clinician and cannot take a red flag: in that duty the ladder goes on until a clinician answers':

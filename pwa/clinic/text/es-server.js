@@ -918,6 +918,10 @@ export const said = {
   '{x} of today is in the past, and the visit is booked': 'Las {x} de hoy ya han pasado, y la visita se reserva',
   'The visit is at {x}, and it is {y} now: was it kept before its time?':
     'La visita es a las {x} y ahora son las {y}: ¿se hizo antes de su hora?',
+  'the word to the family says that the eye was examined, and the decision rests on no examination: choose another word':
+    'lo que se dice a la familia es que se examinó el ojo, y la decisión no se basa en ningún examen: elija otra frase',
+  'Your own words call an eye fine, and no one can promise that':
+    'Sus propias palabras dicen que un ojo está bien, y eso nadie lo puede prometer',
   'The words to the family speak of a visit, and none is booked here':
     'Las palabras a la familia hablan de una visita, y aquí no hay ninguna reservada',
   '{x} is no clinician and cannot take a red flag: in that duty the ladder goes on until a clinician answers':

@@ -28,22 +28,29 @@ func TestAClosingAgreesWithItself(t *testing.T) {
 	}
 	const visit = `{"kind":"visit","body":{"on":"2026-04-01"}}`
 	for name, c := range map[string][2]string{
-		"lenses again, and no lens until the visit": {closing("seen-treated", "resume", resume("both", "examined"), visit, word("wait-visit")), "word-against-resume"},
-		"lenses again, and sent on":                 {closing("seen-treated", "resume", resume("both", "examined"), word("referred")), "word-against-resume"},
-		"lenses again, own words say none":          {closing("seen-treated", "resume", resume("both", "examined"), strings.Replace(word("treated"), `"text":"x"`, `"text":"No lens until Monday, please."`, 1)), "word-against-resume"},
-		"lenses again, own words say none (es)":     {closing("seen-treated", "resume", resume("both", "examined"), strings.Replace(word("treated"), `"text":"x"`, `"text":"Sin lentes hasta el lunes."`, 1)), "word-against-resume"},
-		"lenses again, the outcome sent on":         {closing("referred", "resume", resume("both", "examined")), "outcome-against-resume"},
-		"lenses again, and a rest":                  {closing("seen-treated", "resume", resume("both", "examined"), word("seen-rest")), "word-against-resume"},
-		"a booked visit that nobody booked":         {closing("spoken-to", "stays", stop("both"), word("wait-visit")), "no-visit"},
-		"a visit that is cancelled":                 {closing("spoken-to", "stays", stop("both"), strings.Replace(visit, `}}`, `,"cancelled":true}}`, 1), word("wait-visit")), "no-visit"},
-		"an infection, resumed by telephone":        {closing("infection", "resume", resume("both", "by-telephone")), "not-examined"},
-		"an infiltrate, resumed as a mistake":       {closing("infiltrate", "resume", resume("both", "in-error")), "not-examined"},
-		"an infection, resumed without a word":      {closing("infection", "resume", resume("both", "examined")), "not-cleared"},
-		"one eye resumed, nothing said of the left": {closing("seen-treated", "resume", resume("right", "examined")), "no-review"},
-		"a stop of one eye, nothing of the other":   {closing("spoken-to", "stays", stop("left")), "no-review"},
+		"lenses again, and no lens until the visit":  {closing("seen-treated", "resume", resume("both", "examined"), visit, word("wait-visit")), "word-against-resume"},
+		"lenses again, and sent on":                  {closing("seen-treated", "resume", resume("both", "examined"), word("referred")), "word-against-resume"},
+		"lenses again, own words say none":           {closing("seen-treated", "resume", resume("both", "examined"), strings.Replace(word("treated"), `"text":"x"`, `"text":"No lens until Monday, please."`, 1)), "word-against-resume"},
+		"lenses again, own words say none (es)":      {closing("seen-treated", "resume", resume("both", "examined"), strings.Replace(word("treated"), `"text":"x"`, `"text":"Sin lentes hasta el lunes."`, 1)), "word-against-resume"},
+		"lenses again, the outcome sent on":          {closing("referred", "resume", resume("both", "examined")), "outcome-against-resume"},
+		"by telephone, and the eye was examined":     {closing("spoken-to", "resume", resume("both", "by-telephone"), word("no-finding")), "word-not-examined"},
+		"spoken to, stays, and the eye was examined": {closing("spoken-to", "stays", stop("both"), word("no-finding")), "word-not-examined"},
+		"lenses again, and a rest":                   {closing("seen-treated", "resume", resume("both", "examined"), word("seen-rest")), "word-against-resume"},
+		"a booked visit that nobody booked":          {closing("spoken-to", "stays", stop("both"), word("wait-visit")), "no-visit"},
+		"a visit that is cancelled":                  {closing("spoken-to", "stays", stop("both"), strings.Replace(visit, `}}`, `,"cancelled":true}}`, 1), word("wait-visit")), "no-visit"},
+		"an infection, resumed by telephone":         {closing("infection", "resume", resume("both", "by-telephone")), "not-examined"},
+		"an infiltrate, resumed as a mistake":        {closing("infiltrate", "resume", resume("both", "in-error")), "not-examined"},
+		"an infection, resumed without a word":       {closing("infection", "resume", resume("both", "examined")), "not-cleared"},
+		"one eye resumed, nothing said of the left":  {closing("seen-treated", "resume", resume("right", "examined")), "no-review"},
+		"a stop of one eye, nothing of the other":    {closing("spoken-to", "stays", stop("left")), "no-review"},
 	} {
 		t.Log(name)
 		s.says("POST", alert+"/close", "clinician", c[0], 422, c[1])
+	}
+	for _, fine := range []string{"The eye is fine.", "Her eyes look all right.", "El ojo está bien.", "眼睛没事。", "العين سليمة."} {
+		t.Log(fine)
+		own := `{"kind":"word","body":{"text":"` + fine + `"}}`
+		s.says("POST", alert+"/close", "clinician", closing("seen-treated", "resume", resume("both", "examined"), own), 409, "call an eye fine")
 	}
 	if w := s.wear("desk"); len(w.Causes) != 1 || len(w.Entries) != 1 {
 		t.Errorf("a refused closing left something behind: %+v", w)

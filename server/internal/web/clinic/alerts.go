@@ -366,7 +366,11 @@ func decide(tx *store.Tx, who care.Person, a escalate.Alert, s sayRequest, busy 
 	if err := agrees(tx, w.ID, s.Saying); err != nil {
 		return err
 	}
-	if found, _ := episode.OutcomeOf(e.Outcome); found.Disease {
+	found, _ := episode.OutcomeOf(e.Outcome)
+	if err := examinedSaid(s.Entries, true, found.Seen); err != nil {
+		return err
+	}
+	if found.Disease {
 		s.Saying = s.Saying.Closing(a.ID)
 	}
 	if e.Decision == escalate.SentOn {

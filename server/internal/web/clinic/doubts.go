@@ -315,6 +315,12 @@ func sameChild(tx *store.Tx, w care.Wearer, sure bool) error {
 // the languages of the app.
 var ofVisit = regexp.MustCompile(`(?i)\b(visit|appointment|booked|cita|visita|reservad[ao])\b|预约|预約|复诊|複診|就诊|就診|موعد|زيارة`)
 
+// ofFine finds own words that call an eye fine, in the languages of the app: nobody
+// can promise that, and a family reads it as no danger.
+var ofFine = regexp.MustCompile(`(?i)\b(eyes?|it|all|everything|cornea|nothing)\b[^.!?]{0,40}\b(fine|all right|alright|ok|okay|healthy|normal|harmless|(to worry|wrong|serious))\b|` +
+	`\b(ojos?|todo|c[oó]rnea)\b[^.!?]{0,40}\b(bien|san[oa]s?|normal(es)?)\b|(眼|角膜|一切|都)[^。！？]{0,12}(没事|沒事|正常|健康|没问题|沒問題|很好)|` +
+	`(العين|عين|عينه|عينها|كل شيء|القرنية)[^.!؟]{0,40}(سليم|بخير|طبيعي)`)
+
 // askSaid asks about what is said to a family: a visit at an odd time, and words
 // about a visit that nobody has booked.
 func askSaid(tx *store.Tx, w care.Wearer, req sayRequest, busy []bookedAt) error {
@@ -349,8 +355,11 @@ func askSaid(tx *store.Tx, w care.Wearer, req sayRequest, busy []bookedAt) error
 			}
 		case e.Kind == care.Cease && b.Reason != "ended" && b.ReviewBy.After(civil.DateOf(tx.Now.In(loc)).AddMonths(3)):
 			d.add("The review is on %s, more than three months away.", b.ReviewBy)
-		case e.Kind == care.Word && ofVisit.MatchString(b.Text):
-			words = true
+		case e.Kind == care.Word:
+			words = words || ofVisit.MatchString(b.Text)
+			if ofFine.MatchString(b.Text) {
+				d.add("Your own words call an eye fine, and no one can promise that.")
+			}
 		}
 	}
 	if words && !booked {

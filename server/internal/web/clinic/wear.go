@@ -3,6 +3,7 @@ package clinic
 import (
 	"encoding/json"
 	"errors"
+	"fmt"
 	"net/http"
 	"slices"
 	"time"
@@ -99,6 +100,9 @@ func (c *call) say() error {
 		if err != nil {
 			return err
 		}
+		if err := examinedSaid(req.Entries, false, false); err != nil {
+			return err
+		}
 		said, err := intake.Say(tx, c.Caller.Person.Named(), w, req.Saying)
 		if err != nil {
 			return err
@@ -119,6 +123,30 @@ func (c *call) say() error {
 		c.Srv.Intake.Raised()
 	}
 	return c.Reply(v)
+}
+
+// examinedSaid refuses a word of the list that says that the eye was examined where the
+// decision rests on something else: with a resume, on what it rests; at a closing,
+// on its outcome (seen) or on what was found. A word by itself is its author's.
+func examinedSaid(entries []intake.Draft, closing, seen bool) error {
+	other, at := closing, -1
+	for i, d := range entries {
+		var b struct{ Phrase, Basis, Reason string }
+		_ = json.Unmarshal(d.Body, &b) // a body that is not of its kind is refused by Say
+		switch {
+		case d.Kind == care.Word && (b.Phrase == "no-finding" || b.Phrase == "seen-rest"):
+			at = i
+		case d.Kind == care.Resume && (b.Basis == "by-telephone" || b.Basis == "in-error"):
+			other, seen = true, false
+		case d.Kind == care.Resume, d.Kind == care.Cease && b.Reason == "examination":
+			other = false
+		}
+	}
+	if at >= 0 && other && !seen {
+		return care.Refuse("word-not-examined", fmt.Sprintf("entries.%d.body.phrase", at),
+			"the word to the family says that the eye was examined, and the decision rests on no examination: choose another word")
+	}
+	return nil
 }
 
 // conflicted answers that the causes changed together with what holds now; any
