@@ -1,4 +1,4 @@
-// Made by npm run api; not to be edited. 08a1e620e9b36673 55f81c2a43f737ef
+// Made by npm run api; not to be edited. d4fb2fda90563ada b84043a3813d7eb1
 export type paths = Record<string, never>;
 export type webhooks = Record<string, never>;
 export interface components {
@@ -157,6 +157,7 @@ export interface components {
             opened: string;
             outcome?: string;
             phone_language?: string;
+            raw?: components["schemas"]["RawReport"][];
             rule: string;
             rule_version: number;
             /** Format: date-time */
@@ -1781,6 +1782,11 @@ export interface components {
             rules: string[];
             text: string;
             title: string;
+        };
+        RawReport: {
+            /** Format: date-time */
+            at: string;
+            text: string;
         };
         Reach: {
             /** Format: date-time */

@@ -167,6 +167,8 @@ export const rows = {
     'جزء من ملف البيانات لا يُقرأ، وكانت فيه تنبيهات أو رسائل: قد يكون هناك تنبيه مفتوح لا يظهر هنا. اتصل بالأسر التي أبلغت عن ألم في العين في الأيام الأخيرة، واطلب من مسؤول النظام استعادة الملف أو إصلاحه.',
   'You are not signed in on this device.': 'لم تسجّل الدخول على هذا الجهاز.',
   '{out}; more on screen': '{out}؛ والمزيد على الشاشة',
+  'A report could not be read here: ask the family what it said. As it came:':
+    'تقرير لم يمكن قراءته هنا: اسأل الأسرة عمّا جاء فيه. كما وصل:',
   'The passkey was not used. Try again when you are ready.': 'لم يُستخدم مفتاح المرور. حاول مرة أخرى حين تكون مستعدًا.',
   'Sphere: a number from −30 to +30 dioptres, or plano.': 'الكرة: رقم من −30 إلى +30 ديوبتر، أو بلانو.',
   'Axis: 0 to 180 degrees when there is a cylinder.': 'المحور: من 0 إلى 180 درجة عند وجود أسطوانة.',

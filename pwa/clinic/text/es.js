@@ -172,6 +172,8 @@ export const rows = {
     'Parte del archivo de datos no se puede leer, y en ella había alertas o mensajes: puede haber una abierta que no se muestra aquí. Llame a las familias que informaron de un ojo dolorido en los últimos días y pida al administrador que restaure o repare el archivo.',
   'You are not signed in on this device.': 'No ha iniciado sesión en este dispositivo.',
   '{out}; more on screen': '{out}; más en pantalla',
+  'A report could not be read here: ask the family what it said. As it came:':
+    'Un informe no se pudo leer aquí: pregunte a la familia qué decía. Tal como llegó:',
   'The passkey was not used. Try again when you are ready.':
     'No se usó la clave de acceso. Inténtelo de nuevo cuando quiera.',
   'Sphere: a number from −30 to +30 dioptres, or plano.': 'Esfera: un número de −30 a +30 dioptrías, o plano.',

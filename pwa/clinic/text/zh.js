@@ -165,6 +165,8 @@ export const rows = {
     '数据文件有一部分无法读取，其中有警报或消息：可能有未关闭的警报没有显示在这里。请致电最近几天报告过眼睛疼痛的家庭，并请管理员恢复或修复文件。',
   'You are not signed in on this device.': '您尚未在此设备上登录。',
   '{out}; more on screen': '{out}；其余见屏幕',
+  'A report could not be read here: ask the family what it said. As it came:':
+    '有一份报告此处无法读取：请询问家庭其内容。原样如下：',
   'The passkey was not used. Try again when you are ready.': '没有使用通行密钥。准备好后请再试。',
   'Sphere: a number from −30 to +30 dioptres, or plano.': '球镜：−30 到 +30 屈光度之间的数字，或平光。',
   'Axis: 0 to 180 degrees when there is a cylinder.': '轴位：有柱镜时为 0 到 180 度。',

@@ -325,6 +325,20 @@ const Logged = ({ list, when }) =>
   );
 
 /**
+ * Reports that could not be read, for whoever phones.
+ * @param {{list: {at: string, text: string}[], when: (at: string) => string}} props
+ */
+const Raw = ({ list, when }) =>
+  h(
+    'div',
+    { 'data-test': 'raw' },
+    h('p', null, h('strong', null, tr('A report could not be read here: ask the family what it said. As it came:'))),
+    list.map(r =>
+      h('blockquote', { key: r.text }, h('code', { dir: 'ltr' }, r.text), h('footer', { class: 'quiet' }, when(r.at))),
+    ),
+  );
+
+/**
  * What the reports of the episode say together: seen, denied, not answered,
  * the family's own words, and what the phone told them at once.
  * @param {{alert: Alert, me: Me, now: number}} props
@@ -345,10 +359,12 @@ function Reported({ alert, me, now }) {
       lang: alert.language,
       done: () => {},
     });
-  if (!e.told.length) return (logged || words) && h('div', { class: 'reported' }, logged, words);
+  const raw = (alert.raw?.length ?? 0) > 0 && h(Raw, { list: alert.raw ?? [], when });
+  if (!e.told.length) return (logged || words || raw) && h('div', { class: 'reported' }, raw, logged, words);
   return h(
     'div',
     { class: 'reported' },
+    raw,
     logged,
     e.seen.length > 0 &&
       h(

@@ -23,13 +23,15 @@ type Said struct {
 	Eye   string
 	Began time.Time // of the trouble; zero when not said
 	Signs []string  // each with its eye, in any order
+	Blind bool      // it could not be read: it may say anything
 }
 
 // New reports whether a finding says more than the alert knows: a sign or another
 // eye not named before, or a worse level. Which eye it is, said after the sign, is
-// noted and rings nobody again.
+// noted and rings nobody again. What could not be read may say more than whatever the
+// clinic decided on.
 func (a *Alert) New(s Said) bool {
-	return a.newSign(s) || s.Level.Worse(a.Level) || a.Eye != "" && bothEyes(a.Eye, s.Eye) != a.Eye
+	return a.newSign(s) || s.Blind && a.told() == nil || s.Level.Worse(a.Level) || a.Eye != "" && bothEyes(a.Eye, s.Eye) != a.Eye
 }
 
 func (a *Alert) newSign(s Said) bool {

@@ -128,5 +128,6 @@ func keep(tx *store.Tx, family care.FamilyID, e *care.Entry, raw []byte) (raised
 		return false, err
 	}
 	s := said(e, alerts.Urgent, "", time.Time{}, []string{Unread})
+	s.Blind = true
 	return apply(tx, family, e, NotAssessed, s, ofEpisode)
 }

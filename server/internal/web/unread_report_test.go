@@ -218,3 +218,28 @@ func TestABrokenReportBeyondTheShareIsKept(t *testing.T) {
 		t.Errorf("the first of the next minute: %d with %d verdicts, want it kept", status, n)
 	}
 }
+
+// What could not be read may say anything: after a clinician has taken the alert,
+// another such report rings again, whatever the one before was, and the card shows each
+// as it came.
+func TestAnotherUnreadReportRingsAfterADecision(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	report := func(n int, body string) {
+		s.says("POST", "/api/sync", "family", syncBody(entryJSON(fmt.Sprintf(
+			`{"id":"01900000-0000-7000-8000-0000000009%02d","dseq":%d,"kind":"symptoms","body":%s}`, n, 900+n, body))), 422, `"report-unread"`)
+	}
+	report(1, `["it hurts a little"]`)
+	s.says("POST", "/api/clinic/alerts/"+s.live().ID+"/acknowledge", "clinician", "", 200, `"acknowledged"`)
+	report(2, `["she sees nothing any more"]`)
+	if a := s.live(); a.State != "open" {
+		t.Errorf("the alert is %s after another report that could not be read, want open", a.State)
+	}
+	report(3, `["and now both eyes"]`) // before anybody has decided: counted, and shown
+	card := s.says("GET", "/api/clinic/alerts", "clinician", "", 200, `"raw"`)
+	for _, said := range []string{"it hurts a little", "she sees nothing any more", "and now both eyes"} {
+		if !strings.Contains(card, said) {
+			t.Errorf("the card does not show %q", said)
+		}
+	}
+}

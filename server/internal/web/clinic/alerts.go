@@ -3,6 +3,7 @@ package clinic
 import (
 	"cmp"
 	"encoding/json"
+	"maps"
 	"slices"
 	"strings"
 	"time"
@@ -74,6 +75,7 @@ type alertView struct {
 	// Closings are all there were, oldest first, kept when it is opened again.
 	Closings []escalate.Closing `json:"closings,omitempty"`
 	Contact  []contact          `json:"contact"`
+	Raw      []rawReport        `json:"raw,omitempty"` // reports that could not be read
 }
 
 type alertEvent struct {
@@ -156,10 +158,49 @@ func viewAlert(tx *store.Tx, a escalate.Alert) alertView {
 			unread = err
 		}
 	}
+	v.asItCame(tx, &a)
 	if unread != nil {
 		v.Episode.Notes = append(v.Episode.Notes, episode.FamilyWords{At: a.Opened, Text: "Part of this record cannot be read here: ask the family."})
 	}
 	return v
+}
+
+// rawReport is the beginning of a report that could not be read, as it came.
+type rawReport struct {
+	At   time.Time `json:"at"`
+	Text string    `json:"text"`
+}
+
+// rawOnCard is how much of a report that could not be read stands on the card, in
+// characters: enough for what somebody typed. All of it is in the family's archive.
+const rawOnCard = 600
+
+// asItCame adds the reports behind an alert that could not be read, as they came, for
+// whoever phones.
+func (v *alertView) asItCame(tx *store.Tx, a *escalate.Alert) {
+	at := map[care.EntryID]time.Time{}
+	for _, id := range a.Recent {
+		at[id] = a.ToldAt
+	}
+	for _, e := range a.History {
+		if e.Entry != "" {
+			at[e.Entry] = e.At
+		}
+	}
+	for _, id := range slices.Sorted(maps.Keys(at)) {
+		e, err := care.ParseEntry(tx.Log().HeldRaw(a.Family, id))
+		if err != nil || e.Kind != care.Symptoms {
+			continue
+		}
+		var text string
+		if json.Unmarshal(e.Body, &text) != nil {
+			text = string(e.Body)
+		}
+		if cut := []rune(text); len(cut) > rawOnCard {
+			text = string(cut[:rawOnCard]) + "…"
+		}
+		v.Raw = append(v.Raw, rawReport{at[id], text})
+	}
 }
 
 // reach adds where the family is and how it is reached.
