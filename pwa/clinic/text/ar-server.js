@@ -1172,4 +1172,6 @@ export const said = {
   'The visit is booked for {x}, more than 15 months away': 'الزيارة محجوزة في {x}، بعد أكثر من 15 شهرًا',
   '{a} more item': '{a} بند آخر',
   'recall on {d}': 'المراجعة في {d}',
+  'The adverse event of {x} has not settled by its record: is the eye free for a lens?':
+    'الحدث الضار في {x} لم ينته بحسب سجله: هل العين جاهزة لعدسة؟',
 };

@@ -1246,4 +1246,6 @@ export const said = {
     'La visita está reservada para el {x}, dentro de más de 15 meses',
   '{a} more item': '{a} más',
   'recall on {d}': 'revisión el {d}',
+  'The adverse event of {x} has not settled by its record: is the eye free for a lens?':
+    'El evento adverso del {x} no consta como resuelto: ¿puede el ojo llevar lente de contacto?',
 };

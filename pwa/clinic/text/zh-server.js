@@ -1132,4 +1132,6 @@ export const said = {
   'The visit is booked for {x}, more than 15 months away': '复查预约在 {x}，在 15 个月以后',
   '{a} more item': '另 {a} 项',
   'recall on {d}': '{d} 的定期复查',
+  'The adverse event of {x} has not settled by its record: is the eye free for a lens?':
+    '{x} 的不良事件按记录尚未结束：这只眼可以戴镜片吗？',
 };

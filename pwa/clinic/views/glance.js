@@ -123,6 +123,7 @@ function holds(sum) {
   ];
   return [
     now.join(' · '),
+    sum.ends?.why && !events.length ? sentence(endWords(sum.ends)) : '',
     events.length > 1
       ? tr('{event}; and {n} earlier', { event: readable(firstPart(events[0])), n: events.length - 1 })
       : readable(firstPart(events[0] ?? '')),

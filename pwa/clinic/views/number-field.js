@@ -139,10 +139,22 @@ export function NumberField({
  * @param {{error: import('../api.js').ApiError|undefined, busy: boolean, yes: () => void, word: string}} props word: what saying yes does
  */
 export function Unlikely({ error, busy, yes, word }) {
-  if (error?.code !== 'unlikely') return null;
+  const box = useRef(/** @type {HTMLDivElement|null} */ (null));
+  const [past, setPast] = useState(/** @type {unknown} */ (null));
+  const asked = error?.code === 'unlikely' && past !== error;
+  useLayoutEffect(() => {
+    // A yes is about what was sent: once the form says something else it is no answer any more.
+    const form = box.current?.closest('form');
+    const changed = () => setPast(error);
+    for (const of of ['input', 'change']) form?.addEventListener(of, changed);
+    return () => {
+      for (const of of ['input', 'change']) form?.removeEventListener(of, changed);
+    };
+  }, [error]);
+  if (!asked) return null;
   return h(
     'div',
-    { class: 'unlikely', role: 'alert', 'data-test': 'unlikely' },
+    { class: 'unlikely', role: 'alert', 'data-test': 'unlikely', ref: box },
     h('p', null, error.message),
     h('button', { type: 'button', disabled: busy, 'data-test': 'unlikely-yes', onClick: yes }, word),
   );

@@ -609,3 +609,13 @@ func TestAnEndOfTodayInTheMorning(t *testing.T) {
 	s.says("GET", "/api/clinic/wearers/w1/review", "clinician", "", 200, `"ends":{"night":"2026-03-28"`)
 	s.says("GET", "/api/clinic/wearers/w1/review", "clinician", "", 200, `"why":"An adverse event"`)
 }
+
+// A new start asks about an adverse event that has not settled by its record.
+func TestANewStartAsksAboutAnOpenEvent(t *testing.T) {
+	t.Parallel()
+	s := planned(t)
+	const at = "/api/clinic/wearers/w1/"
+	s.says("POST", at+"end", "clinician", `{"stopped":"2026-03-01","reason":"comfort","base":1,"sure":true}`, 200, "")
+	s.says("POST", at+"events", "clinician", `{"base":0,"sure":true,"kind":"infection","eye":"left","began":"2026-02-25","aware":"2026-02-26","words":"Red eye.","outcome":"going-on","actions":[],"serious":[],"device":{"in_wear":"yes","kept":"no"},"reporter":{"name":"C"}}`, 200, "")
+	s.says("POST", at+"start-over", "clinician", `{"first":"2026-03-28","base":2,"baseline_right":-3,"baseline_left":-3}`, 409, "The adverse event of 2026-02-25 has not settled by its record")
+}

@@ -30,7 +30,7 @@ type againRequest struct {
 // the course before; visits, rates, adherence and the effect begin anew.
 func (c *call) startOver() error {
 	return c.again("started over", func(tx *store.Tx, w care.Wearer, s *stand, req *againRequest, today civil.Date) error {
-		if err := s.mayStart(req, today); err != nil {
+		if err := s.mayStart(tx, w.ID, req, today); err != nil {
 			return err
 		}
 		if err := s.closed(tx, w, c.Caller.Person.ID); err != nil {
@@ -111,7 +111,7 @@ func (s *stand) freeToStart() error {
 
 // mayStart refuses a new start that cannot be, and asks about one after too short a
 // wash-out.
-func (s *stand) mayStart(req *againRequest, today civil.Date) error {
+func (s *stand) mayStart(tx *store.Tx, wearer care.WearerID, req *againRequest, today civil.Date) error {
 	if err := s.freeToStart(); err != nil {
 		return err
 	}
@@ -125,7 +125,10 @@ func (s *stand) mayStart(req *againRequest, today civil.Date) error {
 		return care.Refuse("not-possible", "first", "want a first night within the last %d days", farOff)
 	}
 	w := course.WashOutOf(c, req.First, s.eyes(), s.visits, today)
-	var ask []string
+	ask, err := openEvents(tx, wearer)
+	if err != nil {
+		return err
+	}
 	for _, e := range w.Eyes {
 		baseline := req.BaselineRight
 		if e.Eye == "left" {
@@ -139,6 +142,17 @@ func (s *stand) mayStart(req *againRequest, today civil.Date) error {
 		}
 	}
 	return record.AskUnless(req.Sure, ask)
+}
+
+// openEvents asks about adverse events that have not settled, as far as is known.
+func openEvents(tx *store.Tx, w care.WearerID) (ask []string, err error) {
+	events, err := register.Shelved[course.AdverseEvent](tx.Chart(), register.Events, w)
+	for i := range events {
+		if e := &events[i]; e.Outcome == "not-known" || e.Outcome == "going-on" {
+			ask = append(ask, fmt.Sprintf("The adverse event of %s has not settled by its record: is the eye free for a lens?", e.Began))
+		}
+	}
+	return ask, err
 }
 
 // closed writes the end of a course into the plan where only the family's log has
