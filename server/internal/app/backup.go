@@ -126,6 +126,9 @@ func runRestore(_ context.Context, args []string, std IO) error {
 	}
 	kept := ""
 	err := opened(*from, *identity, *dir, func(plain string) (err error) {
+		if err := practices(plain, *from); err != nil && !*rehearsal {
+			return err
+		}
 		kept, err = store.Restore(plain, filePath(*dir), time.Now())
 		if err == nil && *rehearsal {
 			err = markRehearsal(filePath(*dir))
@@ -169,6 +172,20 @@ func fitsRestore(dir string, rehearsal bool) error {
 		if err := notForeign(dir); err != nil {
 			return err
 		}
+	}
+	return nil
+}
+
+// practices refuses a backup that serve would refuse: one of a demo or of a rehearsal.
+func practices(plain, from string) error {
+	demo, rehearsed := false, false
+	store.SettingOf(plain, demoSetting, &demo)
+	store.SettingOf(plain, rehearsalSetting, &rehearsed)
+	switch {
+	case demo:
+		return UsageError{"restore: " + from + " is the data of a demo, which anybody with a link can open; nothing was touched: want a backup of the practice's own, or -rehearsal, to look at this one"}
+	case rehearsed:
+		return UsageError{"restore: " + from + " is of a rehearsal, which families' phones must never meet; nothing was touched: want the practice's own backup, or -rehearsal"}
 	}
 	return nil
 }

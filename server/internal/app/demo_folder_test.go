@@ -109,6 +109,7 @@ func TestTheDemoHasFoldersOfItsOwn(t *testing.T) {
 			t.Errorf("serve on a demo's file: %v", err)
 		}
 	}
+	restoredToNoPractice(t, filepath.Join(copied, "nightkeep.db"), real, "demo")
 	// In a rehearsal, which nothing leaves, a backup of it may be looked at.
 	looked := t.TempDir()
 	command(t, "restore", "-rehearsal", "-from", filepath.Join(copied, "nightkeep.db"), "-data", looked)
@@ -118,5 +119,34 @@ func TestTheDemoHasFoldersOfItsOwn(t *testing.T) {
 	}
 	if err := a.Stop(); err != nil {
 		t.Fatal(err)
+	}
+	restoredToNoPractice(t, filepath.Join(looked, "nightkeep.db"), real, "demo")
+}
+
+// restoredToNoPractice fails when a backup is put into a practice's folder, or a new one.
+func restoredToNoPractice(t *testing.T, backup, practice, of string) {
+	t.Helper()
+	mine := t.TempDir()
+	raw, err := os.ReadFile(filepath.Join(practice, "nightkeep.db"))
+	if err == nil {
+		err = os.WriteFile(filepath.Join(mine, "nightkeep.db"), raw, 0o600)
+	}
+	if err != nil {
+		t.Fatal(err)
+	}
+	fresh := filepath.Join(t.TempDir(), "new")
+	for _, dir := range []string{mine, fresh} {
+		var usage app.UsageError // for which the program exits 2
+		if _, err := run("restore", "-from", backup, "-data", dir); !errors.As(err, &usage) || !strings.Contains(err.Error(), "of a "+of) {
+			t.Errorf("restore into %s: %v, want it refused as one of a %s", dir, err, of)
+		}
+	}
+	held, err := os.ReadDir(mine)
+	after, errRead := os.ReadFile(filepath.Join(mine, "nightkeep.db"))
+	if err := errors.Join(err, errRead); err != nil || len(held) != 1 || string(after) != string(raw) {
+		t.Errorf("the practice's folder was touched: %v, %v", held, err)
+	}
+	if _, err := os.Stat(fresh); !errors.Is(err, os.ErrNotExist) {
+		t.Errorf("a refused restore made a folder: %v", err)
 	}
 }

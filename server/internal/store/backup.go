@@ -294,6 +294,17 @@ func revocationsOf(path string) (out register.Revocations) {
 	return out
 }
 
+// SettingOf reads a setting of a file, which is not touched. Of a file that cannot be
+// read v stays as it is.
+func SettingOf(path, name string, v any) {
+	b, err := bolt.Open(path, bolt.Options{ReadOnly: true})
+	if err != nil {
+		return
+	}
+	defer b.Close()
+	_ = b.View(func(k kv.Tx) error { return reading(k).register.Setting(name, v) })
+}
+
 // CheckFile opens a file read-only and returns every fault found; see
 // [archive.Tx.Check]. The error says that the file could not be read at all.
 func CheckFile(path string) ([]error, error) {

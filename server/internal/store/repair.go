@@ -192,7 +192,7 @@ func rebuild(b *bolt.DB, now time.Time) error {
 			}
 			return true
 		})
-		return errors.Join(err, tx.register.Reindex(), tx.duty.Reindex(planned), tx.log.NewEpoch(),
+		return errors.Join(err, tx.audit.BeginAnew(), tx.register.Reindex(), tx.duty.Reindex(planned), tx.log.NewEpoch(),
 			putLayout(tx.kv, Layout))
 	}), b.Update(kv.Alone, func(k kv.Tx) error { return bare(k, now, false).pairs.CountDigests() }))
 }

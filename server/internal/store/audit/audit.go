@@ -177,8 +177,11 @@ func (tx *Tx) Check() error {
 		return fmt.Errorf("audit log: the anchor cannot be read: %w", err)
 	}
 	lines, broken, err := tx.Lines(1, 1<<40)
-	if err != nil || broken != 0 {
-		return fmt.Errorf("audit log: line %d does not fit the chain (%v)", broken, err)
+	if err != nil {
+		return fmt.Errorf("audit log: it cannot be read: %w", err)
+	}
+	if broken != 0 {
+		return fmt.Errorf("audit log: line %d does not fit the chain", broken)
 	}
 	said, want := "", ""
 	for _, a := range lines {
