@@ -41,6 +41,17 @@ worker.addEventListener('install', e =>
   ),
 );
 
+// The page with the practice's numbers too, for a phone whose log does not open: the
+// server writes them in, so it is fetched anew whenever it can be.
+worker.addEventListener('install', e =>
+  e.waitUntil(
+    caches
+      .open(cacheName)
+      .then(c => c.add(new Request('/plain', { cache: 'reload' })))
+      .catch(() => {}),
+  ),
+);
+
 // Where the browser can do it, it takes from the cache itself what this worker
 // would: a start then need not wait for the worker to be started. What the cache
 // does not hold it fetches, as below. (Service Workers, "static routing".)
@@ -78,6 +89,7 @@ worker.addEventListener('fetch', e => {
   if (e.request.method !== 'GET' || url.origin !== worker.location.origin) return;
   if (e.request.mode === 'navigate') {
     if (url.pathname === '/' || url.pathname === '/join') e.respondWith(kept('/', e.request));
+    if (url.pathname === '/plain') e.respondWith(fetch(e.request).catch(() => kept('/plain', e.request)));
     return;
   }
   if (url.pathname.startsWith('/v/') || precache.includes(url.pathname)) e.respondWith(kept(url.pathname, e.request));

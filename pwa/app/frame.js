@@ -144,7 +144,7 @@ function Threshold({ app }) {
       h(
         Notice,
         { kind: 'alarm' },
-        h('p', null, t('start.failed', { why: s.why })),
+        h('p', null, t('start.failed'), ' ', h('a', { href: '/plain' }, t('start.numbers'))),
         h(Button, { onPress: () => location.reload() }, t('trouble.reload')),
       ),
     );

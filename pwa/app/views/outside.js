@@ -33,7 +33,7 @@ export function Outside({ app, onBack }) {
       Notice,
       { kind: 'alarm' },
       h('p', { class: 'delivery' }, t('delivery.phone')),
-      h('p', { class: 'small' }, t('advice.nonumber')),
+      h('p', { class: 'small' }, t('advice.nonumber'), ' ', h('a', { href: '/plain' }, t('start.numbers'))),
     ),
     FIRST.map(([answer, step]) =>
       h(Notice, { kind: 'alarm', key: step }, h('p', null, h('strong', null, med(answer))), h('p', null, med(step))),

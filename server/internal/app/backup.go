@@ -36,6 +36,9 @@ func runBackup(_ context.Context, args []string, std IO) error {
 	if *to == "" {
 		return UsageError{"backup: -to FILE says where the copy goes"}
 	}
+	if exists(filePath(*dir)) && config.SamePlace(filepath.Dir(*to), *dir) {
+		return UsageError{"backup: -to " + *to + ": want another folder than that of the data, on another disk if there is one: a copy beside the file goes with it"}
+	}
 	keys, err := seal.Recipients(*recipient)
 	if err != nil {
 		return UsageError{"backup: recipient: " + err.Error()}

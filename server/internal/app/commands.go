@@ -1,6 +1,7 @@
 package app
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"flag"
@@ -61,9 +62,10 @@ func notHelp(err error) error {
 	return err
 }
 
-// dataFile adds the flag every command on stored data has.
+// dataFile adds the flag every command on stored data has; as serve's, its default
+// can stand in the environment.
 func dataFile(fs *flag.FlagSet) *string {
-	return fs.String("data", "data", "folder of the data file")
+	return fs.String("data", cmp.Or(os.Getenv("NIGHTKEEP_DATA"), "data"), "folder of the data file (NIGHTKEEP_DATA)")
 }
 
 func filePath(dir string) string { return filepath.Join(dir, "nightkeep.db") }
@@ -80,7 +82,7 @@ func runStaff(_ context.Context, args []string, std IO) error {
 	role := fs.String("role", "clinician", "clinician, desk or administrator (add, role)")
 	mail := fs.String("mail", "", "mail address for alerts (add)")
 	id := fs.String("id", "", "id of the member of staff (link, role)")
-	base := fs.String("base-url", os.Getenv("NIGHTKEEP_BASE_URL"), "address of the server (add, link; NIGHTKEEP_BASE_URL); empty: that of the running server, else the one it was last served at")
+	base := fs.String("base-url", os.Getenv(baseEnv), "address of the server (add, link; NIGHTKEEP_BASE_URL); empty: that of the running server, else the one it was last served at")
 	if err := parse(fs, args[1:]); err != nil {
 		return notHelp(err)
 	}
@@ -96,27 +98,42 @@ func runStaff(_ context.Context, args []string, std IO) error {
 		return UsageError{"staff add: -mail " + *mail + ": want one mail address such as a@example.org"}
 	}
 	return withData(*dir, std, again, func(db *store.DB) error {
+		at, err := std.address(db, *base)
+		if err != nil {
+			return err
+		}
 		switch verb {
 		case "list":
 			return listStaff(db, std.Out)
 		case "add":
-			return addStaff(db, *name, care.Role(*role), *mail, std.address(*base), std.Out)
+			return addStaff(db, *name, care.Role(*role), *mail, at, std.Out)
 		case "role":
 			return giveRole(db, care.PersonID(*id), care.Role(*role), std.Out)
 		}
-		return printLink(db, care.PersonID(*id), register.StaffLinked, std.address(*base), std.Out)
+		return printLink(db, care.PersonID(*id), register.StaffLinked, at, std.Out)
 	})
 }
 
-// address is where the server is reached: as said, or as it says itself.
-func (std IO) address(said string) string {
+// baseEnv names the address of the practice in the environment.
+const baseEnv = "NIGHTKEEP_BASE_URL"
+
+// address is where the server is reached: as said, or as it says itself. That of the
+// environment is the practice's, where a rehearsal's links lead nowhere.
+func (std IO) address(db *store.DB, said string) (string, error) {
+	rehearsal, err := isRehearsal(db)
+	switch {
+	case err != nil && !store.IsUnreadable(err):
+		return "", err
+	case rehearsal && (std.server != nil || said == os.Getenv(baseEnv)):
+		said = ""
+	}
 	switch {
 	case said != "":
-		return strings.TrimSuffix(said, "/")
+		return strings.TrimSuffix(said, "/"), nil
 	case std.server != nil:
-		return std.server.URL()
+		return std.server.URL(), nil
 	}
-	return ""
+	return "", nil
 }
 
 // servedAt is the setting that holds the address the data was last served at.

@@ -48,7 +48,7 @@ func fits(db *store.DB, demo, rehearsal bool) error {
 		return err
 	}
 	if marked && !demo && !rehearsal {
-		return fmt.Errorf("%s is the data of a demo, which anybody with a link can open; want another folder, or, to look at a backup of it, restore -rehearsal and serve -rehearsal", db.Path())
+		return UsageError{db.Path() + " is the data of a demo, which anybody with a link can open; want another folder, or, to look at a backup of it, restore -rehearsal and serve -rehearsal"}
 	}
 	if demo && !marked {
 		var staff, families bool

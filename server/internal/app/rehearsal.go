@@ -3,7 +3,6 @@ package app
 import (
 	"bytes"
 	"errors"
-	"fmt"
 	"path/filepath"
 	"strings"
 	"time"
@@ -34,18 +33,24 @@ func markRehearsal(path string) error {
 	return err
 }
 
+// isRehearsal reports whether a file was restored for a rehearsal.
+func isRehearsal(db *store.DB) (marked bool, err error) {
+	err = db.View(func(tx *store.Tx) error { return tx.Register().Setting(rehearsalSetting, &marked) })
+	return marked, err
+}
+
 // fitsRehearsal refuses a practice's file in a rehearsal, and a rehearsal's
-// everywhere else.
+// everywhere else, as a [UsageError]: another start would end the same.
 func fitsRehearsal(db *store.DB, rehearsal bool) error {
-	marked := false
-	if err := db.View(func(tx *store.Tx) error { return tx.Register().Setting(rehearsalSetting, &marked) }); err != nil {
+	marked, err := isRehearsal(db)
+	if err != nil {
 		return err
 	}
 	switch {
 	case rehearsal && !marked:
-		return fmt.Errorf("%s was not restored for a rehearsal: want a folder made by restore -rehearsal, so that a practice's own file is never touched", db.Path())
+		return UsageError{db.Path() + " was not restored for a rehearsal: want a folder made by restore -rehearsal, so that a practice's own file is never touched"}
 	case marked && !rehearsal:
-		return fmt.Errorf("%s was restored for a rehearsal, and families' phones must never meet it: want serve -rehearsal, or restore the backup again without it", db.Path())
+		return UsageError{db.Path() + " was restored for a rehearsal, and families' phones must never meet it: want serve -rehearsal, or restore the backup again without it"}
 	}
 	return nil
 }

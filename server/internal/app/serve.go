@@ -118,6 +118,9 @@ func (a *App) heed(ctx context.Context, hangUps <-chan os.Signal) {
 }
 
 func options(cfg config.Config, log *slog.Logger) (Options, error) {
+	if cfg.Rehearsal && cfg.BaseURL == os.Getenv(baseEnv) {
+		cfg.BaseURL = "" // the practice's own, where the rehearsal is not
+	}
 	opt := Options{Addr: cfg.Addr, DataDir: cfg.Data, BaseURL: strings.TrimSuffix(cfg.BaseURL, "/"), Now: time.Now, Steady: true, Log: log,
 		Rehearsal: cfg.Rehearsal, Secure: strings.HasPrefix(cfg.BaseURL, "https://"), TLSCert: cfg.TLSCert, TLSKey: cfg.TLSKey,
 		ACME: ACME{cfg.ACMEDomain, cfg.ACMEContact, cfg.ACMECache, cfg.ACMEDirectory, cfg.ACMEHTTP}}

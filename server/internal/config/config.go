@@ -225,7 +225,7 @@ func (c *Config) check() []error {
 	want(c.Contact == "" || address(c.Contact), "contact", "a mail address such as you@example.org")
 	want(c.SMTP == "" || hostPort(c.SMTP), "smtp", "host:port")
 	want(c.SMTP == "" || address(c.MailFrom), "mail-from", "a mail address such as nightkeep@example.org, because smtp is set")
-	want(c.BackupDir == "" || !samePlace(c.BackupDir, c.Data), "backup-dir", "another folder than that of the data, on another disk if there is one: a copy beside the file goes with it")
+	want(c.BackupDir == "" || !SamePlace(c.BackupDir, c.Data), "backup-dir", "another folder than that of the data, on another disk if there is one: a copy beside the file goes with it")
 	want(c.BackupEvery >= time.Hour || c.BackupDir == "", "backup-every", "1h or more")
 	want(c.BackupKeep >= 1, "backup-keep", "1 or more")
 	want(c.MetricsToken == "" || len(c.MetricsToken) >= 16, "metrics-token", "16 characters or more")
@@ -244,8 +244,8 @@ func (c *Config) check() []error {
 	return faults
 }
 
-// samePlace reports whether two paths are one folder.
-func samePlace(a, b string) bool {
+// SamePlace reports whether two paths are one folder.
+func SamePlace(a, b string) bool {
 	if x, err := os.Stat(a); err == nil {
 		if y, err := os.Stat(b); err == nil {
 			return os.SameFile(x, y)

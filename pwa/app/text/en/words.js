@@ -174,7 +174,8 @@ export const en = {
   'trouble.newer': 'A newer version is open in another tab. Reload this page.',
   'trouble.reload': 'Reload',
   'start.loading': 'One moment…',
-  'start.failed': 'The log on this phone cannot be opened: {why}',
+  'start.failed': 'The log on this phone cannot be opened.',
+  'start.numbers': 'The clinic’s phone numbers',
   'acuity.title': 'Sight test',
 
   'reason.sore-eye': 'Sore eye',

@@ -519,7 +519,8 @@ export const words = {
   'trouble.newer': 'Hay una versión más nueva en otra pestaña. Recargue esta página.',
   'trouble.reload': 'Recargar',
   'start.loading': 'Un momento…',
-  'start.failed': 'No se puede abrir el registro de este teléfono: {why}',
+  'start.failed': 'No se puede abrir el registro de este teléfono.',
+  'start.numbers': 'Los teléfonos de la clínica',
 
   'acuity.title': 'Prueba de vista',
   'acuity.card':

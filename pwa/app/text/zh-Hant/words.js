@@ -485,7 +485,8 @@ export const words = {
   'trouble.newer': '另一個標籤頁有更新版本，請重新載入。',
   'trouble.reload': '重新載入',
   'start.loading': '請稍候…',
-  'start.failed': '無法開啟本機記錄：{why}',
+  'start.failed': '無法開啟本機記錄。',
+  'start.numbers': '診所的電話號碼',
 
   'acuity.title': '視力測試',
   'acuity.card': '把銀行卡橫放在螢幕上。讓方框的高度與卡的短邊一樣。',

@@ -485,7 +485,8 @@ export const words = {
   'trouble.newer': '另一个标签页有更新版本，请重新加载。',
   'trouble.reload': '重新加载',
   'start.loading': '请稍候…',
-  'start.failed': '无法打开本机记录：{why}',
+  'start.failed': '无法打开本机记录。',
+  'start.numbers': '诊所的电话号码',
 
   'acuity.title': '视力测试',
   'acuity.card': '把银行卡横放在屏幕上。让方框的高度与卡的短边一样。',
