@@ -160,3 +160,28 @@ func TestPicturesRunAsTheLanguageDoes(t *testing.T) {
 		})
 	}
 }
+
+// What stays English beside Chinese says that it is English (WCAG 2.2, 3.1.2): the
+// safety case and the alert rules hold no four words of Latin letters outside a part
+// with its language.
+func TestEnglishQuotationsSaySo(t *testing.T) {
+	t.Parallel()
+	a := demoAt(t, bedtime)
+	speaking(t, &tour{t: t, a: a}, "zh")
+	tab := desktop(t, newBrowser(t))
+	at(t, tab, bedtime)
+	run(t, tab, chromedp.Navigate(a.URL()+"/demo/clinician"), chromedp.WaitVisible(`html[lang="zh-Hans"] .strip28`))
+	for page, ready := range map[string]string{"safety": css("hazard-find"), "rules": css("rule-row")} {
+		run(t, tab, awaited(`Promise.resolve(location.hash = '#`+page+`').then(() => true)`), chromedp.WaitVisible(chromedp.CSS(ready)))
+		got, err := ask[[]string](tab, `(() => {
+			document.querySelectorAll('main details').forEach((d) => { d.open = true; });
+			const out = [], w = document.createTreeWalker(document.querySelector('main'), NodeFilter.SHOW_TEXT);
+			while (w.nextNode()) if (!w.currentNode.parentElement.closest('[lang=en], code, option') && /([A-Za-z]+[ ,]+){3}[A-Za-z]+/.test(w.currentNode.data)) out.push(w.currentNode.data.slice(0, 60));
+			return out;
+		})()`)
+		if err != nil || len(got) > 0 {
+			t.Errorf("%s: English that does not say so: %q, %v", page, got, err)
+		}
+	}
+	sound(t, tab)
+}

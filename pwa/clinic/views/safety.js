@@ -6,6 +6,7 @@ import { title } from '../format.js';
 import { SHEETS } from '../papers.js';
 import { link } from '../route.js';
 import { SHEET_NAMES } from './paper.js';
+import { withEnglish } from './quoted.js';
 import { ENGLISH, tr } from '../text.js';
 
 /** @import { Hazard, SafetyAnswer } from '../api.js' */
@@ -112,17 +113,19 @@ function Hazards({ of }) {
     h(
       'p',
       null,
-      tr('{more} controlled, {more2} partly, {more3} accepted. {scores}', {
-        more: count('controlled'),
-        more2: count('partly'),
-        more3: count('accepted'),
-        scores: of.log.scores,
-      }),
+      withEnglish(
+        tr('{more} controlled, {more2} partly, {more3} accepted. {scores}', {
+          more: count('controlled'),
+          more2: count('partly'),
+          more3: count('accepted'),
+        }),
+        { scores: of.log.scores },
+      ),
     ),
     h(
       'p',
       { class: 'quiet' },
-      tr('Severity: {severity}. Probability: {probability}.', {
+      withEnglish(tr('Severity: {severity}. Probability: {probability}.'), {
         severity: scale(of.log.severity),
         probability: scale(of.log.probability),
       }),
@@ -199,7 +202,7 @@ const Parts = ({ of }) =>
           'li',
           { key: p.part },
           h('code', null, `${p.part} ${p.version ?? ''}`),
-          tr(' {licence}, risk {risk}: {why}. Known faults: {faults}.', {
+          withEnglish(tr(' {licence}, risk {risk}: {why}. Known faults: {faults}.'), {
             licence: p.licence,
             risk: p.risk,
             why: p.why,
