@@ -1,4 +1,4 @@
-// Made by npm run api; not to be edited. d4fb2fda90563ada b84043a3813d7eb1
+// Made by npm run api; not to be edited. 19fcfae8dd43acc0 09cc2570e7dea190
 export type paths = Record<string, never>;
 export type webhooks = Record<string, never>;
 export interface components {
@@ -559,6 +559,7 @@ export interface components {
             plan: number;
             reasons: components["schemas"]["EndingReason"][];
             serious: components["schemas"]["Named"][];
+            stopped: string[];
             today: string;
             wearer: components["schemas"]["Head"];
         };

@@ -981,6 +981,8 @@ export const said = {
     'يجب أن تكون الليلة الأولى منذ {x}، أول ليلة بلا عدسات',
   'want a first night within {a} days': 'يجب أن تكون الليلة الأولى خلال {a} يومًا',
   'want a first night within the last {a} days': 'يجب أن تكون الليلة الأولى ضمن آخر {a} يومًا',
+  'An adverse event is not settled: {x}, {y}, since {d}': 'حدث ضار لم ينتهِ بعد: {x}، {y}، منذ {d}',
+  'Was the eye examined, and may it have a lens again?': 'هل فُحصت العين، وهل يجوز أن توضع فيها عدسة من جديد؟',
   'The refraction of the {x} eye is not known to be steady after the end: {z}':
     'لا يُعرف أن انكسار العين {x} مستقر بعد النهاية: {z}',
   'No new baseline is given for the {x} eye: what the lenses do cannot be followed without one':
@@ -1172,6 +1174,4 @@ export const said = {
   'The visit is booked for {x}, more than 15 months away': 'الزيارة محجوزة في {x}، بعد أكثر من 15 شهرًا',
   '{a} more item': '{a} بند آخر',
   'recall on {d}': 'المراجعة في {d}',
-  'The adverse event of {x} has not settled by its record: is the eye free for a lens?':
-    'الحدث الضار في {x} لم ينته بحسب سجله: هل العين جاهزة لعدسة؟',
 };

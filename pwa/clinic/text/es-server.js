@@ -1026,6 +1026,9 @@ export const said = {
     'la primera noche debe ser desde el {x}, la primera sin lentes de contacto',
   'want a first night within {a} days': 'la primera noche debe ser dentro de {a} días',
   'want a first night within the last {a} days': 'la primera noche debe estar en los últimos {a} días',
+  'An adverse event is not settled: {x}, {y}, since {d}': 'Un evento adverso no está resuelto: {x}, {y}, desde el {d}',
+  'Was the eye examined, and may it have a lens again?':
+    '¿Se examinó el ojo, y puede llevar de nuevo una lente de contacto?',
   'The refraction of the {x} eye is not known to be steady after the end: {z}':
     'No se sabe si la refracción del ojo {x} es estable tras el final: {z}',
   'No new baseline is given for the {x} eye: what the lenses do cannot be followed without one':
@@ -1246,6 +1249,4 @@ export const said = {
     'La visita está reservada para el {x}, dentro de más de 15 meses',
   '{a} more item': '{a} más',
   'recall on {d}': 'revisión el {d}',
-  'The adverse event of {x} has not settled by its record: is the eye free for a lens?':
-    'El evento adverso del {x} no consta como resuelto: ¿puede el ojo llevar lente de contacto?',
 };

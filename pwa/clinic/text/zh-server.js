@@ -946,6 +946,8 @@ export const said = {
   'want a first night from {x} on, the first one without lenses': '第一夜须自 {x} 起，即第一个不戴镜片的夜晚',
   'want a first night within {a} days': '第一夜须在 {a} 天内',
   'want a first night within the last {a} days': '第一夜须在最近 {a} 天内',
+  'An adverse event is not settled: {x}, {y}, since {d}': '有一次不良事件尚未了结：{x}，{y}，始于{d}',
+  'Was the eye examined, and may it have a lens again?': '这只眼睛检查过了吗？可以再戴镜片了吗？',
   'The refraction of the {x} eye is not known to be steady after the end: {z}':
     '停戴后{x}眼的屈光是否稳定尚不清楚：{z}',
   'No new baseline is given for the {x} eye: what the lenses do cannot be followed without one':
@@ -1132,6 +1134,4 @@ export const said = {
   'The visit is booked for {x}, more than 15 months away': '复查预约在 {x}，在 15 个月以后',
   '{a} more item': '另 {a} 项',
   'recall on {d}': '{d} 的定期复查',
-  'The adverse event of {x} has not settled by its record: is the eye free for a lens?':
-    '{x} 的不良事件按记录尚未结束：这只眼可以戴镜片吗？',
 };

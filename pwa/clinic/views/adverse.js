@@ -10,6 +10,7 @@ import { point, tr } from '../text.js';
 import { Download } from './download.js';
 import { DESIGNS, lensWords, wordOf } from './lenses.js';
 import { NumberField, Unlikely } from './number-field.js';
+import { Say } from './say.js';
 
 /** @import { AdverseEvent, Course, Me } from '../api.js' */
 /** @typedef {Course['kinds']} Words */
@@ -76,11 +77,40 @@ export function AdverseEvents({ me, course, open, done }) {
           { type: 'button', class: 'no-print', 'data-test': 'event-new', onClick: () => edit(blank(me, course)) },
           tr('Write down an event'),
         ),
+    !editing && h(Unstopped, { me, course, done }),
     !editing && h(Unwritten, { course, write: alert => edit({ ...blank(me, course), ...alert }) }),
     !course.events.length && h('p', { class: 'quiet' }, tr('No event is written down.')),
     course.events.map(e =>
       h(One, { key: e.id + e.version, me, course, e, open: open === e.id || course.events.length === 1, edit }),
     ),
+  );
+}
+
+/** The eyes of an event. @param {AdverseEvent} e @returns {string[]} */
+const eyesOf = e => (e.eye === 'both' ? ['right', 'left'] : [e.eye]);
+
+/** An event that is not settled while its eye may have a lens: a stop is offered. @param {{me: Me, course: Course, done: () => void}} props */
+function Unstopped({ me, course, done }) {
+  const [writing, write] = useState(/** @type {'right'|'left'|'both'|''} */ (''));
+  const left = course.events.filter(
+    e => ['not-known', 'going-on'].includes(e.outcome) && eyesOf(e).some(eye => !course.stopped.includes(eye)),
+  );
+  if (!left.length && !writing) return null;
+  return h(
+    'div',
+    { class: 'no-print', 'data-test': 'events-unstopped' },
+    left.map(e =>
+      h(
+        'p',
+        { key: e.id, class: 'warn-box' },
+        tr('Not settled, and no stop holds: {event}, {eye}. The family’s phones may ask for lenses. ', {
+          event: named(course.kinds, e.kind),
+          eye: eyes(e.eye),
+        }),
+        h('button', { type: 'button', 'data-test': 'event-stop', onClick: () => write(e.eye) }, tr('Write a stop…')),
+      ),
+    ),
+    writing && h(Say, { key: writing, me, wearer: course.wearer.id, stop: writing, wrote: done }),
   );
 }
 

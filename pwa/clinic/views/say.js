@@ -47,13 +47,20 @@ export const SayButton = ({ on, set }) =>
     tr('Write'),
   );
 
-/** @param {{me: Me, wearer: string}} props */
-export function Say({ me, wearer }) {
+/**
+ * @param {object} props
+ * @param {Me} props.me
+ * @param {string} props.wearer
+ * @param {Form['stop']} [props.stop] the eyes that a stop is offered for
+ * @param {() => void} [props.wrote]
+ */
+export function Say({ me, wearer, stop, wrote }) {
   const got = useLoad(() => api.wear(wearer), `say-${wearer}`);
   const [sent, setSent] = useState(0);
   const done = () => {
     setSent(sent + 1);
     got.reload();
+    wrote?.();
   };
   return h(
     'section',
@@ -68,15 +75,19 @@ export function Say({ me, wearer }) {
     got.data && [
       h(WearLine, { wear: got.data }),
       got.data.review_by && h('p', null, tr('To be reviewed by {date}.', { date: day(got.data.review_by) })),
-      h(SayForm, { key: `form-${sent}`, me, wear: got.data, done, again: got.reload }),
+      h(SayForm, { key: `form-${sent}`, me, wear: got.data, stop: sent ? undefined : stop, done, again: got.reload }),
       h(Shown, { key: 'shown', me, wear: got.data }),
     ],
   );
 }
 
-/** @param {{me: Me, wear: WearAnswer, done: () => void, again: () => void}} props */
-function SayForm({ me, wear, done, again }) {
-  const [f, setF] = useState({ ...blank(wear, 'none'), reason: 'examination' });
+/** @param {{me: Me, wear: WearAnswer, stop?: Form['stop'], done: () => void, again: () => void}} props */
+function SayForm({ me, wear, stop, done, again }) {
+  const [f, setF] = useState({
+    ...blank(wear, stop ? 'stays' : 'none'),
+    reason: 'examination',
+    ...(stop && { stop }),
+  });
   const action = useAction();
   const clinician = me.person.role === 'clinician';
   const stopped = eyesIn(wear, 'stop');

@@ -244,6 +244,7 @@ func TestLensesAsThings(t *testing.T) {
 }
 
 type coursed struct {
+	Stopped []string
 	Plan    int
 	Ended   bool
 	Ends    civil.Date
@@ -608,14 +609,43 @@ func TestAnEndOfTodayInTheMorning(t *testing.T) {
 	}
 	s.says("GET", "/api/clinic/wearers/w1/review", "clinician", "", 200, `"ends":{"night":"2026-03-28"`)
 	s.says("GET", "/api/clinic/wearers/w1/review", "clinician", "", 200, `"why":"An adverse event"`)
+	s.says("GET", "/api/family", "family", "", 200, `"stopped":"2026-03-28"`)
 }
 
-// A new start asks about an adverse event that has not settled by its record.
-func TestANewStartAsksAboutAnOpenEvent(t *testing.T) {
+// While an adverse event is not settled, a new start asks about it in words, and so
+// does the taking back of an end; the page knows whether the eye is stopped, so that it
+// can offer to write a stop.
+func TestAnUnsettledEventIsAskedAboutBeforeANewStart(t *testing.T) {
 	t.Parallel()
 	s := planned(t)
 	const at = "/api/clinic/wearers/w1/"
-	s.says("POST", at+"end", "clinician", `{"stopped":"2026-03-01","reason":"comfort","base":1,"sure":true}`, 200, "")
-	s.says("POST", at+"events", "clinician", `{"base":0,"sure":true,"kind":"infection","eye":"left","began":"2026-02-25","aware":"2026-02-26","words":"Red eye.","outcome":"going-on","actions":[],"serious":[],"device":{"in_wear":"yes","kept":"no"},"reporter":{"name":"C"}}`, 200, "")
-	s.says("POST", at+"start-over", "clinician", `{"first":"2026-03-28","base":2,"baseline_right":-3,"baseline_left":-3}`, 409, "The adverse event of 2026-02-25 has not settled by its record")
+	today := civil.NightOf(simNow, simNow.Location())
+	event := func(version int, outcome string) {
+		t.Helper()
+		id := ""
+		if version > 0 {
+			id = s.course().Events[0].ID
+		}
+		s.says("POST", at+"events", "clinician", fmt.Sprintf(`{"id":%q,"base":%d,"kind":"infection","eye":"left","began":"2026-03-01","aware":"2026-03-01","words":"a spot",
+			"outcome":%q,"device":{"in_wear":"yes","kept":"no"},"reporter":{"name":"Dr A"}}`, id, version, outcome), 200, "")
+	}
+	event(0, "not-known")
+	if v := s.course(); len(v.Stopped) != 0 {
+		t.Errorf("stopped by nobody: %v", v.Stopped)
+	}
+	s.says("POST", at+"end", "clinician", fmt.Sprintf(`{"stopped":%q,"reason":"cost","base":1}`, today), 200, "")
+	if v := s.course(); len(v.Stopped) != 2 {
+		t.Errorf("after the end: %v", v.Stopped)
+	}
+	const ask = "An adverse event is not settled: Infection of the cornea, left eye, since 2026-03-01. Was the eye examined"
+	start := fmt.Sprintf(`{"first":%q,"baseline_right":-2,"baseline_left":-2,"base":2}`, today)
+	s.says("POST", at+"start-over", "clinician", start, 409, ask)
+	s.says("POST", at+"go-on", "clinician", `{"base":2}`, 409, ask)
+	event(1, "going-on")
+	s.says("POST", at+"go-on", "clinician", `{"base":2}`, 409, ask)
+	event(2, "settled")
+	if raw := s.says("POST", at+"start-over", "clinician", start, 409, "steady"); strings.Contains(raw, "not settled") {
+		t.Errorf("a settled event is asked about: %s", raw)
+	}
+	s.says("POST", at+"go-on", "clinician", `{"base":2}`, 200, "")
 }

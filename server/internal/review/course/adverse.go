@@ -1,6 +1,7 @@
 package course
 
 import (
+	"fmt"
 	"slices"
 
 	"nightkeep/schedule/civil"
@@ -130,6 +131,28 @@ func AdverseOutcomes() []Named {
 	}
 }
 
+// Unsettled reports whether it is not written down that the event is over.
+func (e *AdverseEvent) Unsettled() bool { return e.Outcome == "not-known" || e.Outcome == "going-on" }
+
+// UnsettledSaid asks, event by event, about those that are not settled: nothing says
+// that their eye may have a lens.
+func UnsettledSaid(events []AdverseEvent) (ask []string) {
+	for i := range events {
+		if e := &events[i]; e.Unsettled() {
+			ask = append(ask, fmt.Sprintf("An adverse event is not settled: %s, %s, since %s. Was the eye examined, and may it have a lens again?",
+				titleOf(AdverseKinds(), e.Kind), eyesOf(e.Eye), e.Began))
+		}
+	}
+	return ask
+}
+
+func eyesOf(eye string) string {
+	if eye == "both" {
+		return "both eyes"
+	}
+	return eye + " eye"
+}
+
 // Keys are the words of a closed list.
 func Keys(list []Named) []string {
 	out := make([]string, 0, len(list))
@@ -146,11 +169,7 @@ func EventsSaid(events []AdverseEvent) (out []string) {
 	slices.SortStableFunc(all, func(a, b AdverseEvent) int { return b.Began.Compare(a.Began) })
 	for i := range all {
 		e := &all[i]
-		eye := e.Eye + " eye"
-		if e.Eye == "both" {
-			eye = "both eyes"
-		}
-		said := e.Began.String() + " " + titleOf(AdverseKinds(), e.Kind) + ", " + eye + ": " + titleOf(AdverseOutcomes(), e.Outcome)
+		said := e.Began.String() + " " + titleOf(AdverseKinds(), e.Kind) + ", " + eyesOf(e.Eye) + ": " + titleOf(AdverseOutcomes(), e.Outcome)
 		if len(e.Serious) > 0 {
 			said += " (serious)"
 		}

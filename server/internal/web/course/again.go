@@ -30,7 +30,7 @@ type againRequest struct {
 // the course before; visits, rates, adherence and the effect begin anew.
 func (c *call) startOver() error {
 	return c.again("started over", func(tx *store.Tx, w care.Wearer, s *stand, req *againRequest, today civil.Date) error {
-		if err := s.mayStart(tx, w.ID, req, today); err != nil {
+		if err := s.mayStart(req, today); err != nil {
 			return err
 		}
 		if err := s.closed(tx, w, c.Caller.Person.ID); err != nil {
@@ -56,7 +56,7 @@ func (c *call) goOn() error {
 			return err
 		}
 		stopped := s.courses[len(s.courses)-1].Stopped
-		var ask []string
+		ask := course.UnsettledSaid(s.events)
 		if n := today.DaysSince(stopped); n >= 7 {
 			ask = append(ask, fmt.Sprintf("Wear was ended %d days ago. If no lens was worn since, this is a new start: begin a new course with a new baseline.", n))
 		}
@@ -109,9 +109,9 @@ func (s *stand) freeToStart() error {
 	return nil
 }
 
-// mayStart refuses a new start that cannot be, and asks about one after too short a
-// wash-out.
-func (s *stand) mayStart(tx *store.Tx, wearer care.WearerID, req *againRequest, today civil.Date) error {
+// mayStart refuses a new start that cannot be, and asks about one while an adverse
+// event is not settled or after too short a wash-out.
+func (s *stand) mayStart(req *againRequest, today civil.Date) error {
 	if err := s.freeToStart(); err != nil {
 		return err
 	}
@@ -125,10 +125,7 @@ func (s *stand) mayStart(tx *store.Tx, wearer care.WearerID, req *againRequest, 
 		return care.Refuse("not-possible", "first", "want a first night within the last %d days", farOff)
 	}
 	w := course.WashOutOf(c, req.First, s.eyes(), s.visits, today)
-	ask, err := openEvents(tx, wearer)
-	if err != nil {
-		return err
-	}
+	ask := course.UnsettledSaid(s.events)
 	for _, e := range w.Eyes {
 		baseline := req.BaselineRight
 		if e.Eye == "left" {
@@ -142,17 +139,6 @@ func (s *stand) mayStart(tx *store.Tx, wearer care.WearerID, req *againRequest, 
 		}
 	}
 	return record.AskUnless(req.Sure, ask)
-}
-
-// openEvents asks about adverse events that have not settled, as far as is known.
-func openEvents(tx *store.Tx, w care.WearerID) (ask []string, err error) {
-	events, err := register.Shelved[course.AdverseEvent](tx.Chart(), register.Events, w)
-	for i := range events {
-		if e := &events[i]; e.Outcome == "not-known" || e.Outcome == "going-on" {
-			ask = append(ask, fmt.Sprintf("The adverse event of %s has not settled by its record: is the eye free for a lens?", e.Began))
-		}
-	}
-	return ask, err
 }
 
 // closed writes the end of a course into the plan where only the family's log has

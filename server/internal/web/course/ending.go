@@ -56,11 +56,7 @@ func (c *call) end() error {
 		if err != nil {
 			return "", err
 		}
-		events, err := register.Shelved[course.AdverseEvent](tx.Chart(), register.Events, w.ID)
-		if err != nil {
-			return "", err
-		}
-		if err := s.mayEnd(&req, len(events) > 0, today); err != nil {
+		if err := s.mayEnd(&req, len(s.events) > 0, today); err != nil {
 			return "", err
 		}
 		d := s.plan

@@ -22,6 +22,7 @@ type courseView struct {
 	Plan    int                   `json:"plan"`    // newest version of the plan; 0: none
 	Ended   bool                  `json:"ended"`   // no lens is worn by agreement, as of today
 	Ends    civil.Date            `json:"ends"`    // first night without; zero while wear goes on
+	Stopped []string              `json:"stopped"` // eyes that are stopped now, right first
 	Causes  []cause               `json:"causes"`  // what else holds a lens back, and would have to be lifted first
 	Courses []courseRow           `json:"courses"` // oldest first
 	Endings []course.Ending       `json:"endings"` // oldest first
@@ -98,7 +99,7 @@ func viewOf(tx *store.Tx, w care.Wearer) (courseView, error) {
 	if err != nil {
 		return v, err
 	}
-	v.Plan, v.Courses, v.Causes = s.plan.Version, s.stretches(today), s.causes
+	v.Plan, v.Courses, v.Causes, v.Stopped = s.plan.Version, s.stretches(today), s.causes, s.stoppedEyes()
 	if s.ended() {
 		v.Ends = s.courses[len(s.courses)-1].Stopped
 		v.Ended = !v.Ends.After(today)
@@ -110,9 +111,7 @@ func viewOf(tx *store.Tx, w care.Wearer) (courseView, error) {
 	if v.Lenses, err = register.Shelved[course.Lens](tx.Chart(), register.Lenses, w.ID); err != nil {
 		return v, err
 	}
-	if v.Events, err = register.Shelved[course.AdverseEvent](tx.Chart(), register.Events, w.ID); err != nil {
-		return v, err
-	}
+	v.Events = s.events
 	slices.SortStableFunc(v.Events, func(a, b course.AdverseEvent) int { return b.Began.Compare(a.Began) })
 	if v.Candidates, err = register.Shelved[course.Candidate](tx.Chart(), register.Candidates, w.ID); err != nil {
 		return v, err
@@ -130,6 +129,7 @@ type stand struct {
 	plan    record.PlanDoc // the newest; zero: none
 	courses []course.Course
 	visits  []course.Visit
+	events  []course.AdverseEvent
 	wear    care.Wear
 	over    []care.EntryID // causes that are the end of wear itself
 	causes  []cause        // all others
@@ -148,6 +148,9 @@ func standing(tx *store.Tx, w care.Wearer, today civil.Date) (stand, error) {
 	}
 	if len(docs) > 0 {
 		s.plan = docs[len(docs)-1]
+	}
+	if s.events, err = register.Shelved[course.AdverseEvent](tx.Chart(), register.Events, w.ID); err != nil {
+		return s, err
 	}
 	s.wear = intake.WearNow(tx, w.ID)
 	for _, fact := range tx.Log().WearFacts(w.ID) {
@@ -175,6 +178,17 @@ func (s *stand) eyes() []string {
 		return []string{e}
 	}
 	return []string{"right", "left"}
+}
+
+// stoppedEyes are the eyes that a stop holds a lens back from now, whatever its cause.
+func (s *stand) stoppedEyes() []string {
+	out := []string{}
+	for _, eye := range []string{"right", "left"} {
+		if s.wear.Eye(eye).State == care.Stop {
+			out = append(out, eye)
+		}
+	}
+	return out
 }
 
 func (s *stand) stretches(today civil.Date) []courseRow {
