@@ -1709,8 +1709,8 @@ export const rows = {
   'Before it: right {right} D, left {left} D.': 'قبله: اليمنى {right} D، اليسرى {left} D.',
   'not set,': 'غير محدد،',
   'Ended: {reason}, written {on} by {by}.': 'انتهى: {reason}، كتبه {by} في {on}.',
-  'Not settled, and no stop holds: {event}, {eye}. The family’s phones may ask for lenses. ':
-    'لم ينتهِ، ولا إيقاف سارٍ: {event}، {eye}. قد تطلب هواتف الأسرة العدسات. ',
+  'Not settled, and no stop holds: {event}, {eye}. The family’s phones may ask for lenses.':
+    'لم ينتهِ، ولا إيقاف سارٍ: {event}، {eye}. قد تطلب هواتف الأسرة العدسات.',
   'Write a stop…': 'اكتب إيقافًا…',
   'No reason was written down.': 'لم يُدوَّن سبب.',
   'Days without': 'أيام من دونها',

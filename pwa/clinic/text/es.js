@@ -1679,8 +1679,8 @@ export const rows = {
   'Before it: right {right} D, left {left} D.': 'Antes: derecho {right} D, izquierdo {left} D.',
   'not set,': 'sin fijar,',
   'Ended: {reason}, written {on} by {by}.': 'Terminado: {reason}, escrito el {on} por {by}.',
-  'Not settled, and no stop holds: {event}, {eye}. The family’s phones may ask for lenses. ':
-    'Sin resolver y sin parada vigente: {event}, {eye}. Los teléfonos de la familia pueden pedir lentes. ',
+  'Not settled, and no stop holds: {event}, {eye}. The family’s phones may ask for lenses.':
+    'Sin resolver y sin parada vigente: {event}, {eye}. Los teléfonos de la familia pueden pedir lentes de contacto.',
   'Write a stop…': 'Escribir una parada…',
   'No reason was written down.': 'No se anotó ningún motivo.',
   'Days without': 'Días sin ellas',

@@ -947,7 +947,7 @@ export const said = {
   'want a first night within {a} days': '第一夜须在 {a} 天内',
   'want a first night within the last {a} days': '第一夜须在最近 {a} 天内',
   'An adverse event is not settled: {x}, {y}, since {d}': '有一次不良事件尚未了结：{x}，{y}，始于{d}',
-  'Was the eye examined, and may it have a lens again?': '这只眼睛检查过了吗？可以再戴镜片了吗？',
+  'Was the eye examined, and may it have a lens again?': '这只眼是否已检查，可以再戴镜片吗？',
   'The refraction of the {x} eye is not known to be steady after the end: {z}':
     '停戴后{x}眼的屈光是否稳定尚不清楚：{z}',
   'No new baseline is given for the {x} eye: what the lenses do cannot be followed without one':

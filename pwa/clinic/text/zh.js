@@ -1635,7 +1635,7 @@ export const rows = {
   'Before it: right {right} D, left {left} D.': '之前：右 {right} D，左 {left} D。',
   'not set,': '未设定，',
   'Ended: {reason}, written {on} by {by}.': '已结束：{reason}，{by}写于 {on}。',
-  'Not settled, and no stop holds: {event}, {eye}. The family’s phones may ask for lenses. ':
+  'Not settled, and no stop holds: {event}, {eye}. The family’s phones may ask for lenses.':
     '尚未了结，也没有停戴：{event}，{eye}。家人的手机可能会要求戴镜片。',
   'Write a stop…': '写下停戴…',
   'No reason was written down.': '没有记录原因。',

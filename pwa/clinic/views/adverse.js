@@ -103,10 +103,11 @@ function Unstopped({ me, course, done }) {
       h(
         'p',
         { key: e.id, class: 'warn-box' },
-        tr('Not settled, and no stop holds: {event}, {eye}. The family’s phones may ask for lenses. ', {
+        tr('Not settled, and no stop holds: {event}, {eye}. The family’s phones may ask for lenses.', {
           event: named(course.kinds, e.kind),
           eye: eyes(e.eye),
         }),
+        ' ',
         h('button', { type: 'button', 'data-test': 'event-stop', onClick: () => write(e.eye) }, tr('Write a stop…')),
       ),
     ),
