@@ -17,7 +17,7 @@ type Gist struct {
 	// again in the verdict.
 	ID string
 	// Report says that it means to be a symptom report: one of its members named kind,
-	// in any letter case, says symptoms in some spelling, or none is a kind and the body
+	// in any letter case, says symptoms in some spelling or wrapped in a list, or none is a kind and the body
 	// speaks of the right or the left eye, as that of no other kind does.
 	Report bool
 
@@ -46,7 +46,9 @@ func GistOf(raw []byte) Gist {
 			body = value
 		case "kind":
 			var kind string
-			if json.Unmarshal(value, &kind) == nil && kind != "" {
+			if json.Unmarshal(value, &kind) != nil {
+				kind = string(value) // a list or an object, which may say it too
+			} else if kind != "" {
 				kinds++
 			}
 			g.Report = g.Report || MeansReport(kind)

@@ -45,6 +45,12 @@ func TestARepairSavesWhatIsLeft(t *testing.T) {
 		}
 		db := scene.OpenAt(t, fixed)
 		have, want := ask(db, families), 0
+		_ = db.View(func(tx *store.Tx) error {
+			if lines, broken, err := tx.Audit().Lines(tx.Audit().Last(), 1); err != nil || broken != 0 || len(lines) != 1 || !strings.HasPrefix(lines[0].Did, "repaired") {
+				t.Errorf("%s: the audit log ends with %+v, broken at %d, %v; want that parts are lost", c.name, lines, broken, err)
+			}
+			return nil
+		})
 		db.Close()
 		for what := range all.said {
 			id, entry := strings.CutPrefix(what, "entry ")
