@@ -41,6 +41,7 @@ var broken = []struct{ name, over string }{
 	{"a kind in the singular", `"kind":"symptom"`},
 	{"no kind, and what is said of an eye", `"kind":null`},
 	{"a kind that is a number", `"kind":4`},
+	{"a kind in a list", `"kind":["symptoms"],"body":{}`},
 	{"what supersedes itself", `"supersedes":["01900000-0000-7000-8000-000000000001"]`},
 	{"very much", `"note":"` + strings.Repeat("a", 40<<10) + `"`},
 	{"very deep", `"note":` + strings.Repeat("[", 60) + strings.Repeat("]", 60)},
