@@ -190,6 +190,8 @@ export function refusal(n, q) {
  */
 export function unlikely(n, q, last = null) {
   if (n === null || n === undefined || n === q.none) return '';
+  if (q.signed && last !== null && n * last < 0 && Math.min(Math.abs(n), Math.abs(last)) >= 1)
+    return tr('Unlikely: the sign is another than last time, {before}.', { before: quantityWords(last, q) });
   if (n >= q.usual[0] && n <= q.usual[1]) return changed(n, q, last);
   const end = (/** @type {number} */ x) => pointed(String(x).replace('-', '−'));
   const usual = tr('usually {min} to {max}', { min: end(q.usual[0]), max: end(q.usual[1]) }) + unitOf(q, q.usual[1]);

@@ -14,6 +14,14 @@ import {
 } from '../clinic/quantities.js';
 import { useLanguage } from '../clinic/text.js';
 
+test('a sign that was forgotten is asked about, though both values are usual', () => {
+  const sphere = quantity('sphere');
+  assert.match(unlikely(2.75, sphere, -1.75), /sign is another than last time, −1\.75 D/);
+  assert.equal(unlikely(-2.75, sphere, -1.75), '');
+  assert.equal(unlikely(0.25, sphere, -1.75), '', 'what lenses leave over is a change, not a slip');
+  assert.equal(unlikely(2.75, sphere), '');
+});
+
 test('numbers are read as typed, with comma or point, sign and unit', () => {
   const mm = quantity('base_curve_mm');
   for (const [text, want] of /** @type {[string, number|null|undefined][]} */ ([

@@ -1855,4 +1855,5 @@ export const rows = {
   '{event}; and {n} earlier': '{event}؛ و{n} قبله',
   'open alert, {level}': 'تنبيه مفتوح، {level}',
   'Type the id of the family.': 'اكتب معرّف الأسرة.',
+  'Unlikely: the sign is another than last time, {before}.': 'غير محتمل: الإشارة غير إشارة المرة السابقة، {before}.',
 };

@@ -1826,4 +1826,6 @@ export const rows = {
   '{event}; and {n} earlier': '{event}; y {n} antes',
   'open alert, {level}': 'alerta abierta, {level}',
   'Type the id of the family.': 'Escriba el identificador de la familia.',
+  'Unlikely: the sign is another than last time, {before}.':
+    'Poco probable: el signo es otro que la última vez, {before}.',
 };

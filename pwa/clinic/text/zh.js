@@ -1780,4 +1780,5 @@ export const rows = {
   '{event}; and {n} earlier': '{event}；另有 {n} 次更早',
   'open alert, {level}': '未结束的警报：{level}',
   'Type the id of the family.': '请输入家庭的编号。',
+  'Unlikely: the sign is another than last time, {before}.': '不太可能：正负号与上次不同，上次为 {before}。',
 };

@@ -328,7 +328,7 @@ function AgainForm({ course, stopped, how, done, leave }) {
   const take = key => (/** @type {Event} */ e) =>
     setF({ ...f, [key]: /** @type {HTMLInputElement} */ (e.target).value });
   const fault = (/** @type {string} */ key) => (error?.field === key ? error.message : undefined);
-  /** @param {string} key @param {string} label @param {number|null} value @param {(n: number|null) => void} set */
+  /** @param {'baseline_right'|'baseline_left'} key @param {string} label @param {number|null} value @param {(n: number|null) => void} set */
   const baseline = (key, label, value, set) =>
     h(NumberField, {
       quantity: quantity(PLAN_FIELDS[key]),
@@ -337,6 +337,7 @@ function AgainForm({ course, stopped, how, done, leave }) {
       value,
       set,
       error: fault(key),
+      last: course.courses.at(-1)?.[key] || null,
       hint: tr('Before the new course, in dioptres.'),
     });
   return h(

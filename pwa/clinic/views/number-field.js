@@ -145,10 +145,15 @@ export function Unlikely({ error, busy, yes, word }) {
   useLayoutEffect(() => {
     // A yes is about what was sent: once the form says something else it is no answer any more.
     const form = box.current?.closest('form');
-    const changed = () => setPast(error);
-    for (const of of ['input', 'change']) form?.addEventListener(of, changed);
+    /** @param {Event} e */
+    const changed = e => {
+      const pressed = e.type === 'click' && /** @type {Element} */ (e.target).closest('button');
+      if (e.type !== 'click' || (pressed && !box.current?.contains(pressed))) setPast(error);
+    };
+    const at = ['input', 'change', 'click'];
+    for (const name of at) form?.addEventListener(name, changed);
     return () => {
-      for (const of of ['input', 'change']) form?.removeEventListener(of, changed);
+      for (const name of at) form?.removeEventListener(name, changed);
     };
   }, [error]);
   if (!asked) return null;
