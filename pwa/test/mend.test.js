@@ -5,7 +5,7 @@ import { test } from 'node:test';
 import { instantAt } from '../../schedule/civil/civil.js';
 import { supplyDoubt } from '../app/model/begun.js';
 import { fold } from '../app/model/fold.js';
-import { corrects, forms, settle, taken } from '../app/model/mend.js';
+import { corrects, forms, moves, settle, taken } from '../app/model/mend.js';
 import { doubt } from '../app/model/plausible.js';
 import { standing } from '../app/model/standing.js';
 
@@ -232,6 +232,35 @@ for (const [name, kind, v, k, key, firm, change] of cases) {
     if (d.offer) assert.equal(doubt(kind, { ...v, ...d.offer.change }, k), null, 'what is offered is plausible itself');
   });
 }
+
+test('what belongs to another child is written there as mended, and taken back here in every form', () => {
+  const entry = (/** @type {string} */ id, /** @type {string[]} */ supersedes) =>
+    /** @type {Entry} */ (
+      /** @type {unknown} */ ({
+        id,
+        wearer: 'a',
+        night: '2026-03-10',
+        kind: 'removal',
+        supersedes,
+        body: { at: '06:40' },
+      })
+    );
+  const all = [entry('first', []), entry('second', ['first'])];
+  const mended = { kind: 'removal', body: { at: '06:50', eyes: 'both' } };
+  const find = (/** @type {string} */ id) => all.find(e => e.id === id);
+  const [there, ...gone] = moves(all[1], { wearer: 'b', night: '2026-03-09' }, mended, find);
+  assert.deepEqual(there, { wearer: 'b', night: '2026-03-09', ...mended });
+  assert.deepEqual(
+    gone.map(d => [d.wearer, d.night, d.kind, d.retracts]),
+    [
+      ['a', '2026-03-10', 'retraction', 'second'],
+      ['a', '2026-03-10', 'retraction', 'first'],
+    ],
+  );
+  assert.deepEqual(moves(all[1], { wearer: 'a', night: '2026-03-09' }, mended, find), [
+    { wearer: 'a', night: '2026-03-09', ...mended, supersedes: ['second'] },
+  ]);
+});
 
 test('an edit never replaces what stands in another night', () => {
   // Tonight's insertion, mended to 06:50 at 21:20: that was this morning, of last night, which went in at 20:42.

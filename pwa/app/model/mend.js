@@ -42,6 +42,21 @@ export function forms(e, find) {
 }
 
 /**
+ * Drafts of an entry that belongs to another night or another child: there it is
+ * written, as it was mended, and here it is taken back with every earlier form.
+ * @param {Entry} e
+ * @param {{wearer: string, night: string}} to
+ * @param {{kind: string, body: Record<string, any>}} mended
+ * @param {(id: string) => Entry|undefined} find
+ * @returns {Draft[]}
+ */
+export function moves(e, to, { kind, body }, find) {
+  if (to.wearer === e.wearer) return [{ ...to, kind, body, supersedes: [e.id] }];
+  const gone = { wearer: e.wearer, night: e.night, kind: 'retraction', body: {} };
+  return [{ ...to, kind, body }, ...forms(e, find).map(id => ({ ...gone, retracts: id }))];
+}
+
+/**
  * A clock of an entry on the clock of this phone.
  * @param {Entry} e
  * @param {string} at

@@ -8,7 +8,7 @@ import { Differ, Earlier } from './differ.js';
 import { Logged } from './logged.js';
 import { Usual } from './usual.js';
 
-/** @import { UsualKind } from './usual.js' */
+/** @import { Moving, UsualKind } from './usual.js' */
 /** @import { ViewProps } from '../frame.js' */
 
 /** @type {[UsualKind, string][]} */
@@ -61,9 +61,9 @@ export function NightView({ app, arg }) {
 /**
  * A note for the clinic. What is typed is kept while the app is open, whatever
  * the screen does meanwhile.
- * @param {{app: import('../app.js').App, night: string, edit?: import('../model/entry.js').Entry, onDone: () => void}} props
+ * @param {{app: import('../app.js').App, night: string, edit?: import('../model/entry.js').Entry, moving?: Moving, onDone: () => void}} props
  */
-export function Note({ app, night, edit, onDone }) {
+export function Note({ app, night, edit, moving, onDone }) {
   const { t } = app.state.words;
   const key = `note/${edit?.id ?? `${app.state.wearer}/${night}`}`;
   const [text, setText] = useState(() => typed.get(key) ?? edit?.body.text ?? '');
@@ -75,23 +75,17 @@ export function Note({ app, night, edit, onDone }) {
   };
   const save = () => {
     if (!text.trim()) return setFault(t('lacks.text'));
-    return app
-      .write([
-        {
-          wearer: app.state.wearer,
-          night,
-          kind: 'note',
-          body: { text: text.trim() },
-          ...(edit ? { supersedes: [edit.id] } : {}),
-        },
-      ])
-      .then(
-        () => {
-          typed.delete(key);
-          onDone();
-        },
-        e => setFault(e.message),
-      );
+    const mended = { kind: 'note', body: { text: text.trim() } };
+    const write =
+      moving?.write(mended) ??
+      app.write([{ wearer: app.state.wearer, night, ...mended, ...(edit ? { supersedes: [edit.id] } : {}) }]);
+    return write.then(
+      () => {
+        typed.delete(key);
+        onDone();
+      },
+      e => setFault(e.message),
+    );
   };
   return h(
     Card,

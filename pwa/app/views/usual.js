@@ -5,7 +5,7 @@ import { addDays, NIGHT_STARTS, wallAt } from '../../../schedule/civil/civil.js'
 import { h, useState } from '../../ui/dom.js';
 import { Check } from '../../ui/more-parts.js';
 import { Button, Choices, Entry, Notice } from '../../ui/parts.js';
-import { planOn, sceneOf, wearerOf } from '../app.js';
+import { planOn, sceneOf, about as whose, wearerOf } from '../app.js';
 import { nightSigns, storedBy } from '../model/record.js';
 import { heldEyes, insertedAt, NO_PLAN, stopped, wasIll, removedAt } from '../model/day.js';
 import { nightClosed } from '../model/past.js';
@@ -32,7 +32,8 @@ import {
 /** @import { Translate } from '../text/text.js' */
 
 /** @typedef {'in'|'out'|'care'|'missed'|'still'|'not'|'removal'|'morning'} UsualKind still: `missed`, put in and still in; removal and morning: the halves of `out`, to be edited */
-/** @typedef {{app: App, kind: UsualKind, night: string, eyes?: string, edit?: LogEntry, onDone: () => void, asked?: LogEntry[]}} UsualProps edit: the entry that is mended; asked: the morning of which only the question where its lens is was left */
+/** Another night or child that was chosen for the entry that is mended. @typedef {{wearer: string, night: string, write: (mended: {kind: string, body: Record<string, any>}) => Promise<LogEntry[]>}} Moving */
+/** @typedef {{app: App, kind: UsualKind, night: string, eyes?: string, edit?: LogEntry, moving?: Moving, onDone: () => void, asked?: LogEntry[]}} UsualProps edit: the entry that is mended; moving: to where it is to go; asked: the morning of which only the question where its lens is was left */
 
 /** Values of the entry being made. @typedef {Record<string, any>} Values */
 
@@ -52,7 +53,7 @@ const REASONS = [
 ];
 
 /** @param {UsualProps} props */
-export function Usual({ app, kind: asks, night, eyes = 'both', edit, onDone, asked: left = [] }) {
+export function Usual({ app, kind: asks, night, eyes = 'both', edit, moving, onDone, asked: left = [] }) {
   const kind = asks === 'still' ? 'missed' : asks;
   const s = app.state;
   const { t } = s.words;
@@ -137,30 +138,40 @@ export function Usual({ app, kind: asks, night, eyes = 'both', edit, onDone, ask
     const missing = lacks(kind, v);
     setLacking(missing);
     if (missing) return goToLack();
-    if (replaces(v.night || night)) return setFault(t('doubt.taken', { night: s.words.date(v.night) }));
+    if (!moving && replaces(v.night || night)) return setFault(t('doubt.taken', { night: s.words.date(v.night) }));
     setBusy(true);
     try {
       if (torn) return await saveStuck();
-      const about = { wearer: s.wearer, night: v.night || night };
+      const about = moving ?? { wearer: s.wearer, night: v.night || night };
+      const of = () => whose(app, about.wearer);
       const drafts = edit
-        ? [{ ...editDraft(kind, v, plan.care_system), ...about, supersedes: corrects(edit, s.me?.person ?? '') }]
+        ? [
+            {
+              ...editDraft(kind, v, plan.care_system),
+              wearer: about.wearer,
+              night: about.night,
+              supersedes: corrects(edit, s.me?.person ?? ''),
+            },
+          ]
         : draftsOf(kind, v, about, plan, wallAt(Date.now(), s.zone));
-      const burnt = peroxideShort(app, about.night);
-      const entries = await app.write(drafts, against ? 'wear.thanks' : moved ? 'edit.moved' : 'saved');
-      const burns = !burnt && peroxideShort(app, about.night);
+      const burnt = peroxideShort(of(), about.night);
+      const entries = moving
+        ? await moving.write(editDraft(kind, v, plan.care_system))
+        : await app.write(drafts, against ? 'wear.thanks' : moved ? 'edit.moved' : 'saved');
+      const burns = !burnt && peroxideShort(of(), about.night);
       const leads = burns || (kind !== 'in' && (leadsToCheck(entries) || (worry && !looked(v))));
       if (leads && kind !== 'not')
         await app.write(
-          [{ wearer: s.wearer, night: about.night, kind: 'check-open', body: { eyes: v.eyes ?? 'both' } }],
+          [{ wearer: about.wearer, night: about.night, kind: 'check-open', body: { eyes: v.eyes ?? 'both' } }],
           '',
         );
       onDone();
       if (leads || worry) {
-        const known = knownOf(s, entries, kind === 'not' ? v.eyes : eyes);
+        const known = knownOf(of().state, entries, kind === 'not' ? v.eyes : eyes);
         if (isStuck)
           beginStuck(known, v.eyes === 'right' ? 'left' : 'right', Date.now()); // only the other lens came out
         else app.know(known);
-        await app.setWearer(s.wearer);
+        await app.setWearer(about.wearer);
         go('check', burns ? 'peroxide' : '');
       }
     } catch (e) {
