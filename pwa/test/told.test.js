@@ -75,6 +75,16 @@ test('a release that a later stop has overtaken is said to hold no longer, for t
   }
 });
 
+test('a sore morning after a release, before or in its first night, overtakes it; one of later rests that night alone', () => {
+  const first = stop(1, '2026-11-28', 'both');
+  const again = free(2, '2026-11-30', 'both', [first]);
+  const sore = (/** @type {string} */ night) =>
+    entry(3, 'morning', night, { moved: 'freely', comfort: 1, told: { table: 2, right: 'rest', left: 'rest' } });
+  for (const night of ['2026-11-29', '2026-11-30'])
+    assert.equal(overtaken(again, at([first, again, sore(night)], night)), 'both', night);
+  assert.equal(overtaken(again, at([first, again, sore('2026-12-10')], '2026-12-10')), '');
+});
+
 test('an answer of another form is no answer', () => {
   const first = stop(1, '2026-11-20', 'both');
   const odd = entry(2, 'resume', '2026-11-24', { eyes: 'left', answers: 'all', from: '2026-11-24' });

@@ -208,8 +208,21 @@ func TestALensLoggedAsOutIsStuck(t *testing.T) {
 	at(t, tab, morning)
 	run(t, tab, chromedp.Reload(), tap("wear-out"), tap("confirm"), tap("look-not"), tap("moved-stuck"), tap("confirm"), tap("still-left"), see("check-left", "You logged: Stuck"), tap("check-go-on"), see("step-injury", "Left eye"),
 		tap("home"), see("now-out", "Do not pull at the lens"), see("now-out", "left eye"))
-	run(t, tab, tap("wear-out"), tap("confirm"), see("now-hold", "No lenses"), sent())
+	run(t, tab, tap("wear-out"), tap("confirm"), see("now-hold", "No lenses"), see("now-hold", "Be seen within 24 hours."), chromedp.WaitVisible(sel("call-after")), sent())
 	shot(t, tab, "wear-stuck-out")
+	sound(t, tab)
+}
+
+// What is urgent is told on the board of several children, with the numbers, until the
+// clinic has decided: whether or not a lens is in.
+func TestTheBoardSaysWhatIsUrgentWithTheLensesOut(t *testing.T) {
+	t.Parallel()
+	a := demoAt(t, bedtime)
+	tab := phoneAt(t, bedtime)
+	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent#/child"), ready(), chromedp.WaitVisible(sel("wear-in")), tap("wrong"), tap("eye-left"), tap("answer-injury-no"), tap("answer-lens-out"), tap("check-next"), tap("answer-redness-mild"), tap("check-stop"),
+		see("advice", "Be seen within 24 hours."), tap("home"), see("board", "Be seen within 24 hours."), see("board", "No lenses"), chromedp.WaitVisible(sel("call-after")), chromedp.WaitVisible(sel("call-emergency")))
+	shot(t, tab, "board-urgent-out")
+	run(t, tab, tap("child-see"), see("advice", "Be seen within 24 hours."))
 	sound(t, tab)
 }
 

@@ -8,8 +8,8 @@ import { EYES, eyesOf } from './wear.js';
 /** @import { Words } from '../text/text.js' */
 
 /**
- * The eyes of a release in which something that it does not answer stops a lens:
- * as far as they go it holds no longer.
+ * The eyes of a release in which something that it does not answer stops a lens, or
+ * rests it from about the night on that it names: as far as they go it holds no longer.
  * @param {Entry} e a resume
  * @param {Wear} wear as it is now
  * @returns {''|'both'|'right'|'left'}
@@ -18,7 +18,7 @@ export function overtaken(e, wear) {
   /** @type {unknown[]} */
   const answers = Array.isArray(e.body.answers) ? e.body.answers : [];
   const eyes = eyesOf(e.body.eyes).filter(eye =>
-    wear[eye].causes.some(c => c.left === 'stop' && !answers.includes(c.id)),
+    wear[eye].causes.some(c => !answers.includes(c.id) && (c.left === 'stop' || c.night <= e.body.from)),
   );
   return eyes.length === EYES.length ? 'both' : (eyes[0] ?? '');
 }

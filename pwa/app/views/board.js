@@ -26,7 +26,7 @@ const CALM = ['asleep', 'rest', 'before', 'pause', 'paused'];
 /** @param {App} app of one child @param {Task} task @returns {number} least first */
 function turn(app, task) {
   const scene = sceneOf(app.state);
-  if (told(app.state)) return -1; // an emergency stands before every other stop
+  if (told(app.state)?.emergency) return -1; // an emergency stands before every other stop
   if (task.urgent || stopped(scene)) return 0;
   if (heldEyes(scene).length) return 1;
   if (task.kind === 'missed') return 3;

@@ -5,7 +5,7 @@ import { h } from '../../ui/dom.js';
 import { Button, LinkButton } from '../../ui/parts.js';
 import { findingsOf, tonight, wearNow } from '../app.js';
 import { facts } from '../model/day.js';
-import { decided, foremost, headline, outcome, written } from '../model/report.js';
+import { decided, foremost, gravest, headline, outcome, written } from '../model/report.js';
 import { EYES } from '../model/wear.js';
 import { link } from '../route.js';
 import { Calls } from './calls.js';
@@ -16,12 +16,14 @@ import { Calls } from './calls.js';
 /** @import { Cause, EyeWear } from '../model/wear.js' */
 /** @import { UsualKind } from './usual.js' */
 
-/** The causes of either eye, the most careful first, each once. @param {State} s @returns {Cause[]} */
+/** The causes of either eye, each once: what no release answers first, then the most careful. @param {State} s @returns {Cause[]} */
 export function causes(s) {
   const wear = wearNow(s);
   const all = EYES.flatMap(eye => wear[eye].causes);
   const once = [...new Map(all.map(c => [c.id, all.find(x => x.id === c.id && x.left === 'stop') ?? c])).values()];
-  return once.sort((a, b) => Number(b.left === 'stop') - Number(a.left === 'stop'));
+  return once.sort(
+    (a, b) => Number(!!a.from) - Number(!!b.from) || Number(b.left === 'stop') - Number(a.left === 'stop'),
+  );
 }
 
 /** Why, in words: the report's own finding, or what was logged. @param {State} s @param {Cause} c @returns {string} */
@@ -117,10 +119,11 @@ export const settled = (s, e) =>
   );
 
 /**
- * What leads every screen while an emergency holds a lens back: what its advice is headed with. Else null.
+ * What leads every screen while an emergency holds a lens back, or what is urgent or could
+ * be: what its advice is headed with, until the clinic has decided. Else null.
  * @param {State} s
- * @param {boolean} [any] also what is urgent, or could be: while a lens is in
- * @returns {{words: string[], go: boolean, id: string}|null} id: of a report whose advice says it
+ * @param {boolean} [any] a lens is in: what to do about it is said of what is urgent too
+ * @returns {{words: string[], go: boolean, id: string, emergency: boolean}|null} id: of a report whose advice says it
  */
 export function told(s, any) {
   const wear = wearNow(s);
@@ -130,8 +133,15 @@ export function told(s, any) {
     EYES.flatMap(eye => wear[eye].causes.filter(c => !c.from)),
   ).filter(e => !settled(s, e)); // an order to go ends with the clinic's decision, the stop does not
   const out = reports.length ? foremost(reports) : null;
-  if (!out || (out.level !== 'emergency' && !(any && (out.unsure || out.level === 'urgent')))) return null;
-  return { words: headline(out).map(k => s.words.med(k)), go: out.actions.includes('go-now'), id: reports[0].id };
+  const emergency = out?.level === 'emergency';
+  if (!out || !(emergency || out.unsure || out.level === 'urgent')) return null;
+  const words = headline(out).map(k => s.words.med(k));
+  return {
+    words: emergency || any ? words : words.slice(-1),
+    go: out.actions.includes('go-now'),
+    id: gravest(reports).id,
+    emergency,
+  };
 }
 
 /** How soon somebody must answer, by what holds a lens back. @param {State} s @param {Cause[]} list */
@@ -275,7 +285,7 @@ export function Wear({ app, setOpen }) {
         )
       : null,
     h(Why, { s }),
-    unsure && h('p', null, h('strong', null, s.words.med('level.unsure.told'))),
+    unsure && !first && h('p', null, h('strong', null, s.words.med('level.unsure.told'))),
     (stop || unsure) && h(Calls, { s, level: over ? '' : soonest(s, list), go: first?.go }),
     h('p', null, t(stop ? 'wear.stop.lead' : due ? 'wear.check.lead' : 'wear.rest.lead')),
     stop && !over && h('p', null, t('wear.keep')),
