@@ -886,6 +886,8 @@ export const said = {
     'العبارة الموجّهة إلى العائلة تقول إن العين فُحصت، والقرار لا يستند إلى فحص: اختر عبارة أخرى',
   'Your own words call an eye fine, and no one can promise that':
     'كلماتك تقول إن العين سليمة، ولا أحد يستطيع أن يعد بذلك',
+  'this is a red flag, and neither an examination nor a call that reached the family is logged: log the call first, or decide about lenses':
+    'هذه علامة خطر، ولم يُسجَّل فحص ولا مكالمة وصلت إلى العائلة: سجّل المكالمة أولًا، أو قرّر بشأن العدسات',
   'The words to the family speak of a visit, and none is booked here':
     'الكلمات إلى العائلة تتحدث عن زيارة، ولا زيارة محجوزة هنا',
   '{x} is no clinician and cannot take a red flag: in that duty the ladder goes on until a clinician answers':

@@ -1848,8 +1848,8 @@ export const rows = {
   '{kinds}, night of {date}': '{kinds}، ليلة {date}',
   'This is an emergency that nobody has: press “I have this” first.':
     'هذه حالة طارئة لم يستلمها أحد: اضغط أولًا «أنا أتولى هذا».',
-  'Lenses again after an emergency want an examination, or a logged call that reached the family.':
-    'العودة إلى العدسات بعد حالة طارئة تتطلب فحصًا أو مكالمة مسجّلة وصلت إلى العائلة.',
+  'Lenses again after a red flag want an examination, or a logged call that reached the family.':
+    'العودة إلى العدسات بعد علامة خطر تتطلب فحصًا أو مكالمة مسجّلة وصلت إلى العائلة.',
   'Closed: {outcome}. Lenses: {decided}.': 'أُغلق: {outcome}. العدسات: {decided}.',
   '(no number stored)': '(لا رقم محفوظًا)',
   '{event}; and {n} earlier': '{event}؛ و{n} قبله',

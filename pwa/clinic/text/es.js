@@ -1819,8 +1819,8 @@ export const rows = {
   '{kinds}, night of {date}': '{kinds}, noche del {date}',
   'This is an emergency that nobody has: press “I have this” first.':
     'Es una emergencia que nadie ha asumido: pulse primero «Yo me encargo».',
-  'Lenses again after an emergency want an examination, or a logged call that reached the family.':
-    'Para volver a las lentes de contacto tras una emergencia hace falta una exploración o una llamada anotada que localizó a la familia.',
+  'Lenses again after a red flag want an examination, or a logged call that reached the family.':
+    'Para volver a las lentes de contacto tras una señal de alarma hace falta una exploración o una llamada anotada que localizó a la familia.',
   'Closed: {outcome}. Lenses: {decided}.': 'Cerrada: {outcome}. Lentes de contacto: {decided}.',
   '(no number stored)': '(sin número guardado)',
   '{event}; and {n} earlier': '{event}; y {n} antes',

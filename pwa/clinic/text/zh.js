@@ -1773,8 +1773,8 @@ export const rows = {
     '结果写的是已转诊或未联系上，而镜片又被允许配戴。',
   '{kinds}, night of {date}': '{kinds}，{date} 夜',
   'This is an emergency that nobody has: press “I have this” first.': '这是无人接手的急症：请先按“我来处理”。',
-  'Lenses again after an emergency want an examination, or a logged call that reached the family.':
-    '急症之后再戴镜片，需要检查过眼睛，或有一次打通家庭的通话记录。',
+  'Lenses again after a red flag want an examination, or a logged call that reached the family.':
+    '危险信号之后再戴镜片，需要检查过眼睛，或有一次打通家庭的通话记录。',
   'Closed: {outcome}. Lenses: {decided}.': '已关闭：{outcome}。镜片：{decided}。',
   '(no number stored)': '（未存号码）',
   '{event}; and {n} earlier': '{event}；另有 {n} 次更早',

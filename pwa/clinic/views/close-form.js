@@ -71,14 +71,15 @@ function contradiction(f, w, disease) {
 }
 
 /**
- * Why an emergency cannot be released yet, in words; the server refuses it too.
+ * Why a red flag cannot be released yet, in words; the server refuses it too.
  * @param {Form} f @param {Alert} alert
  */
 function released(f, alert) {
-  if (f.decision !== 'resume' || alert.level !== 'emergency') return '';
-  if (alert.state === 'open') return tr('This is an emergency that nobody has: press “I have this” first.');
+  if (f.decision !== 'resume' || !['emergency', 'urgent'].includes(alert.level)) return '';
+  if (alert.level === 'emergency' && alert.state === 'open')
+    return tr('This is an emergency that nobody has: press “I have this” first.');
   if (f.basis && !f.basis.startsWith('examined') && !alert.spoken)
-    return tr('Lenses again after an emergency want an examination, or a logged call that reached the family.');
+    return tr('Lenses again after a red flag want an examination, or a logged call that reached the family.');
   return '';
 }
 

@@ -48,18 +48,19 @@ func (s Saying) wordsAgree() error {
 	return nil
 }
 
-// mayRelease refuses to release a wearer from an emergency that nobody has taken, or
-// about which nobody has examined the eye or spoken to the family.
+// mayRelease refuses to release a wearer from an emergency that nobody has taken, and
+// from an emergency or an urgent report about which nobody has examined the eye or
+// spoken to the family.
 func mayRelease(tx *store.Tx, w care.WearerID, draft draftWords, at string) error {
 	list, err := tx.Duty().WearerAlerts(w)
 	for _, a := range list {
 		switch {
-		case !a.Live() || a.Drill || a.Level != escalate.Emergency:
-		case a.State != escalate.Acknowledged:
+		case !a.Live() || a.Drill || a.Level != escalate.Emergency && a.Level != escalate.Urgent:
+		case a.Level == escalate.Emergency && a.State != escalate.Acknowledged:
 			return care.Refuse("not-taken", at+"basis", "this is an emergency that nobody has: take it first, then decide about lenses")
 		case draft.Basis != "examined" && draft.Basis != "examined-elsewhere" && a.Spoken().IsZero():
 			return care.Refuse("not-spoken", at+"basis",
-				"this is an emergency: lenses again wants an examination, or a call that reached the family, logged since it was reported")
+				"lenses again wants an examination, or a call that reached the family, logged since this was reported")
 		}
 	}
 	return err

@@ -272,6 +272,8 @@ func TestAReportThatCannotBeReadIsAStop(t *testing.T) {
 				t.Fatalf("wear %+v, want both eyes stopped by it", w.Wear)
 			}
 			resume := `{"kind":"resume","body":{"eyes":"both","answers":["` + w.Causes[0] + `"],"from":"2026-03-28","basis":"by-telephone"}}`
+			s.says("POST", "/api/clinic/wearers/w1/say", "clinician", say(w.Causes, resume), 422, "not-spoken") // urgent, and nobody has spoken to them
+			s.says("POST", "/api/clinic/alerts/"+s.live().ID+"/call", "clinician", `{"result":"reached"}`, 200, "")
 			s.says("POST", "/api/clinic/wearers/w1/say", "clinician", say(w.Causes, resume), 200, `"none"`)
 		})
 	}

@@ -96,6 +96,7 @@ func TestAReportOfABrokenEnvelopeRings(t *testing.T) {
 			// The clinician who has spoken to the family allows lenses again, and that stands
 			// when the same comes once more.
 			causes := s.wear("desk").Causes
+			s.says("POST", "/api/clinic/alerts/"+s.live().ID+"/call", "clinician", `{"result":"reached"}`, 200, "")
 			s.says("POST", "/api/clinic/wearers/w1/say", "clinician", say(causes, `{"kind":"resume","body":{"eyes":"both","answers":["`+causes[0]+`"],"from":"2026-03-28","basis":"by-telephone"}}`), 200, `"none"`)
 			s.says("POST", "/api/sync", "family", syncBody(entry), 422, `"report-unread"`)
 			if w := s.wear("desk").Wear; w.Right.State != "none" || w.Left.State != "none" {

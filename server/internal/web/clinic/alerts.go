@@ -411,6 +411,10 @@ func decide(tx *store.Tx, who care.Person, a escalate.Alert, s sayRequest, busy 
 	if err := examinedSaid(s.Entries, true, found.Seen); err != nil {
 		return err
 	}
+	if e.Decision == escalate.NoneMade && !found.Seen && a.Spoken().IsZero() && (a.Level == escalate.Urgent || a.Level == escalate.Emergency) {
+		return care.Refuse("not-spoken", "outcome",
+			"this is a red flag, and neither an examination nor a call that reached the family is logged: log the call first, or decide about lenses")
+	}
 	if found.Disease {
 		s.Saying = s.Saying.Closing(a.ID)
 	}
