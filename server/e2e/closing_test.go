@@ -30,7 +30,7 @@ func TestClosingIsADecisionAboutWear(t *testing.T) {
 		t.Errorf("without a decision closing is possible, or 'none' while an eye is stopped: %v", err)
 	}
 	run(t, tab, chromedp.Click(sel("decide-stays")), chromedp.WaitVisible(sel("review-by")),
-		chromedp.SetValue(sel("close-outcome"), "spoken-to"), changed("close-outcome"), chromedp.SendKeys(sel("close-note"), "Comes tomorrow"),
+		chromedp.SetValue(sel("close-outcome"), "seen-treated"), changed("close-outcome"), chromedp.SendKeys(sel("close-note"), "Comes tomorrow"),
 		chromedp.SetValue(sel("close-phrase"), "seen-rest"), changed("close-phrase"), tap("close-save"),
 		seeIn("main", "No alert is open"))
 	closed := func() (n int) {
@@ -67,7 +67,7 @@ func TestClosingIsADecisionAboutWear(t *testing.T) {
 		seeIn("[data-test=unlikely]", "speak of a visit, and none is booked"), tap("unlikely-yes"), seeIn("main", "No alert is open"))
 	until(t, "both closings are on record", func() bool { return closed() == 2 })
 	run(t, teen, chromedp.Navigate(a.URL()+"/"), ready(), see("said", "The eye was examined. It needs a rest from lenses."), see("said", "Both eyes: lenses again from the night of"), tap("said-read"))
-	run(t, tab, toHash("archive"), seeIn(".archived summary", "Infection of the cornea"), seeIn(".archived summary", "; before: Spoken to"))
+	run(t, tab, toHash("archive"), seeIn(".archived summary", "Infection of the cornea"), seeIn(".archived summary", "; before: Examined and treated here"))
 	sound(t, tab)
 }
 
