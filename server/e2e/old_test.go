@@ -45,3 +45,42 @@ func TestAnOldBrowserGetsAnHonestPage(t *testing.T) {
 		})
 	}
 }
+
+// A phone whose browser refuses the app its database says so in plain words and leads
+// to the practice's numbers, with a network and, once the app was there, without one.
+// A browser that is too old for the console gets the honest page too.
+func TestALogThatDoesNotOpenLeadsToTheNumbers(t *testing.T) {
+	t.Parallel()
+	a := demoAt(t, bedtime)
+	phone := getJSON[struct{ Contacts struct{ Phone string } }](t, signedIn(t, a, "parent"), a.URL()+"/api/family").Contacts.Phone
+	tab := phoneAt(t, bedtime)
+	run(t, tab, chromedp.Navigate(a.URL()+"/"), awaited(`navigator.serviceWorker.ready.then(r => !!r.active)`))
+	before := func(js string) {
+		run(t, tab, func(ctx context.Context, tab *chromedp.Target) (chromedp.Void, error) {
+			_, err := cdp.Call(ctx, tab, page.AddScriptToEvaluateOnNewDocument, page.AddScriptToEvaluateOnNewDocumentParams{Source: js})
+			return chromedp.Void{}, err
+		})
+	}
+	before(`IDBFactory.prototype.open = () => { throw new DOMException('denied', 'SecurityError'); }`)
+	for _, without := range []bool{false, true} {
+		offline(t, tab, without)
+		run(t, tab, chromedp.Navigate(a.URL()+"/"), seeIn("main", "The log on this phone cannot be opened."))
+		if text, err := ask[string](tab, `document.body.innerText`); err != nil || strings.Contains(text, "SecurityError") {
+			t.Errorf("the page says %q, %v", text, err)
+		}
+		if _, err := ask[bool](tab, `(document.querySelector('main a[href="/plain"]').click(), true)`); err != nil {
+			t.Fatal(err)
+		}
+		until(t, "the numbers", func() bool {
+			text, err := ask[string](tab, `document.querySelector('main')?.innerText ?? ''`)
+			return err == nil && strings.Contains(text, "phone now") && strings.Contains(text, phone)
+		})
+	}
+	offline(t, tab, false)
+	before(`if (location.pathname === '/clinic') delete AbortSignal.timeout`)
+	run(t, tab, chromedp.Navigate(a.URL()+"/clinic"))
+	until(t, "the honest page in place of the console", func() bool {
+		text, err := ask[string](tab, `document.querySelector('main')?.innerText ?? ''`)
+		return err == nil && strings.Contains(text, "This browser cannot run Nightkeep")
+	})
+}

@@ -129,6 +129,7 @@ export const said = {
   'told who is on duty': '已通知值班人',
   'told who is on duty and the deputy': '已通知值班人和候补',
   'told everybody on the rota': '已通知值班表所有人',
+  'nobody is on duty: told everybody who gets alerts, and the owner': '无人值班：已通知所有接收警报的人和负责人',
   '{x}: no device with notifications': '{x}：没有打开通知的设备',
   'no device with notifications': '没有打开通知的设备',
   taken: '接手',

@@ -18,6 +18,9 @@ type backupState struct {
 // facts returns what the program knows about itself and its machine.
 func (a *App) facts() watch.Facts {
 	f := watch.Facts{LastTick: a.Reminder.LastTick(), ClockStep: a.clockStep(), Free: machine.FreeBytes(a.opt.DataDir), CertEnds: a.certEnds()}
+	if pair := a.keyPair.Load(); pair != nil {
+		f.CertSpoilt = pair.Spoilt()
+	}
 	if at := a.ladderFails.Load(); at != 0 {
 		f.LadderFails = time.UnixMilli(at)
 	}

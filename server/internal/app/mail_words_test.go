@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/escalate"
 	"nightkeep/server/internal/store"
 )
 
@@ -58,6 +59,32 @@ func TestTheMailAtNightSaysWhatItIs(t *testing.T) {
 			if strings.Contains(strings.ToLower(c.text), word) {
 				t.Errorf("the %s mail says %q:\n%s", name, word, c.text)
 			}
+		}
+	}
+}
+
+// Before there is a rota no mail says that its people were told: a drill, which often is
+// the first thing tried, says who gets it instead.
+func TestTheMailClaimsNoRotaWhereThereIsNone(t *testing.T) {
+	t.Parallel()
+	d := newDesk(t)
+	err := d.DB.Update(func(tx *store.Tx) error { return tx.Register().SetSetting("rota", escalate.Rota{Zone: "UTC"}) })
+	if err != nil {
+		t.Fatal(err)
+	}
+	d.drillPhone(t)
+	d.drill(t)
+	d.pass(time.Minute)
+	if err := d.Climb(); err != nil {
+		t.Fatal(err)
+	}
+	d.work(t)
+	if len(d.mails.texts) == 0 {
+		t.Fatal("the drill was mailed to nobody")
+	}
+	for _, text := range d.mails.texts {
+		if strings.Contains(text, "rota") || !strings.Contains(text, "nobody is on duty: told everybody who gets alerts, and the owner") {
+			t.Errorf("the mail says:\n%s", text)
 		}
 	}
 }

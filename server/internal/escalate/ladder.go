@@ -158,8 +158,12 @@ func later(a, b time.Time) time.Time {
 func (r Rules) tell(a Alert, now time.Time) (Alert, []Effect) {
 	plan := Plan(a, r.policy(), r.Rota, now)
 	text := [...]string{"", "told who is on duty", "told who is on duty and the deputy", "told everybody on the rota"}[a.Rung]
-	if _, deputy := OnDuty(r.Rota, now); a.Rung == 2 && deputy == "" {
+	person, deputy := OnDuty(r.Rota, now)
+	if a.Rung == 2 && deputy == "" {
 		text = "told who is on duty"
+	}
+	if a.Rung == 3 && person == "" && a.Owner == "" { // perhaps there is no rota at all
+		text = "nobody is on duty: told everybody who gets alerts, and the owner"
 	}
 	if a.LapsedAt.Equal(now) {
 		text += fmt.Sprintf("; nobody answered for %d minutes", int(now.Sub(a.Since)/time.Minute))

@@ -50,6 +50,7 @@ type Facts struct {
 	ClockStep    time.Duration // by how much the clock was set within the last day
 	ClockSynced  *bool         // whether the machine's clock is held by a time service
 	CertEnds     time.Time     // of the certificate shown; zero: a proxy's, or none
+	CertSpoilt   bool          // a newer one in the files cannot be used
 	Unreadable   int           // stored records set aside
 	LostPeople   int           // of these, records of who somebody is, or parts of the file that held some
 	LostAlerts   int           // of these, alerts and messages, or parts of the file that held some
@@ -108,6 +109,7 @@ func Look(f Facts, now time.Time) []Trouble {
 		say(left <= 0, "certificate", Fails, "The certificate ended on %s: phones and browsers refuse this server.", f.CertEnds.UTC().Format("2 January 2006"))
 		say(left > 0 && left < certSoon, "certificate", Degraded, "The certificate ends in %d days and was not renewed.", int(left.Hours()/24))
 	}
+	say(f.CertSpoilt, "certificate", Degraded, "The files of the certificate were changed and cannot be used: the one before is shown, and the server would not start again. The log says why; put certificate and key in place that belong together.")
 	say(f.LostAlerts > 0, "unreadable", Fails, "%d alerts or messages, or parts of the file that held some, cannot be read: somebody may wait for an answer that nobody sees. Ask whoever is on duty to phone the families of the last days, stop the server, and run check and repair.", f.LostAlerts)
 	say(f.LostAlerts == 0 && f.LostPeople > 0, "unreadable", Fails, "%d records of people, families or devices, or parts of the file that held some, cannot be read: somebody may not be told of an alert, and a phone may not be let in. Have the families of the last days phoned, stop the server, and run check and repair.", f.LostPeople)
 	say(f.LostAlerts+f.LostPeople == 0 && f.Unreadable > 0, "unreadable", Degraded, "%d stored records cannot be read and are set aside; the rest is served. Keep a backup from before, and run a check.", f.Unreadable)

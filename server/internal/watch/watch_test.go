@@ -57,6 +57,7 @@ func TestLook(t *testing.T) {
 		{"no time service", func(f *watch.Facts) { f.ClockSynced = ptr(false) }, "clock degraded time service"},
 		{"certificate near its end", func(f *watch.Facts) { f.CertEnds = now.AddDate(0, 0, 13) }, "certificate degraded ends in 13 days"},
 		{"certificate ended", func(f *watch.Facts) { f.CertEnds = now }, "certificate fails ended on 23 March 2026"},
+		{"a new certificate cannot be used", func(f *watch.Facts) { f.CertSpoilt = true }, "certificate degraded would not start again"},
 		{"two weeks are left", func(f *watch.Facts) { f.CertEnds = now.AddDate(0, 0, 14) }, ""},
 		{"unreadable", func(f *watch.Facts) { f.Unreadable = 2 }, "unreadable degraded 2 stored records"},
 		{"who somebody is is lost", func(f *watch.Facts) { f.Unreadable, f.LostPeople = 2, 1 }, "unreadable fails 1 records of people"},

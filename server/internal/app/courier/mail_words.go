@@ -121,8 +121,12 @@ func (l letter) told(b *strings.Builder, now time.Time) {
 	}
 	if next := l.alert.NextStepAt; next.After(now) && l.alert.State == escalate.Open {
 		then := [...]string{"who is on duty is told", "the deputy is told too", "everybody on the rota is told", "everybody is told again"}[min(l.alert.Rung, 3)]
-		if _, deputy := escalate.OnDuty(l.rota, next); l.alert.Rung == 1 && deputy == "" {
+		person, deputy := escalate.OnDuty(l.rota, next)
+		if l.alert.Rung == 1 && deputy == "" {
 			then = "who is on duty is told again"
+		}
+		if person == "" && l.alert.Owner == "" {
+			then = "everybody who gets alerts is told, and the owner"
 		}
 		fmt.Fprintf(b, "%s  next, unless somebody takes it: %s\n", next.In(loc).Format("15:04"), then)
 	}

@@ -25,6 +25,7 @@ type KeyPair struct {
 	used   *tls.Certificate
 	seen   stamp
 	looked time.Time
+	spoilt bool // the files cannot be used since they changed
 }
 
 // stamp is by what a change of the two files is noticed.
@@ -88,6 +89,15 @@ func (k *KeyPair) Ends() time.Time {
 	return k.used.Leaf.NotAfter
 }
 
+// Spoilt reports whether the files were changed, or are gone, so that they cannot be
+// used: the next start would fail. It looks at them as a connection does.
+func (k *KeyPair) Spoilt() bool {
+	_, _ = k.Get(nil)
+	k.mu.Lock()
+	defer k.mu.Unlock()
+	return k.spoilt
+}
+
 func (k *KeyPair) refresh(always bool) {
 	seen, err := k.stamp()
 	if err == nil && seen == k.seen && !always {
@@ -98,9 +108,9 @@ func (k *KeyPair) refresh(always bool) {
 		if always || seen != k.seen {
 			k.log.Error("the new certificate cannot be used, the one before stays", "err", err)
 		}
-		k.seen = seen
+		k.seen, k.spoilt = seen, true
 		return
 	}
-	k.used, k.seen = fresh, seen
+	k.used, k.seen, k.spoilt = fresh, seen, false
 	k.log.Info("certificate read", "names", fresh.Leaf.DNSNames, "not_after", fresh.Leaf.NotAfter.UTC())
 }
