@@ -141,7 +141,8 @@ export const said = {
   'told who is on duty': 'أُبلغ المناوب',
   'told who is on duty and the deputy': 'أُبلغ المناوب والبديل',
   'told everybody on the rota': 'أُبلغ كل من في الجدول',
-  'nobody is on duty: told everybody who gets alerts, and the owner': 'لا أحد مناوب: أُبلغ كل من يتلقى التنبيهات والمالك',
+  'nobody is on duty: told everybody who gets alerts, and the owner':
+    'لا أحد مناوب: أُبلغ كل من يتلقى التنبيهات والمالك',
   '{x}: no device with notifications': '{x}: لا جهاز بإشعارات',
   'no device with notifications': 'لا جهاز بإشعارات',
   taken: 'استُلم',

@@ -154,7 +154,8 @@ export const said = {
   'told who is on duty': 'comunicada a quien está de guardia',
   'told who is on duty and the deputy': 'comunicada a quien está de guardia y al suplente',
   'told everybody on the rota': 'comunicada a todos los del cuadro',
-  'nobody is on duty: told everybody who gets alerts, and the owner': 'nadie está de guardia: comunicada a todos los que reciben alertas y al titular',
+  'nobody is on duty: told everybody who gets alerts, and the owner':
+    'nadie está de guardia: comunicada a todos los que reciben alertas y al titular',
   '{x}: no device with notifications': '{x}: ningún dispositivo con notificaciones',
   'no device with notifications': 'ningún dispositivo con notificaciones',
   taken: 'asumida',
