@@ -57,6 +57,12 @@ function inDoubt(at, night, k) {
       offer: { key: 'doubt.meant', at: then, change: { night: before } },
     };
   }
+  if (k.out !== undefined && night === k.night && t === k.out) {
+    const usual = instantInNight(night, k.plan.insertion_at, k.zone);
+    const offer = { key: 'doubt.meant', at: usual, change: { at: k.plan.insertion_at } };
+    // Just out and in again within the minute is the one way that it can be.
+    return { key: 'doubt.same', at: t, firm: k.now - t >= 2 * SLIP_MS, offer: usual < t ? offer : undefined };
+  }
   if (k.out !== undefined && night === k.night && t >= k.out) return { key: 'doubt.after-out', at: k.out, firm: false };
   // In the morning, when they are out by the plan: they went in last night and are still in.
   if (at < '12:00' && minutes(at) - minutes(k.plan.removal_at) >= LATE) {
@@ -106,9 +112,11 @@ function outDoubt(v, night, into, k) {
   const offer = meant ? { key: 'doubt.meant', at: at(meant), change: { at: meant, on: '' } } : undefined;
   if (t > k.now + SLIP_MS) return { key: 'doubt.future', at: t, firm: true, offer };
   if (into === undefined) return null;
-  if (t === into && k.now - t < 2 * SLIP_MS) return null; // put in and taken out again at once
-  if (t <= into) return { key: 'doubt.before-in', at: into, firm: true, offer };
-  if (!k.held && brief(into, t, k.zone)) return { key: 'doubt.short', ms: t - into, firm: false };
+  const short = !k.held && brief(into, t, k.zone) && t >= into;
+  if (t === into && k.now - t < 2 * SLIP_MS && !short) return null; // put in and taken out again at once
+  if (t === into && k.now - t >= 2 * SLIP_MS) return { key: 'doubt.same', at: t, firm: true, offer };
+  if (t < into) return { key: 'doubt.before-in', at: into, firm: true, offer };
+  if (short) return { key: 'doubt.short', ms: t - into, firm: false };
   return t - into > LONG_MS && !v.on ? { key: 'doubt.long', ms: t - into, firm: false, offer } : null;
 }
 

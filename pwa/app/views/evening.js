@@ -33,6 +33,8 @@ export function Evening({ app, arg }) {
   const save = async () => {
     if (wrong) {
       setMore(true);
+      // Somebody may have closed what was opened for them.
+      document.querySelector('#hours')?.closest('details')?.setAttribute('open', '');
       return goOn(document.activeElement, '#hours');
     }
     /** @type {Record<string, unknown>} */

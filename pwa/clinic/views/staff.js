@@ -10,7 +10,7 @@ import { Keeping } from './keeping.js';
 import { Reached } from './reached.js';
 import { say } from '../said.js';
 import { Small } from './small.js';
-import { tr } from '../text.js';
+import { point, tr } from '../text.js';
 
 /** @import { Me } from '../api.js' */
 /** @typedef {import('../../api/types.d.ts').components['schemas']['NewStaff']} NewStaff */
@@ -100,7 +100,11 @@ export function Staff({ me }) {
                     { class: 'buttons' },
                     h(
                       'button',
-                      { type: 'button', onClick: () => give(s.name, () => api.linkStaff(s.id)) },
+                      {
+                        type: 'button',
+                        'aria-label': `${tr('New link')}${point(': ')}${s.name}`,
+                        onClick: () => give(s.name, () => api.linkStaff(s.id)),
+                      },
                       tr('New link'),
                     ),
                     h(Small, {
@@ -215,5 +219,9 @@ function Leaver({ name, drop }) {
         { type: 'button', class: 'danger', onClick: drop },
         tr('Yes, {name} has left: end everything', { name }),
       )
-    : h('button', { type: 'button', onClick: () => setSure(true) }, tr('Has left…'));
+    : h(
+        'button',
+        { type: 'button', 'aria-label': `${tr('Has left…')}${point(': ')}${name}`, onClick: () => setSure(true) },
+        tr('Has left…'),
+      );
 }

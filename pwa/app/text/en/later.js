@@ -270,6 +270,7 @@ export const enLater = {
   'doubt.by-day': 'Lenses in at {when}, by day?',
   'doubt.last-night': 'Put in {when}, still in',
   'doubt.after-out': 'They are logged as out at {when} already, before that.',
+  'doubt.same': 'That is in and out at the same time, {when}.',
   'doubt.before-in': 'They went in at {when}; they cannot have come out before that.',
   'doubt.long': 'That would be {when} in lenses. Is the time right?',
   'doubt.short': 'In for {when} only? If they were in all night, mend first when they went in.',

@@ -961,6 +961,7 @@ export const words = {
   'doubt.by-day': '¿Lentes de contacto puestas de día ({when})?',
   'doubt.last-night': 'Puestas {when}, siguen puestas',
   'doubt.after-out': 'Ya consta que se quitaron antes ({when}).',
+  'doubt.same': 'Así se habrían puesto y quitado a la misma hora ({when}).',
   'doubt.before-in': 'Se pusieron más tarde ({when}); no pudieron quitarse antes.',
   'doubt.long': 'Serían {when} con las lentes de contacto. ¿Es correcta la hora?',
   'doubt.short':

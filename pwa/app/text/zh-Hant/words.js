@@ -886,6 +886,7 @@ export const words = {
   'doubt.by-day': '{when}，白天戴鏡片？',
   'doubt.last-night': '{when} 戴上，還戴著',
   'doubt.after-out': '記錄顯示 {when} 已經取下，早於此時。',
+  'doubt.same': '這樣戴上和取下就是同一時間（{when}）。',
   'doubt.before-in': '{when} 才戴上，不可能在此之前取下。',
   'doubt.long': '那將連續戴鏡片 {when}。時間對嗎？',
   'doubt.short': '只戴了{when}？如果戴了整晚，請先改正戴上的時間。',

@@ -886,6 +886,7 @@ export const words = {
   'doubt.by-day': '{when}，白天戴镜片？',
   'doubt.last-night': '{when} 戴上，还戴着',
   'doubt.after-out': '记录显示 {when} 已经取下，早于此时。',
+  'doubt.same': '这样戴上和取下就是同一时间（{when}）。',
   'doubt.before-in': '{when} 才戴上，不可能在此之前取下。',
   'doubt.long': '那将连续戴镜片 {when}。时间对吗？',
   'doubt.short': '只戴了{when}？如果戴了整晚，请先改正戴上的时间。',
