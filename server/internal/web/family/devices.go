@@ -1,6 +1,8 @@
 package family
 
 import (
+	"slices"
+
 	"strings"
 	"time"
 	"unicode/utf8"
@@ -36,6 +38,8 @@ func (c *call) devices() error {
 	out := deviceList{[]ownDevice{}}
 	return c.ReplyView(&out, func(tx *store.Tx) error {
 		all, err := tx.Register().Devices(c.Caller.Person.Family)
+		// The oldest first: by their ids they would stand anyhow.
+		slices.SortStableFunc(all, func(a, b care.Device) int { return a.Created.Compare(b.Created) })
 		for _, d := range all {
 			if !d.Revoked {
 				out.Devices = append(out.Devices, ownDevice{d.ID, d.Name, d.Person, d.Created, d.LastSeen, d.ID == c.Caller.Device.ID, c.mayDrop(d)})
