@@ -1,4 +1,4 @@
-// Made by npm run api; not to be edited. 19fcfae8dd43acc0 09cc2570e7dea190
+// Made by npm run api; not to be edited. 5a2dd92293d20ae3 3471935c815f9c78
 export type paths = Record<string, never>;
 export type webhooks = Record<string, never>;
 export interface components {
@@ -901,6 +901,7 @@ export interface components {
             Backup: components["schemas"]["Backup"] | null;
             /** Format: date-time */
             CertEnds: string;
+            CertSpoilt: boolean;
             ClockStep: number;
             ClockSynced: boolean | null;
             File: number;
