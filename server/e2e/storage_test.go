@@ -57,8 +57,7 @@ func TestNewerTabIsNamed(t *testing.T) {
 	t.Parallel()
 	a := demoAt(t, bedtime)
 	tab, before := settled(t, a)
-	newer, stop := chromedp.NewContext(tab)
-	t.Cleanup(stop)
+	newer := secondTab(t, tab)
 	run(t, newer, chromedp.Navigate(a.URL()+"/status"))
 	if got, err := ask[int](newer, upgradeJS); err != nil || got != before {
 		t.Errorf("the newer version found %d entries, %v; want %d", got, err, before)
@@ -74,8 +73,7 @@ func TestOlderTabIsNamed(t *testing.T) {
 	t.Parallel()
 	a := demoAt(t, bedtime)
 	tab, before := settled(t, a)
-	older, stop := chromedp.NewContext(tab)
-	t.Cleanup(stop)
+	older := secondTab(t, tab)
 	run(t, older, chromedp.Navigate(a.URL()+"/status"), awaited(holdJS))
 	run(t, tab, func(ctx context.Context, tab *chromedp.Target) (chromedp.Void, error) {
 		_, err := cdp.Call(ctx, tab, page.AddScriptToEvaluateOnNewDocument, page.AddScriptToEvaluateOnNewDocumentParams{Source: nextVersionJS + ";" + backgroundJS})
@@ -102,6 +100,16 @@ func settled(t *testing.T, a program) (context.Context, int) {
 		t.Fatalf("%d entries, %v", n, err)
 	}
 	return tab, n
+}
+
+// secondTab is another tab of the phone, at the same hour.
+func secondTab(t *testing.T, tab context.Context) context.Context {
+	t.Helper()
+	other, stop := chromedp.NewContext(tab)
+	t.Cleanup(stop)
+	width(t, other, 390, 844)
+	at(t, other, bedtime)
+	return other
 }
 
 // holdJS opens the database as an older page would that ignores versionchange.

@@ -1,6 +1,7 @@
 package e2e_test
 
 import (
+	"context"
 	"net/http"
 	"testing"
 	"time"
@@ -147,8 +148,7 @@ func TestAStuckLensOfTheMorningIsHeard(t *testing.T) {
 	a := demoAt(t, bedtime)
 	c := clinician(t, a)
 	id := wearerID(t, c, a, "W-0012")
-	tab := phoneAt(t, bedtime)
-	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent#/child"), ready(), tap("wear-in"), tap("confirm"), chromedp.WaitVisible(sel("saved")), sent())
+	tab := lensesIn(t, a, "parent#/child")
 	a.clock.Set(morning)
 	at(t, tab, morning)
 	run(t, tab, chromedp.Reload(), tap("wear-out"), tap("eyes-not"), tap("moved-stuck"), tap("confirm"), see("still-in", "Is a lens still in an eye?"))
@@ -177,9 +177,7 @@ func TestALensSaidToBeStuckAndOut(t *testing.T) {
 	c := clinician(t, a)
 	id := wearerID(t, c, a, "W-0012")
 	torn := chromedp.Steps(chromedp.Reload(), tap("wear-out"), tap("eyes-not"), tap("moved-stuck"), tap("confirm"), chromedp.WaitVisible(sel("still-in")))
-	tab, second := phoneAt(t, bedtime), phoneAt(t, bedtime)
-	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent#/child"), ready(), tap("wear-in"), tap("confirm"), chromedp.WaitVisible(sel("saved")), sent())
-	run(t, second, chromedp.Navigate(a.URL()+"/demo/teen"), ready(), tap("wear-in"), tap("confirm"), chromedp.WaitVisible(sel("saved")), sent())
+	tab, second := lensesIn(t, a, "parent#/child"), lensesIn(t, a, "teen")
 	a.clock.Set(morning)
 	at(t, tab, morning)
 	run(t, tab, torn, tap("still-none"), see("check-known", "You logged: Stuck"), chromedp.WaitNotPresent(chromedp.CSS("[data-test^=whose-]")))
@@ -202,8 +200,7 @@ func TestALensLoggedAsOutIsStuck(t *testing.T) {
 	t.Parallel()
 	morning := bedtime.Add(9*time.Hour + 40*time.Minute) // 07:00
 	a := demoAt(t, bedtime)
-	tab := phoneAt(t, bedtime)
-	run(t, tab, chromedp.Navigate(a.URL()+"/demo/teen"), ready(), tap("wear-in"), tap("confirm"), chromedp.WaitVisible(sel("saved")), sent())
+	tab := lensesIn(t, a, "teen")
 	a.clock.Set(morning)
 	at(t, tab, morning)
 	run(t, tab, chromedp.Reload(), tap("wear-out"), tap("confirm"), tap("look-not"), tap("moved-stuck"), tap("confirm"), tap("still-left"), see("check-left", "You logged: Stuck"), tap("check-go-on"), see("step-injury", "Left eye"),
@@ -253,4 +250,13 @@ func TestEachEyeIsNamedOnceOneIsReleased(t *testing.T) {
 	shot(t, tab, "wear-5-one-eye")
 	run(t, tab, chromedp.Navigate(a.URL()+"/#/more"), chromedp.WaitVisible(sel("call-after")), chromedp.WaitVisible(sel("call-emergency")), see("contacts", "Out of hours"))
 	shot(t, tab, "more-contacts")
+}
+
+// lensesIn is a phone of the demo, of somebody who has logged in the evening that the
+// lenses are in.
+func lensesIn(t *testing.T, a program, who string) context.Context {
+	t.Helper()
+	tab := phoneAt(t, bedtime)
+	run(t, tab, chromedp.Navigate(a.URL()+"/demo/"+who), ready(), tap("wear-in"), tap("confirm"), chromedp.WaitVisible(sel("saved")), sent())
+	return tab
 }

@@ -51,7 +51,7 @@ func GistOf(raw []byte) Gist {
 			} else if kind != "" {
 				kinds++
 			}
-			g.Report = g.Report || MeansReport(string(value)) // of whatever type it is
+			g.Report = g.Report || MeansReport(kind)
 		}
 	}
 	if kinds == 0 {
