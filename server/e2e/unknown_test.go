@@ -91,8 +91,14 @@ func TestBackKeepsACheckAndARinseGoesOnOffline(t *testing.T) {
 	t.Parallel()
 	a := demoAt(t, bedtime)
 	tab := phoneAt(t, bedtime)
-	run(t, tab, chromedp.Navigate(a.URL()+"/demo/teen"), ready(), tap("wrong"), tap("eye-left"), tap("answer-injury-no"), chromedp.WaitVisible(sel("step-lens")),
-		awaited(`new Promise(done => { addEventListener('popstate', () => done(true), {once: true}); history.back(); })`), chromedp.WaitVisible(sel("home")),
+	run(t, tab, chromedp.Navigate(a.URL()+"/demo/teen"), ready(), tap("wrong"), tap("eye-left"), chromedp.WaitVisible(sel("step-injury")),
+		// Back before the next question was painted: the answer is kept all the same.
+		awaited(`new Promise(done => {
+			addEventListener('popstate', () => done(true), {once: true});
+			const back = new MutationObserver(() => document.querySelector('[data-test=step-lens]') && (back.disconnect(), history.back()));
+			back.observe(document, {subtree: true, childList: true});
+			document.querySelector('[data-test=answer-injury-no]').click();
+		})`), chromedp.WaitVisible(sel("home")),
 		tap("wrong"), chromedp.WaitVisible(sel("check-left")), tap("check-go-on"), chromedp.WaitVisible(sel("step-lens")))
 	if err := a.StopListening(); err != nil {
 		t.Fatal(err)

@@ -72,7 +72,8 @@ export function Check({ app, arg }) {
   useEffect(() => find('[data-part]:not([data-open]) ~ [data-open]')?.scrollIntoView({ block: 'nearest' }), [a]);
 
   const place = `check-${s.wearer}`;
-  useEffect(() => {
+  // Before anybody can leave: an answer that is seen is kept.
+  useLayoutEffect(() => {
     if (since.current) localStorage.setItem(place, JSON.stringify({ answers: a, at, apart, since: since.current }));
   }, [a, at, apart]);
 

@@ -1,7 +1,7 @@
 // After joining: how the app gets on the home screen; notifications, why, and
 // with a test that has to come; and the zone and quiet hours that reminders keep
 // to. Each step can be passed over, and all of it stands under "More".
-import { h, useEffect, useState } from '../../ui/dom.js';
+import { h, useLayoutEffect, useState } from '../../ui/dom.js';
 import { Button, Card, Notice } from '../../ui/parts.js';
 import { planOn, tonight } from '../app.js';
 import { firstRun } from '../first-run.js';
@@ -18,7 +18,7 @@ export function First({ app }) {
   const steps = [...(installed() ? [] : [Install]), Notify, Times];
   const [at, setAt] = useState(0);
   const [arrived, setArrived] = useState(false);
-  useEffect(() => firstRun.seen(localStorage), []);
+  useLayoutEffect(() => firstRun.seen(localStorage), []);
   const last = at === steps.length - 1;
   const on = () => (last ? go('') : setAt(at + 1));
   // Notifications that did not come are not done: then there is only "Not now".
