@@ -1,4 +1,4 @@
-// Made by npm run api; not to be edited. 5a2dd92293d20ae3 3471935c815f9c78
+// Made by npm run api; not to be edited. 8a983f17ef7e2456 e64d09b6f5187910
 export type paths = Record<string, never>;
 export type webhooks = Record<string, never>;
 export interface components {
@@ -932,6 +932,7 @@ export interface components {
             began?: string;
             /** Format: date-time */
             closed_at?: string;
+            decided?: string[];
             /** Format: date-time */
             desk_at?: string;
             entries: string[];

@@ -152,6 +152,10 @@ test('an order to do something at once holds until the clinic has decided on eve
   assert.equal(decided(e, [alert(seen)]), false, 'read is not decided');
   assert.equal(decided(e, [closed]), true);
   assert.equal(decided(e, [closed, alert({})]), false);
+  // A later report opened the alert again: what was decided about stays so, the later report is open.
+  const again = alert({ entries: ['r1', 'late'], decided: ['r1'] });
+  assert.equal(decided(e, [again]), true);
+  assert.equal(decided({ ...e, id: 'late' }, [again]), false);
   // Its alert is listed no more: what a clinician has released since counts, and never against one that is open.
   assert.equal(decided(e, [], true), true);
   assert.equal(decided(e, [alert(seen)], true), false);

@@ -199,14 +199,14 @@ function bans(e, now) {
 
 /**
  * Whether the clinic has decided on all that a report raised: what it said to do at
- * once has had its day.
+ * once has had its day, also while a later report has opened its alert again.
  * @param {Entry} e
  * @param {Alert[]} alerts
  * @param {boolean} [released] a clinician has said of it from when lenses are worn again: for once its alert is listed no more
  */
 export function decided(e, alerts, released = false) {
   const mine = about(e, alerts);
-  return mine.length ? mine.every(a => a.state === 'closed') : released;
+  return mine.length ? mine.every(a => a.state === 'closed' || !!a.decided?.includes(e.id)) : released;
 }
 
 /**

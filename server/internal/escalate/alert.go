@@ -58,6 +58,10 @@ type Alert struct {
 
 	// Closings are all there were, oldest first, also before it was opened again.
 	Closings []Closing `json:"closings,omitempty"`
+	// Decided are the entries about which the last closing decided. What they said to
+	// do at once has had its day, also while the alert is open for a later one; a
+	// person who opens it again puts them before everybody again.
+	Decided []care.EntryID `json:"decided,omitempty"`
 
 	Step       int       `json:"step"`                  // steps taken, over the whole life; numbers the rows
 	Rung       int       `json:"rung"`                  // 0 nobody told, 1 on duty, 2 deputy, 3 everybody

@@ -247,6 +247,7 @@ func (r Rules) close(a Alert, e Event, now time.Time) (Alert, []Effect, error) {
 	a = a.with(e)
 	a.State, a.ClosedBy, a.ClosedName, a.ClosedAt = Closed, e.By, e.Name, now
 	a.Outcome, a.Note, a.NextStepAt = e.Outcome, e.Text, time.Time{}
+	a.Decided = a.entries()
 	a.Closings = append(slices.Clone(a.Closings), Closing{now, e.By, e.Name, e.Outcome, e.Text, e.Decision, e.Where, e.Said})
 	if a.AckBy == "" {
 		a.AckBy, a.AckName, a.AckAt = e.By, e.Name, now

@@ -104,6 +104,24 @@ func (r Rules) openAgain(a Alert, e Event, now time.Time) (Alert, []Effect, erro
 	case e.Text == "" || utf8.RuneCountInString(e.Text) > maxText:
 		return a, nil, care.Refuse("bad-text", "text", "want why it is opened again, in 1 to %d characters", maxText)
 	}
+	a.Decided = nil
 	next, effects := r.reopen(a.with(e), now)
 	return next, effects, nil
+}
+
+// entries returns the entries that an alert knows of, each once, oldest first; of
+// those that said nothing new the last.
+func (a *Alert) entries() []care.EntryID {
+	var out []care.EntryID
+	for _, e := range a.History {
+		if e.Entry != "" && !slices.Contains(out, e.Entry) {
+			out = append(out, e.Entry)
+		}
+	}
+	for _, id := range slices.Concat(a.Recent, a.Decided) {
+		if !slices.Contains(out, id) {
+			out = append(out, id)
+		}
+	}
+	return out
 }

@@ -1,6 +1,7 @@
 package escalate_test
 
 import (
+	"slices"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
@@ -57,5 +58,29 @@ func TestClosingsStay(t *testing.T) {
 	// at 6 and closed at 9 with nobody taking it in between: 3 minutes.
 	if waits := second.Waits(); len(waits) != 2 || waits[0] != first.AckAt.Sub(first.Opened) || waits[1] != at(9).Sub(at(6)) {
 		t.Errorf("waits %v", waits)
+	}
+}
+
+// What the practice has decided about is known while the alert is open again for a
+// later report, also what said nothing new; a person who opens it again takes that back.
+func TestWhatAClosingDecidedAbout(t *testing.T) {
+	t.Parallel()
+	r := rules()
+	was := inState(t, escalate.Acknowledged).Again(escalate.Said{Entry: "said-again"}, at(4))
+	closed, _ := run(t, r, was, at(5), ev(escalate.Close))
+	late := ev(escalate.Raised)
+	late.Entry = "late"
+	again, _ := run(t, r, closed, at(6), late)
+	if again.State != escalate.Open || slices.Contains(again.Decided, "late") {
+		t.Fatalf("%s, decided %v", again.State, again.Decided)
+	}
+	for _, id := range []care.EntryID{was.Entry, "said-again"} {
+		if !slices.Contains(again.Decided, id) {
+			t.Errorf("decided %v, want %q among them", again.Decided, id)
+		}
+	}
+	anew, _ := run(t, r, closed, at(6), ev(escalate.Reopen))
+	if anew.State != escalate.Open || len(anew.Decided) != 0 {
+		t.Errorf("opened by a person: %s, decided %v, want none", anew.State, anew.Decided)
 	}
 }

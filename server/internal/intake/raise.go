@@ -510,7 +510,8 @@ type FamilyAlert struct {
 	// practice's minutes; of an open alert.
 	LapsesAt *time.Time     `json:"lapses_at,omitempty"`
 	Entry    care.EntryID   `json:"entry"`
-	Entries  []care.EntryID `json:"entries"` // the entries that raised it; of those that said nothing new, the last
+	Entries  []care.EntryID `json:"entries"`           // the entries that raised it; of those that said nothing new, the last
+	Decided  []care.EntryID `json:"decided,omitempty"` // of an alert that is open again: the entries that the clinic decided about
 }
 
 // closedFor is how long a family sees an alert after it was closed.
@@ -567,6 +568,9 @@ func lapses(tx *store.Tx, a escalate.Alert) (time.Time, error) {
 func familyAlert(a escalate.Alert) FamilyAlert {
 	f := FamilyAlert{ID: a.ID, Wearer: a.Wearer, Level: a.Level, State: a.State, Opened: a.Opened, Began: some(a.Began),
 		SeenBy: a.AckName, SeenAt: some(a.AckAt), Spoken: some(a.Spoken()), DeskAt: some(a.DeskAt), ClosedAt: some(a.ClosedAt), Lapsed: a.Lapsed(), Entry: a.Entry, Entries: []care.EntryID{}}
+	if a.Live() {
+		f.Decided = a.Decided
+	}
 	if a.State == escalate.Open && a.Since.After(a.Opened) {
 		f.Opened = a.Since // nobody has had it since then
 	}

@@ -105,8 +105,9 @@ type answerAt struct {
 
 // Of puts the symptom reports among some entries together. Entries of
 // other kinds, and reports that cannot be read, are passed over. Times are in
-// the zone each report was written in.
-func Of(entries []care.Entry) Episode {
+// the zone each report was written in. Of a report that came after the practice
+// decided about earlier ones the phone says what it comes to without those.
+func Of(entries []care.Entry, decided ...care.EntryID) Episode {
 	reports := slices.DeleteFunc(slices.Clone(entries), func(e care.Entry) bool { return e.Kind != care.Symptoms })
 	slices.SortStableFunc(reports, func(a, b care.Entry) int { return WrittenAt(&a).Compare(WrittenAt(&b)) })
 	ep := Episode{Seen: []EpisodeSign{}, Denied: []string{}, Open: []string{}, Told: []EpisodeTold{}, Notes: []FamilyWords{}, Logged: []EpisodeLog{}}
@@ -118,7 +119,7 @@ func Of(entries []care.Entry) Episode {
 	slices.SortStableFunc(ep.Logged, func(a, b EpisodeLog) int { return b.At.Compare(a.At) })
 	answers := map[eyeSign][]answerAt{}
 	worst := alerts.None
-	var outs []alerts.Outcome
+	outs := map[bool][]alerts.Outcome{} // by whether it is decided about
 	for i := range reports {
 		e := &reports[i]
 		var said map[string]any
@@ -132,8 +133,9 @@ func Of(entries []care.Entry) Episode {
 			collect(answers, eye, body, answerAt{at: at, since: since})
 		}
 		out := alerts.Default().Triage(report)
-		outs = append(outs, out)
-		ep.told(outs, at, report.Table)
+		past := slices.Contains(decided, e.ID)
+		outs[past] = append(outs[past], out)
+		ep.told(outs[past], at, report.Table)
 		if note, _ := said["note"].(string); note != "" {
 			ep.Notes = slices.Insert(ep.Notes, 0, FamilyWords{Entry: e.ID, At: at, Text: note})
 		}
@@ -249,7 +251,7 @@ func (ep *Episode) sort(answers map[eyeSign][]answerAt) {
 			case at < 0:
 				denied = append(denied, s.Label)
 			default:
-				ep.Seen = append(ep.Seen, seenSign(say, s, order, eye, given))
+				ep.Seen = append(ep.Seen, seenSigns(say, s, eye, given)...)
 			}
 		}
 		if !asked && eye != "" {
@@ -292,6 +294,26 @@ func of(eye string, labels []string) []string {
 		return labels
 	}
 	return []string{eye + " eye: " + strings.ToLower(strings.Join(labels, ", "))}
+}
+
+// ofTheirOwn are questions whose answers are no grades of one thing: one says nothing
+// about another, and each is listed with its own time.
+var ofTheirOwn = []alerts.Sign{"now", "injury"}
+
+// seenSigns is what was answered to a question that was answered otherwise than
+// harmlessly.
+func seenSigns(say *alerts.Texts, s alerts.SignDef, eye string, given []answerAt) []EpisodeSign {
+	if !slices.Contains(ofTheirOwn, s.Name) {
+		return []EpisodeSign{seenSign(say, s, s.Answers, eye, given)}
+	}
+	var out []EpisodeSign
+	for _, answer := range s.Answers[1:] {
+		of := slices.DeleteFunc(slices.Clone(given), func(a answerAt) bool { return a.answer != answer && a.answer != s.Answers[0] })
+		if slices.ContainsFunc(of, func(a answerAt) bool { return a.answer == answer }) {
+			out = append(out, seenSign(say, s, s.Answers, eye, of))
+		}
+	}
+	return out
 }
 
 // seenSign is the worst answer to a sign, at the latest time it was given, and

@@ -103,6 +103,34 @@ func TestWhatWasAnsweredSinceIsAnAnswer(t *testing.T) {
 	}
 }
 
+// A loss of sight that is reported after the clinic has decided about a chemical is
+// headed by what is done for a loss of sight (alerts/situations.json has both): the
+// rinse was for the chemical. Both stand on the card, each with its own time.
+func TestWhatTheClinicDecidedAboutGivesNoMoreOrders(t *testing.T) {
+	t.Parallel()
+	reports := []care.Entry{
+		symptoms("e1", "2026-03-28T08:52:00", `{"now":"chemical","told":{"table":2}}`),
+		symptoms("e2", "2026-03-28T09:01:00", `{"now":"sight","told":{"table":2}}`),
+	}
+	ep := episode.Of(reports, "e1")
+	for told, want := range map[int]string{0: "Go to emergency eye care now", 1: "Rinse the eye now"} {
+		if steps := strings.Join(ep.Told[told].Steps, " "); !strings.Contains(steps, want) || want != "Rinse the eye now" && strings.Contains(steps, "Rinse") {
+			t.Errorf("report %d: the family was told %q, want %q alone", told, steps, want)
+		}
+	}
+	seen := map[string]string{}
+	for _, s := range ep.Seen {
+		seen[s.At.Format("15:04")] = s.Answer
+	}
+	if !strings.Contains(seen["09:01"], "sight") || !strings.Contains(seen["08:52"], "chemical") {
+		t.Errorf("the card lists %v, want the chemical of 08:52 and the sight of 09:01", seen)
+	}
+	// Both together, undecided: the rinse leads.
+	if steps := strings.Join(episode.Of(reports).Told[0].Steps, " "); !strings.Contains(steps, "Rinse the eye now") {
+		t.Errorf("both undecided: told %q, want the rinse first", steps)
+	}
+}
+
 // A new emergency on an alert that already ran has its own times, not those of
 // the first: written and received as set down here.
 func TestTheHeadlineHasItsOwnTimes(t *testing.T) {

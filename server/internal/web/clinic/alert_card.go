@@ -29,7 +29,7 @@ func (v *alertView) describe(tx *store.Tx, a escalate.Alert, w care.Wearer) erro
 			v.Zone = e.Zone
 		}
 	}
-	v.Episode = episode.Of(entries)
+	v.Episode = episode.Of(entries, a.Decided...)
 	if t, ok := toldOfLog(a); ok && len(v.Episode.Told) == 0 {
 		v.Episode.Told = append(v.Episode.Told, t)
 	}
