@@ -600,16 +600,18 @@ const WEIGHTS = ['overdue', 'missed', 'booked', 'waived', 'kept'];
 export function recalls(plan, visits, lensStarts, today) {
   if (plan.first_night === '') return [];
   const used = new Set();
-  const out = series(plan, visits, used, today);
+  /** @type {Visit[]} */
+  const again = [];
+  const out = series(plan, visits, used, again, today);
   for (const l of lensStarts) {
     const on = addDays(l, 1);
     const again = out.some(r => r.kind === 'first-morning' && r.due === on);
     if (l > plan.first_night && !again && on >= (plan.taken_over ?? '') && (plan.stopped === '' || l < plan.stopped)) {
-      out.push(recall('first-morning', on, visits, used, today).recall);
+      out.push(recall('first-morning', on, visits, used, again, today).recall);
     }
   }
-  for (const v of visits) {
-    if (used.has(v) || (v.state !== 'booked' && v.state !== 'missed')) continue;
+  for (const v of [...again, ...visits.filter(v => !used.has(v))]) {
+    if (v.state !== 'booked' && v.state !== 'missed') continue;
     const on = v.due || v.date;
     out.push(
       judged(
@@ -629,7 +631,7 @@ export function recalls(plan, visits, lensStarts, today) {
       ),
     );
   }
-  for (const r of out) r.passed = out.some(k => k.state === 'kept' && k.due > r.due);
+  for (const r of out) r.passed = out.some(k => k.state === 'kept' && k.due > r.due && k.date >= r.date);
   return out.sort((a, b) => order(a.due, b.due));
 }
 
@@ -637,10 +639,11 @@ export function recalls(plan, visits, lensStarts, today) {
  * @param {Plan} plan
  * @param {Visit[]} visits
  * @param {Set<Visit>} used visits already handed to a step
+ * @param {Visit[]} again gets those that came after their step was settled
  * @param {string} today
  * @returns {Recall[]}
  */
-function series(plan, visits, used, today) {
+function series(plan, visits, used, again, today) {
   const from = plan.recalls_from || plan.first_night;
   /** @type {Recall[]} */
   const out = [];
@@ -653,14 +656,14 @@ function series(plan, visits, used, today) {
         : addDays(addMonths(from, s.months ?? 0), s.days ?? 0);
       const on = addDays(nominal, shift);
       if (plan.stopped !== '' && on >= plan.stopped) return out;
-      const step = recall(s.kind, on, visits, used, today);
+      const step = recall(s.kind, on, visits, used, again, today);
       if (step.recall.visit || on >= (plan.taken_over ?? '')) out.push(step.recall);
       shift += step.moved;
       if (!s.every_months) {
         before = nominal;
         break;
       }
-      if (on > today && step.recall.state !== 'kept' && step.recall.state !== 'waived') break;
+      if (on > today && !settled(step.recall)) break;
     }
   }
   return out;
@@ -671,10 +674,11 @@ function series(plan, visits, used, today) {
  * @param {string} on the date it is due
  * @param {Visit[]} visits
  * @param {Set<Visit>} used
+ * @param {Visit[]} again
  * @param {string} today
  * @returns {{recall: Recall, moved: number}} and the days by which it moves the later ones
  */
-function recall(kind, on, visits, used, today) {
+function recall(kind, on, visits, used, again, today) {
   const g = GRACE[kind] ?? { days: 0, reach: 0 };
   /** @type {Recall} */
   const r = {
@@ -691,18 +695,24 @@ function recall(kind, on, visits, used, today) {
   };
   let best = 0;
   let moved = 0;
+  const own = [];
   for (const v of visits) {
     const belongs = v.due ? v.due === on : Math.abs(daysBetween(on, v.date)) <= g.reach;
     if (used.has(v) || v.kind !== kind || !belongs) continue;
     used.add(v);
+    own.push(v);
     const w = 1 + WEIGHTS.indexOf(stateOf(v, today));
     if (w <= best) continue;
     best = w;
     moved = v.shift_later ? daysBetween(on, v.date) : 0;
     Object.assign(r, { visit: v.id, date: v.date, state: stateOf(v, today) });
   }
+  if (settled(r)) again.push(...own.filter(v => v.date > r.date).map(v => ({ ...v, due: '' })));
   return { recall: judged(r, today), moved };
 }
+
+/** @param {Recall} r */
+const settled = r => r.state === 'kept' || r.state === 'waived';
 
 /**
  * @param {Visit} v
@@ -719,7 +729,7 @@ function stateOf(v, today) {
  * @returns {Recall} r, with the days it is late
  */
 function judged(r, today) {
-  if (r.state === 'kept' || r.state === 'waived') return r;
+  if (settled(r)) return r;
   r.overdue = Math.max(0, daysBetween(r.due, today));
   if (r.state === 'due' && r.overdue > 0) r.state = 'overdue';
   return r;

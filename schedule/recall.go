@@ -140,7 +140,8 @@ const maxRecalls = 600
 //
 // A visit belongs to the step whose kind and due date it carries; one without
 // a due date to the nearest step of its kind. Visits booked or missed beyond
-// the plan are listed too.
+// the plan are listed too, and so are those after the one that settled their step:
+// a wearer who was seen early and then did not come was not seen since.
 func Recalls(p Plan, visits []Visit, lensStarts []civil.Date, today civil.Date) []Recall {
 	if p.FirstNight.IsZero() {
 		return nil
@@ -157,7 +158,9 @@ func Recalls(p Plan, visits []Visit, lensStarts []civil.Date, today civil.Date) 
 	}
 	out = append(out, m.rest()...)
 	for i := range out {
-		out[i].Passed = slices.ContainsFunc(out, func(r Recall) bool { return r.State == "kept" && r.Due.After(out[i].Due) })
+		out[i].Passed = slices.ContainsFunc(out, func(r Recall) bool {
+			return r.State == "kept" && r.Due.After(out[i].Due) && !r.Date.Before(out[i].Date)
+		})
 	}
 	slices.SortStableFunc(out, func(a, b Recall) int { return a.Due.Compare(b.Due) })
 	return out
@@ -167,6 +170,7 @@ func Recalls(p Plan, visits []Visit, lensStarts []civil.Date, today civil.Date) 
 type matcher struct {
 	visits []Visit
 	used   []bool
+	again  []Visit // booked or missed after their step was settled
 	today  civil.Date
 }
 
@@ -195,7 +199,7 @@ func (m *matcher) series(p Plan) []Recall {
 				before = nominal
 				break
 			}
-			if due.After(m.today) && r.State != "kept" && r.State != "waived" {
+			if due.After(m.today) && !r.settled() {
 				break
 			}
 		}
@@ -212,11 +216,13 @@ func (m *matcher) recall(kind string, due civil.Date) (Recall, int) {
 		r.WithinHours = FirstMorningHours
 	}
 	moved, best := 0, 0
+	var own []Visit
 	for i, v := range m.visits {
 		if m.used[i] || v.Kind != kind || !v.belongs(due, g.reach) {
 			continue
 		}
 		m.used[i] = true
+		own = append(own, v)
 		if w := m.weight(v); w > best {
 			best, r.Visit, r.Date, r.State = w, v.ID, v.Date, m.state(v)
 			moved = 0
@@ -226,8 +232,16 @@ func (m *matcher) recall(kind string, due civil.Date) (Recall, int) {
 		}
 	}
 	m.judge(&r)
+	for _, v := range own {
+		if r.settled() && v.Date.After(r.Date) {
+			v.Due = civil.Date{}
+			m.again = append(m.again, v)
+		}
+	}
 	return r, moved
 }
+
+func (r Recall) settled() bool { return r.State == "kept" || r.State == "waived" }
 
 func (v Visit) belongs(due civil.Date, reach int) bool {
 	if !v.Due.IsZero() {
@@ -253,7 +267,7 @@ func (m *matcher) state(v Visit) string {
 
 // judge counts the days a visit that is still to be kept is late.
 func (m *matcher) judge(r *Recall) {
-	if r.State == "kept" || r.State == "waived" {
+	if r.settled() {
 		return
 	}
 	r.Overdue = max(0, m.today.DaysSince(r.Due))
@@ -265,8 +279,14 @@ func (m *matcher) judge(r *Recall) {
 // rest returns the visits booked or missed that no step of the plan asks for.
 func (m *matcher) rest() []Recall {
 	var out []Recall
+	left := slices.Clone(m.again)
 	for i, v := range m.visits {
-		if m.used[i] || v.State != "booked" && v.State != "missed" {
+		if !m.used[i] {
+			left = append(left, v)
+		}
+	}
+	for _, v := range left {
+		if v.State != "booked" && v.State != "missed" {
 			continue
 		}
 		due := v.Due

@@ -134,7 +134,7 @@ func TestRecallVectors(t *testing.T) {
 			t.Parallel()
 			p := basePlan("")
 			p.FirstNight, p.Stopped, p.TakenOver, p.Recalls = c.FirstNight, c.Stopped, c.TakenOver, schedule.DefaultRecalls(max(3, c.Every))
-			got, passed := []row{}, []string(nil)
+			got, passed := []row{}, []string{}
 			for _, r := range schedule.Recalls(p, c.Visits, c.LensStarts, c.Today) {
 				got = append(got, row{r.Kind, r.Due.String(), r.State, float64(r.Overdue)})
 				if r.Passed && r.State != "kept" && r.State != "waived" {

@@ -100,7 +100,7 @@ const List = ({ rows, me }) =>
         rows.map(r =>
           h(
             'tr',
-            { key: `${r.wearer}${r.kind}${r.due}`, 'data-test': 'recall-row' },
+            { key: `${r.wearer}${r.kind}${r.due}${r.visit}`, 'data-test': 'recall-row' },
             h(
               'td',
               { class: 'date', 'data-is': tr('Due') },

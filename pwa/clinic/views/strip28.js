@@ -12,7 +12,7 @@ const WORDS = /** @type {Record<string, string>} */ ({
   s: tr('short'),
   x: tr('missed'),
   t: tr('told not to wear'),
-  d: 'entries differ',
+  d: tr('entries differ'),
   '.': tr('not logged'),
   '-': tr('no lens planned'),
 });

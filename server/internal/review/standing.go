@@ -129,11 +129,12 @@ func SilentNights(firstNight, lastNight, tonight civil.Date) int {
 }
 
 // OpenRecalls are the visits past their date for which the wearer has not been
-// seen since: any later visit kept settles what was due before.
+// seen since: any later visit kept settles what was due before, and an appointment
+// that was not kept only if it came after that too.
 func OpenRecalls(all []schedule.Recall, visits []course.Visit, today civil.Date) []schedule.Recall {
 	return slices.DeleteFunc(slices.Clone(all), func(r schedule.Recall) bool {
 		seen := slices.ContainsFunc(visits, func(v course.Visit) bool {
-			return v.State == "kept" && !v.Date.Before(r.Due) && !v.Date.After(today)
+			return v.State == "kept" && !v.Date.Before(r.Due) && !v.Date.Before(r.Date) && !v.Date.After(today)
 		})
 		return r.State != "overdue" && r.State != "missed" || r.Passed || seen
 	})

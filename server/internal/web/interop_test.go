@@ -193,14 +193,7 @@ func TestRecalls(t *testing.T) {
 	} {
 		s.visit(t, v)
 	}
-	read := func() recallReply {
-		status, raw := s.call("GET", "/api/clinic/recalls", "desk", "")
-		var r recallReply
-		if err := json.Unmarshal([]byte(raw), &r); err != nil || status != 200 {
-			t.Fatalf("%d %s", status, raw)
-		}
-		return r
-	}
+	read := func() recallReply { return s.list(t) }
 	r := read()
 	if r.Counts["overdue"] != 1 || r.Counts["due"] != 1 || len(r.Recalls) != 2 {
 		t.Fatalf("%+v; want the one-month visit overdue and the recall due", r)
@@ -240,6 +233,73 @@ func TestRecalls(t *testing.T) {
 	if r = read(); r.Counts["missed"] != 0 || len(r.Recalls) != 1 {
 		t.Errorf("after a kept visit: %+v", r)
 	}
+}
+
+// A wearer who was seen early and then did not come stands on Recalls and among
+// Today's reasons to call until the appointment is booked again or kept: nothing
+// about what came before settles it.
+func TestAMissedRecallStaysInSight(t *testing.T) {
+	t.Parallel()
+	s := planned(t)
+	today := s.list(t).Date
+	s.visit(t, course.Visit{ID: "m", Kind: "one-month", Due: civil.MustDate("2026-01-01"), Date: civil.MustDate("2026-01-02"), State: "kept"})
+	s.visit(t, course.Visit{ID: "early", Kind: "recall", Date: civil.MustDate("2026-03-01"), State: "kept"})
+	recall := course.Visit{ID: "d", Kind: "recall", Due: civil.MustDate("2026-04-01"), Date: today.AddDays(-8), State: "missed"}
+	for _, step := range []struct {
+		what  string
+		visit course.Visit
+		state string // on Recalls
+		today bool
+	}{
+		{"not kept", recall, "missed", true},
+		{"nobody wrote what became of it", with(recall, recall.Date, "booked"), "overdue", true},
+		{"booked again", with(recall, today.AddDays(3), "booked"), "booked", false},
+		{"not kept again", with(recall, today.AddDays(-7), "missed"), "missed", true},
+		{"kept", with(recall, today, "kept"), "", false},
+	} {
+		s.visit(t, step.visit)
+		var got string
+		for _, r := range s.list(t).Recalls {
+			if r.Visit == "d" {
+				got = r.State
+			}
+		}
+		said := s.asksFor("recall-overdue")
+		if got != step.state || said != step.today {
+			t.Errorf("%s: Recalls says %q, Today %v; want %q, %v", step.what, got, said, step.state, step.today)
+		}
+	}
+}
+
+func with(v course.Visit, on civil.Date, state string) course.Visit {
+	v.Date, v.State = on, state
+	return v
+}
+
+// asksFor tells whether Today asks to call some wearer for a reason.
+func (s *site) asksFor(reason string) bool {
+	var page todayPage
+	if err := json.Unmarshal([]byte(s.says("GET", "/api/clinic/today", "desk", "", 200, "")), &page); err != nil {
+		s.t.Fatal(err)
+	}
+	for _, c := range page.Calls.Calls {
+		for _, r := range c.Reasons {
+			if r.Rule == reason {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// list is the list of recalls as the desk reads it.
+func (s *site) list(t *testing.T) (r recallReply) {
+	t.Helper()
+	status, raw := s.call("GET", "/api/clinic/recalls", "desk", "")
+	if err := json.Unmarshal([]byte(raw), &r); err != nil || status != 200 {
+		t.Fatalf("%d %s", status, raw)
+	}
+	return r
 }
 
 // A visit that moves the later ones moves them on the desk's list and in the
