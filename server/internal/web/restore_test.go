@@ -13,6 +13,7 @@ import (
 	"time"
 
 	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/intake"
 	"nightkeep/server/internal/store"
 	"nightkeep/server/internal/store/register"
 )
@@ -225,6 +226,35 @@ func TestHandedInThenConfirmed(t *testing.T) {
 	_, raw = s.call("POST", "/api/sync", "family", syncBody(strings.Replace(handed("d2", "p1", "w1", before), "a note", "a changed note", 1)))
 	if !strings.Contains(raw, `"id-taken"`) || strings.Contains(raw, "changed") {
 		t.Errorf("other content under the same id: %s", raw)
+	}
+}
+
+// What the log judged before it was put back from a backup holds on, although what it
+// was judged by may be lost: an eye that was to stop stops, whoever hands the entry in.
+// Of no earlier life of the log, such a word is a claim and says nothing.
+func TestWhatWasJudgedBeforeARestoreHolds(t *testing.T) {
+	t.Parallel()
+	const judged = `,"recv":"2026-03-28T21:45:00Z","judged":{"table":5,"right":"stop"}`
+	for _, c := range []struct {
+		by       string
+		restored bool
+		stops    bool
+	}{{"second", true, true}, {"family", true, true}, {"second", false, false}} {
+		s := newSite(t)
+		s.alsoKnows(t, c.restored)
+		raw := strings.NewReplacer(`"kind":"note"`, `"kind":"morning"`, `{"text":"a note"}`, `{"redness":0}`).Replace(handed("d2", "p1", "w1", judged))
+		if _, told := s.call("POST", "/api/sync", c.by, syncBody(raw)); !strings.Contains(told, `"accepted"`) {
+			t.Fatal(told)
+		}
+		err := s.srv.DB.View(func(tx *store.Tx) error {
+			if w := intake.WearNow(tx, "w1"); (w.Right.State == care.Stop) != c.stops || w.Left.State >= care.Rest {
+				t.Errorf("sent by %s, restored %t: %+v; want the right eye to stop: %t, the left not", c.by, c.restored, w, c.stops)
+			}
+			return nil
+		})
+		if err != nil {
+			t.Fatal(err)
+		}
 	}
 }
 
