@@ -82,7 +82,7 @@ func start(t *testing.T, m mode) (*post, mail.Config) {
 	})
 	return p, mail.Config{
 		Addr: p.addr, User: "nightkeep", Password: "correct", From: "nightkeep@example.com",
-		Timeout: 5 * time.Second, Implicit: m == implicit, TLS: &tls.Config{RootCAs: pool},
+		Timeout: time.Minute, Implicit: m == implicit, TLS: &tls.Config{RootCAs: pool},
 	}
 }
 
