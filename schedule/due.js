@@ -605,8 +605,8 @@ export function recalls(plan, visits, lensStarts, today) {
   const out = series(plan, visits, used, again, today);
   for (const l of lensStarts) {
     const on = addDays(l, 1);
-    const again = out.some(r => r.kind === 'first-morning' && r.due === on);
-    if (l > plan.first_night && !again && on >= (plan.taken_over ?? '') && (plan.stopped === '' || l < plan.stopped)) {
+    const asked = out.some(r => r.kind === 'first-morning' && r.due === on);
+    if (l > plan.first_night && !asked && on >= (plan.taken_over ?? '') && (plan.stopped === '' || l < plan.stopped)) {
       out.push(recall('first-morning', on, visits, used, again, today).recall);
     }
   }
