@@ -65,6 +65,7 @@ func siteAt(t *testing.T, now time.Time) *site {
 		t.Fatal(err)
 	}
 	t.Cleanup(func() { db.Close() })
+	db.NoSync(true) // no test of a route cuts the power
 	err = db.Update(func(tx *store.Tx) error {
 		for _, err := range []error{
 			tx.Register().AddFamily(care.Family{ID: "f1", Name: "F", Zone: "Europe/Lisbon", Created: tx.Now}),

@@ -66,6 +66,7 @@ func (s *site) opened(path string) *site {
 		t.Fatal(err)
 	}
 	t.Cleanup(func() { db.Close() })
+	db.NoSync(true)
 	out := &site{t: t, srv: testServer(db)}
 	out.serve()
 	return out
@@ -252,6 +253,29 @@ func TestWhatTheServerFailsOnIsKeptAsideAndTold(t *testing.T) {
 	if n, err := s.srv.Intake.ReadHeld(); err != nil || n != 0 {
 		t.Errorf("the next start takes in %d, %v; want it to go on without", n, err)
 	}
+}
+
+// An ordinary entry that the server fails on is kept aside as it came, and is no report:
+// it rings nobody and stops no eye.
+func TestAnOrdinaryEntryKeptAsideRingsNobody(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	s.says("POST", "/api/sync", "family", syncBody(entryJSON(`{}`)), 200, `"accepted"`)
+	s = s.damaged("nights", 0, func(v []byte) []byte { return []byte(strings.Replace(string(v), "f1", "f2", 1)) })
+	raw := s.says("POST", "/api/sync", "family", syncBody(
+		entryJSON(`{"id":"01900000-0000-7000-8000-000000000002","dseq":2,"kind":"note","body":{"text":"an ordinary note"}}`)), 200, `"kept-aside"`)
+	if reply := decode[intake.Reply](t, raw); len(reply.Alerts) != 0 || reply.Verdicts[0].Verdict != "held" {
+		t.Errorf("alerts %+v, verdict %+v; want it held and no alert", reply.Alerts, reply.Verdicts[0])
+	}
+	_ = s.srv.DB.View(func(tx *store.Tx) error {
+		if w := intake.WearNow(tx, "w1"); w.Right.State != care.None || w.Left.State != care.None {
+			t.Errorf("wear %+v, want nothing that stops it", w)
+		}
+		if held := tx.Log().AllHeld(); len(held) != 1 || !strings.Contains(string(tx.Log().HeldRaw("f1", "01900000-0000-7000-8000-000000000002")), "an ordinary note") {
+			t.Errorf("%d are held, want the note as it came", len(held))
+		}
+		return nil
+	})
 }
 
 // Kept aside means kept: two entries of a later schema with one id, and every
