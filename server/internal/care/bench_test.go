@@ -28,21 +28,21 @@ func BenchmarkFold(b *testing.B) {
 	}
 }
 
-// BenchmarkBrief works out what the rules need of a night.
-func BenchmarkBrief(b *testing.B) {
+// BenchmarkNightSigns works out what the rules need of a night.
+func BenchmarkNightSigns(b *testing.B) {
 	entries := oneNight()
 	night := entries[0].Night
 	b.ReportAllocs()
 	for b.Loop() {
-		care.BriefOf(night, care.Live("w1", night, entries))
+		care.NightSignsOf(night, care.Live("w1", night, entries))
 	}
 }
 
 // BenchmarkRules evaluates every rule about the record on 45 nights.
 func BenchmarkRules(b *testing.B) {
 	today := civil.MustDate("2026-03-28")
-	one := care.BriefOf(today, oneNight())
-	var nights []care.Brief
+	one := care.NightSignsOf(today, oneNight())
+	var nights []care.NightSigns
 	for back := 44; back >= 0; back-- {
 		one.Date = today.AddDays(-back)
 		nights = append(nights, one)

@@ -21,7 +21,7 @@ type Judging struct {
 
 	// Nights of the wearer in order of date, from JudgeNights before the earlier
 	// of the entry's night and Tonight on, with the entry in its night.
-	Nights  func() []Brief
+	Nights  func() []NightSigns
 	Facts   func() []WearFact               // what has a part in the wear state, without the entry
 	Entries func() []*Entry                 // the entries that count of Nights, without the entry
 	Written func(EntryID) (time.Time, bool) // when a cause was written
@@ -187,7 +187,7 @@ func (j *Judging) findings(tonight civil.Date) []alerts.Finding {
 // Part reports whether an entry by itself takes part in a finding that holds as
 // of a night. It looks at the plan and the settings alone.
 func (j *Judging) Part(e *Entry, f alerts.Finding, tonight civil.Date) bool {
-	alone := []Brief{BriefOf(e.Night, []*Entry{e})}
+	alone := []NightSigns{NightSignsOf(e.Night, []*Entry{e})}
 	var night alerts.Night = alerts.Signs{}
 	if seen := AlertNights(alone, j.Plan, e.Night, 1); seen[0] != nil {
 		night = seen[0]

@@ -85,9 +85,9 @@ func judging(e *care.Entry, log []*care.Entry, tonight civil.Date) *care.Judging
 	}
 	return &care.Judging{
 		Plan: schedule.Plan{FirstNight: civil.MustDate("2026-11-01")}, Tonight: tonight,
-		Nights: func() (out []care.Brief) {
+		Nights: func() (out []care.NightSigns) {
 			for _, n := range care.Fold(append(slices.Clone(log), e)) {
-				out = append(out, care.BriefOf(n.Date, care.Live("w1", n.Date, append(slices.Clone(log), e))))
+				out = append(out, care.NightSignsOf(n.Date, care.Live("w1", n.Date, append(slices.Clone(log), e))))
 			}
 			return out
 		},

@@ -16,19 +16,19 @@ const baselineEvenings = 14
 // AlertNights returns what the rules may look at in the nights of one wearer,
 // given in order of date: tonight first, then so many nights back, nil where
 // nothing is logged. The nights before those only tell what is usual.
-func AlertNights(nights []Brief, plan schedule.Plan, tonight civil.Date, back int) []alerts.Night {
+func AlertNights(nights []NightSigns, plan schedule.Plan, tonight civil.Date, back int) []alerts.Night {
 	out := make([]alerts.Night, back)
-	room := make([]nightSigns, 0, min(len(nights), back)) // one allocation for all
-	var ratings [MaxScale + 1][]float64                   // by scale: a new one begins a new baseline
+	room := make([]ruleNight, 0, min(len(nights), back)) // one allocation for all
+	var ratings [MaxScale + 1][]float64                  // by scale: a new one begins a new baseline
 	for i := range nights {
 		b := &nights[i]
 		ago := tonight.DaysSince(b.Date)
 		if ago < 0 {
 			break // to come
 		}
-		s := nightSigns{brief: b}
+		s := ruleNight{of: b}
 		if ago < back {
-			var before *Brief
+			var before *NightSigns
 			if i > 0 {
 				before = &nights[i-1]
 			}
@@ -50,16 +50,16 @@ func AlertNights(nights []Brief, plan schedule.Plan, tonight civil.Date, back in
 	return out
 }
 
-// nightSigns are the signs of one night; [alerts.Night].
-type nightSigns struct {
-	brief *Brief
-	soak  alerts.Value // soak_short
-	raw   alerts.Value // peroxide_short
-	drop  alerts.Value // evening_drop
+// ruleNight are the signs of one night; [alerts.Night].
+type ruleNight struct {
+	of   *NightSigns
+	soak alerts.Value // soak_short
+	raw  alerts.Value // peroxide_short
+	drop alerts.Value // evening_drop
 }
 
 // Value returns one sign; unknown where nobody answered.
-func (s *nightSigns) Value(name alerts.Sign) alerts.Value {
+func (s *ruleNight) Value(name alerts.Sign) alerts.Value {
 	switch name {
 	case "soak_short":
 		return s.soak
@@ -68,21 +68,21 @@ func (s *nightSigns) Value(name alerts.Sign) alerts.Value {
 	case "evening_drop":
 		return s.drop
 	case "worn_minutes":
-		return count(s.brief.WornMinutes)
+		return count(s.of.WornMinutes)
 	case "redness":
-		return count(s.brief.Redness)
+		return count(s.of.Redness)
 	case "comfort":
-		return count(s.brief.Comfort)
+		return count(s.of.Comfort)
 	}
-	for i := range briefWords {
-		if briefWords[i].sign == name && s.brief.Words[i] > 0 {
-			return alerts.Word(s.brief.answer(i))
+	for i := range nightWords {
+		if nightWords[i].sign == name && s.of.Words[i] > 0 {
+			return alerts.Word(s.of.answer(i))
 		}
 	}
 	return alerts.Value{}
 }
 
-// count returns a number of a brief, of which -1 is unknown.
+// count returns a number of night signs, of which -1 is unknown.
 func count(n int) alerts.Value {
 	if n < 0 {
 		return alerts.Value{}
@@ -272,7 +272,7 @@ const (
 
 // AlertFacts returns the facts of today that follow from nights and plan. Facts
 // that need more than the log are left out and so unknown.
-func AlertFacts(nights []Brief, plan schedule.Plan, today civil.Date) alerts.Signs {
+func AlertFacts(nights []NightSigns, plan schedule.Plan, today civil.Date) alerts.Signs {
 	facts := alerts.Signs{}
 	if !plan.FirstNight.IsZero() && !today.Before(plan.FirstNight) {
 		facts["nights_since_start"] = alerts.Number(float64(today.DaysSince(plan.FirstNight)))
@@ -317,12 +317,12 @@ func AlertFacts(nights []Brief, plan schedule.Plan, today civil.Date) alerts.Sig
 
 // signOn reports whether a night, so many nights before today, has a sign that
 // still counts: a report about an eye, or a red or sore morning.
-func (b *Brief) signOn(ago int) bool {
+func (b *NightSigns) signOn(ago int) bool {
 	return ago < signMemory && b.Sign || ago < lookedAt && (b.Redness > 0 || b.Comfort >= 0 && b.Comfort <= 1)
 }
 
 // ofWater reports whether a night takes part in a sign that followed water.
-func (b *Brief) ofWater(today civil.Date) bool {
+func (b *NightSigns) ofWater(today civil.Date) bool {
 	ago := today.DaysSince(b.Date)
 	return ago >= 0 && (b.Water || b.signOn(ago))
 }

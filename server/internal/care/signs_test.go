@@ -20,19 +20,19 @@ func nightEntry(id int, night, kind, body string) *care.Entry {
 	}
 }
 
-// briefs works out the briefs of every night of one wearer and passes each
+// nightSigns works out the signs of every night of one wearer and passes each
 // through its stored form, as the store does.
-func briefs(t *testing.T, entries []*care.Entry) []care.Brief {
+func nightSigns(t *testing.T, entries []*care.Entry) []care.NightSigns {
 	t.Helper()
-	var out []care.Brief
+	var out []care.NightSigns
 	for _, n := range care.Fold(entries) {
-		b := care.BriefOf(n.Date, care.Live(n.Wearer, n.Date, entries))
-		again, err := care.ReadBrief(b.Date, b.Bytes())
+		b := care.NightSignsOf(n.Date, care.Live(n.Wearer, n.Date, entries))
+		again, err := care.ReadNightSigns(b.Date, b.Bytes())
 		if err != nil {
 			t.Fatal(err)
 		}
 		if d := cmp.Diff(b, again); d != "" {
-			t.Errorf("brief of %s changes when stored (-worked out +read):\n%s", b.Date, d)
+			t.Errorf("signs of %s change when stored (-worked out +read):\n%s", b.Date, d)
 		}
 		out = append(out, again)
 	}
@@ -43,7 +43,7 @@ func briefs(t *testing.T, entries []*care.Entry) []care.Brief {
 // Lisbon: 21:30 to 06:30 is eight hours, not nine.
 func TestAlertNightsTakeTheWorse(t *testing.T) {
 	t.Parallel()
-	nights := briefs(t, []*care.Entry{
+	nights := nightSigns(t, []*care.Entry{
 		nightEntry(0, "2026-03-27", "care", `{"closed_at":"11:50","rinse":"solution"}`),
 		nightEntry(1, "2026-03-28", "insertion", `{"at":"17:30","eyes":"left"}`),
 		nightEntry(2, "2026-03-28", "insertion", `{"at":"21:30","eyes":"right"}`),
@@ -70,9 +70,9 @@ func TestAlertNightsTakeTheWorse(t *testing.T) {
 
 // Water said in a check is kept with the night, and is no water of that night: when
 // it was, nobody said.
-func TestABriefKeepsWaterSaidInACheck(t *testing.T) {
+func TestNightSignsKeepWaterSaidInACheck(t *testing.T) {
 	t.Parallel()
-	nights := briefs(t, []*care.Entry{
+	nights := nightSigns(t, []*care.Entry{
 		nightEntry(0, "2026-03-27", "symptoms", `{"right":{"pain":"none"},"water":"yes"}`),
 		nightEntry(1, "2026-03-28", "symptoms", `{"right":{"pain":"none"},"water":"no"}`),
 	})
@@ -116,7 +116,7 @@ func TestSignsOfNightsVectors(t *testing.T) {
 				entries = append(entries, &e)
 			}
 			plan := schedule.Plan{FirstNight: c.FirstNight, SoakMinutes: c.SoakMinutes, CareSystem: c.CareSystem}
-			list := briefs(t, entries)
+			list := nightSigns(t, entries)
 			nights := map[civil.Date]map[string]any{}
 			for back, night := range care.AlertNights(list, plan, c.Today.AddDays(30), 90) {
 				if night == nil {

@@ -39,7 +39,7 @@ type judging struct {
 	rec record
 	err error
 
-	read []care.Brief // of the nights, once they were asked for
+	read []care.NightSigns // of the nights, once they were asked for
 }
 
 func (j *judging) scene() *care.Judging {
@@ -62,23 +62,23 @@ func (j *judging) span() (from, to civil.Date) {
 	return from.AddDays(-recordNights), to
 }
 
-func (j *judging) nights() []care.Brief {
+func (j *judging) nights() []care.NightSigns {
 	if j.read != nil {
 		return j.read
 	}
 	from, to := j.span()
-	list, err := j.tx.Log().Briefs(j.e.Wearer, from, to)
+	list, err := j.tx.Log().NightSigns(j.e.Wearer, from, to)
 	if err != nil {
 		j.err = err
 		return nil
 	}
 	// Where the entry corrects another of its night the worse of both counts here.
-	brief := care.BriefOf(j.e.Night, []*care.Entry{j.e})
-	at, found := slices.BinarySearchFunc(list, j.e.Night, func(b care.Brief, d civil.Date) int { return b.Date.Compare(d) })
+	signs := care.NightSignsOf(j.e.Night, []*care.Entry{j.e})
+	at, found := slices.BinarySearchFunc(list, j.e.Night, func(b care.NightSigns, d civil.Date) int { return b.Date.Compare(d) })
 	if found {
-		list[at] = list[at].Worse(brief)
+		list[at] = list[at].Worse(signs)
 	} else {
-		list = slices.Insert(list, at, brief)
+		list = slices.Insert(list, at, signs)
 	}
 	j.read = list
 	return list

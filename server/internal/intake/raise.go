@@ -170,7 +170,7 @@ func (w *comparison) tellAsOf(wearer care.WearerID, rec record, night civil.Date
 	if len(now) == 0 {
 		return nil // nearly always; what held before need not be worked out
 	}
-	before, err := w.tx.Log().BaselineBriefs(wearer, night.AddDays(-recordNights), night)
+	before, err := w.tx.Log().BaselineSigns(wearer, night.AddDays(-recordNights), night)
 	if err != nil {
 		return err
 	}
@@ -304,12 +304,12 @@ func openRecord(tx *store.Tx, w care.WearerID) (record, error) {
 }
 
 // nights reads the nights that the rules look at.
-func (r *record) nights(tx *store.Tx, w care.WearerID) ([]care.Brief, error) {
-	return tx.Log().Briefs(w, r.today.AddDays(-recordNights), r.today)
+func (r *record) nights(tx *store.Tx, w care.WearerID) ([]care.NightSigns, error) {
+	return tx.Log().NightSigns(w, r.today.AddDays(-recordNights), r.today)
 }
 
 // evaluate evaluates every rule about the record.
-func (r *record) evaluate(nights []care.Brief) []alerts.Finding {
+func (r *record) evaluate(nights []care.NightSigns) []alerts.Finding {
 	table := alerts.Default()
 	seen := care.AlertNights(nights, r.plan, r.today, table.LongestWindow())
 	return table.Evaluate(alerts.Input{

@@ -23,8 +23,8 @@ type CallInput struct {
 	// Tonight is the night that runs, by the clock of the practice; zero: that of
 	// today's evening. The rules look back from it.
 	Tonight civil.Date
-	// Briefs are what the rules may look at, in order, [care.RecordNights] back.
-	Briefs []care.Brief
+	// NightSigns are what the rules may look at, in order, [care.RecordNights] back.
+	NightSigns []care.NightSigns
 	// LastNight is the last night up to Tonight that an entry about this wearer
 	// tells of; zero when none does.
 	LastNight civil.Date

@@ -67,7 +67,7 @@ func TestAStopIsNotMissedOften(t *testing.T) {
 	nights := care.Fold(d.entries)
 	in := review.CallInput{Wearer: care.Wearer{ID: "w1"}, Plan: plan("2026-01-01"), Nights: nights, Tonight: civil.MustDate("2026-03-10")}
 	for i := range nights {
-		in.Briefs = append(in.Briefs, care.BriefOf(nights[i].Date, d.entries[i:i+1]))
+		in.NightSigns = append(in.NightSigns, care.NightSignsOf(nights[i].Date, d.entries[i:i+1]))
 	}
 	often := func() bool {
 		for _, f := range review.Standing(in, in.Tonight) {

@@ -204,7 +204,7 @@ func waterContact(c *callState) *Reason {
 	var found []string
 	var last civil.Date
 	counts := map[alerts.Sign]int{}
-	for ago, n := range slices.Backward(care.AlertNights(c.Briefs, c.Plan.Plan, c.Tonight, watch+1)) {
+	for ago, n := range slices.Backward(care.AlertNights(c.NightSigns, c.Plan.Plan, c.Tonight, watch+1)) {
 		if n == nil {
 			continue
 		}
@@ -216,8 +216,8 @@ func waterContact(c *callState) *Reason {
 			}
 		}
 	}
-	for i := range c.Briefs {
-		b := &c.Briefs[i]
+	for i := range c.NightSigns {
+		b := &c.NightSigns[i]
 		if ago := c.Tonight.DaysSince(b.Date); !b.WetSaid || ago < 0 || ago > watch {
 			continue
 		}

@@ -36,15 +36,15 @@ func steady(t *testing.T, today string) (review.CallInput, *diary) {
 // logged puts the diary into the input, as the practice's server does.
 func (d *diary) logged(in *review.CallInput) {
 	d.t.Helper()
-	in.Nights, in.Briefs = care.Fold(d.entries), nil
+	in.Nights, in.NightSigns = care.Fold(d.entries), nil
 	byNight := map[civil.Date][]*care.Entry{}
 	for _, e := range d.entries {
 		byNight[e.Night] = append(byNight[e.Night], e)
 	}
 	for night, list := range byNight {
-		in.Briefs = append(in.Briefs, care.BriefOf(night, care.Live("w1", night, list)))
+		in.NightSigns = append(in.NightSigns, care.NightSignsOf(night, care.Live("w1", night, list)))
 	}
-	slices.SortFunc(in.Briefs, func(a, b care.Brief) int { return a.Date.Compare(b.Date) })
+	slices.SortFunc(in.NightSigns, func(a, b care.NightSigns) int { return a.Date.Compare(b.Date) })
 }
 
 // evenings writes 20 clear evenings, and after them the given ratings up to today.

@@ -33,13 +33,13 @@ func (s *state) rules() []RuleRow {
 
 func standing(in *CallInput, tonight civil.Date, effect string) []alerts.Finding {
 	table := alerts.Default()
-	facts := care.AlertFacts(in.Briefs, in.Plan.Plan, tonight)
+	facts := care.AlertFacts(in.NightSigns, in.Plan.Plan, tonight)
 	in.addTime(facts, tonight)
 	if effect != "" && effect != "not-enough" {
 		facts["behind_adaptation"] = alerts.Word(map[bool]string{true: "yes", false: "no"}[effect == "behind"])
 	}
 	all := table.Evaluate(alerts.Input{
-		Today: tonight, Back: in.unheld(care.AlertNights(in.Briefs, in.Plan.Plan, tonight, table.LongestWindow()), tonight),
+		Today: tonight, Back: in.unheld(care.AlertNights(in.NightSigns, in.Plan.Plan, tonight, table.LongestWindow()), tonight),
 		Facts: facts, Settings: in.Limits,
 	})
 	all = slices.DeleteFunc(all, func(f alerts.Finding) bool { return f.State != alerts.Fired })

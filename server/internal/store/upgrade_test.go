@@ -45,7 +45,7 @@ func TestUpgradeFromLayout1(t *testing.T) {
 		if err != nil || len(n.Items) == 0 {
 			t.Errorf("night %+v, %v; want the one logged", n, err)
 		}
-		if b, err := tx.Log().Briefs("quincely-wearer", n.Date, n.Date); err != nil || len(b) != 1 {
+		if b, err := tx.Log().NightSigns("quincely-wearer", n.Date, n.Date); err != nil || len(b) != 1 {
 			t.Errorf("what the rules look at: %+v, %v; want that night", b, err)
 		}
 		if d, err := tx.Register().StaffDevices("staff-1"); err != nil || len(d) != 1 || d[0].ID != "desk-1" {
@@ -113,9 +113,9 @@ func TestUpgradeFromLayouts2And3(t *testing.T) {
 				if d := cmp.Diff(nights, got); err != nil || d != "" || len(nights) == 0 {
 					t.Errorf("nights, %v (-as kept then +now):\n%s", err, d)
 				}
-				briefs, err := tx.Log().Briefs("quincely-wearer", civil.MustDate("2000-01-01"), civil.MustDate("2100-01-01"))
-				if err != nil || len(briefs) != len(nights) {
-					t.Errorf("%d briefs, %v; want one of each of %d nights", len(briefs), err, len(nights))
+				signs, err := tx.Log().NightSigns("quincely-wearer", civil.MustDate("2000-01-01"), civil.MustDate("2100-01-01"))
+				if err != nil || len(signs) != len(nights) {
+					t.Errorf("%d signs, %v; want one of each of %d nights", len(signs), err, len(nights))
 				}
 				first := scene.Household{Mark: "quincely"}.EntryID(1)
 				if e, err := tx.Log().Entry("quincely-family", first); err != nil || e.ID != first {

@@ -146,7 +146,7 @@ func TestSomebodyLeavesAFamily(t *testing.T) {
 		if err != nil || !p.Gone || p.Name != "P" {
 			t.Errorf("the person is %+v, %v; want them kept by name, as gone", p, err)
 		}
-		nights, err := tx.Log().Briefs("w1", night, night)
+		nights, err := tx.Log().NightSigns("w1", night, night)
 		if err != nil || len(nights) == 0 {
 			t.Errorf("what they wrote is gone: %v, %v", nights, err)
 		}

@@ -95,8 +95,8 @@ func (tx *Tx) CheckEntries() []error {
 	return faults
 }
 
-// CheckNights holds every night's record against its entries. A brief written
-// by another version of the rules is worked out again when it is read, so it
+// CheckNights holds every night's record against its entries. Signs written
+// by another version of the rules are worked out again when read, so they
 // need not fit.
 func (tx *Tx) CheckNights() []error {
 	var faults []error
@@ -136,13 +136,13 @@ func (tx *Tx) checkNight(k, raw []byte) error {
 		}
 	}
 	want := have
-	if err := tx.brief(id, &want); err != nil {
+	if err := tx.keepSigns(id, &want); err != nil {
 		return err
 	}
-	if have.supply != want.supply || len(have.brief) == 0 != (len(want.brief) == 0) {
+	if have.supply != want.supply || len(have.signs) == 0 != (len(want.signs) == 0) {
 		return errors.New("the record differs from its entries")
 	}
-	if _, err := care.ReadBrief(date, have.brief); err == nil && !bytes.Equal(have.brief, want.brief) {
+	if _, err := care.ReadNightSigns(date, have.signs); err == nil && !bytes.Equal(have.signs, want.signs) {
 		return errors.New("what the rules look at differs from its entries")
 	}
 	return nil

@@ -22,7 +22,7 @@ type Tx struct {
 	dirty map[nightID]*added
 	head  head // of the log appended to last
 	ties  ties // of the family looked at last
-	// baseline holds the briefs of nights before they changed, see SetBaseline.
+	// baseline holds the signs of nights before they changed, see SetBaseline.
 	baseline map[nightID][]byte
 }
 

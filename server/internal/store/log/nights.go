@@ -27,12 +27,12 @@ func (id nightID) key() []byte { return pairs.Key(string(id.wearer), id.date.Str
 //
 // The stored form is: flags, length of the family's id and the id, uvarint
 // count of entries, their sequence numbers as uvarint differences, then the
-// brief's own form.
+// signs in their own form.
 type nightRecord struct {
 	family care.FamilyID
 	supply bool     // an entry about supplies is live
 	seqs   []uint64 // ascending
-	brief  []byte   // empty when nothing is said of the night
+	signs  []byte   // empty when nothing is said of the night
 }
 
 const hasSupply = 1
@@ -43,7 +43,7 @@ var (
 )
 
 func (r *nightRecord) bytes() []byte {
-	out := make([]byte, 0, 16+len(r.family)+2*len(r.seqs)+len(r.brief))
+	out := make([]byte, 0, 16+len(r.family)+2*len(r.seqs)+len(r.signs))
 	flags := byte(0)
 	if r.supply {
 		flags |= hasSupply
@@ -55,11 +55,11 @@ func (r *nightRecord) bytes() []byte {
 		out = binary.AppendUvarint(out, seq-last)
 		last = seq
 	}
-	return append(out, r.brief...)
+	return append(out, r.signs...)
 }
 
-// briefPart returns the brief of a stored record without reading the rest.
-func briefPart(raw []byte) ([]byte, error) {
+// signsPart returns the signs of a stored record without reading the rest.
+func signsPart(raw []byte) ([]byte, error) {
 	rest, n, err := recordEntries(raw)
 	for ; err == nil && n > 0; n-- {
 		_, used := binary.Uvarint(rest)
@@ -85,7 +85,7 @@ func recordEntries(raw []byte) ([]byte, uint64, error) {
 	return rest[used:], n, nil
 }
 
-// readNight reads a stored record; its brief shares the bytes.
+// readNight reads a stored record; its signs share the bytes.
 func readNight(raw []byte) (r nightRecord, err error) {
 	rest, n, err := recordEntries(raw)
 	if err != nil {
@@ -102,7 +102,7 @@ func readNight(raw []byte) (r nightRecord, err error) {
 		last += d
 		r.seqs, rest = append(r.seqs, last), rest[used:]
 	}
-	r.brief = rest
+	r.signs = rest
 	return r, nil
 }
 
@@ -154,7 +154,7 @@ func (tx *Tx) refold(id nightID, added *added) error {
 	if err != nil {
 		rec = tx.rebuilt(cmp.Or(added.family, tx.familyOf(id.wearer)), id)
 	}
-	tx.keepBaseline(id, rec.brief)
+	tx.keepBaseline(id, rec.signs)
 	if len(added.seqs) > 0 {
 		if len(rec.seqs) > 0 && rec.family != added.family {
 			return fmt.Errorf("store: the night %s of %s stands in the logs of two families", id.date, id.wearer)
@@ -166,40 +166,40 @@ func (tx *Tx) refold(id nightID, added *added) error {
 	if len(rec.seqs) == 0 {
 		return nil // tied to an entry that is not about this night
 	}
-	if err := tx.brief(id, &rec); err != nil {
+	if err := tx.keepSigns(id, &rec); err != nil {
 		return err
 	}
 	return tx.p.Put("nights", k, rec.bytes())
 }
 
-// keepBaseline keeps a brief that is about to change. One written under another
+// keepBaseline keeps night signs that are about to change. One written under another
 // version of the rules is forgotten: then what holds now counts as new, and is
 // told.
-func (tx *Tx) keepBaseline(id nightID, brief []byte) {
+func (tx *Tx) keepBaseline(id nightID, signs []byte) {
 	if _, known := tx.baseline[id]; known {
 		return
 	}
 	if tx.baseline == nil {
 		tx.baseline = map[nightID][]byte{}
 	}
-	if _, err := care.ReadBrief(id.date, brief); err != nil {
-		brief = nil
+	if _, err := care.ReadNightSigns(id.date, signs); err != nil {
+		signs = nil
 	}
-	tx.baseline[id] = slices.Clone(brief)
+	tx.baseline[id] = slices.Clone(signs)
 }
 
-// brief works out what the record keeps of the night.
-func (tx *Tx) brief(id nightID, rec *nightRecord) error {
+// keepSigns works out what the record keeps of the night.
+func (tx *Tx) keepSigns(id nightID, rec *nightRecord) error {
 	set, err := tx.nightEntries(rec)
 	if err != nil {
 		return err
 	}
 	live := care.Live(id.wearer, id.date, set)
 	rec.supply = slices.ContainsFunc(live, func(e *care.Entry) bool { return e.Kind == care.Supply })
-	rec.brief = nil
+	rec.signs = nil
 	if len(live) > 0 {
-		b := care.BriefOf(id.date, live)
-		rec.brief = b.Bytes()
+		b := care.NightSignsOf(id.date, live)
+		rec.signs = b.Bytes()
 	}
 	return nil
 }
@@ -291,7 +291,7 @@ func (tx *Tx) records(w care.WearerID, from, to civil.Date, f func(date, raw []b
 		list = list[:0]
 		for _, id := range tx.nightsAnew(w, from, to) {
 			rec := tx.rebuilt(tx.familyOf(w), id)
-			if err := tx.brief(id, &rec); err != nil {
+			if err := tx.keepSigns(id, &rec); err != nil {
 				return err
 			}
 			list = append(list, record{id.key(), rec.bytes()})
@@ -365,32 +365,32 @@ func (tx *Tx) foldNights(w care.WearerID, from, to civil.Date, want func(raw []b
 	return slices.DeleteFunc(care.Fold(set), func(n care.Night) bool { return n.Wearer != w || !wanted[n.Date] }), nil
 }
 
-// Briefs returns what the rules may look at in the nights from one date to
+// NightSigns returns what the rules may look at in the nights from one date to
 // another, both included, in order; nights without entries are left out.
-func (tx *Tx) Briefs(w care.WearerID, from, to civil.Date) ([]care.Brief, error) {
-	return tx.briefs(w, from, to, nil)
+func (tx *Tx) NightSigns(w care.WearerID, from, to civil.Date) ([]care.NightSigns, error) {
+	return tx.nightSigns(w, from, to, nil)
 }
 
-// BaselineBriefs is [Tx.Briefs] as they were at the last [Tx.SetBaseline].
-func (tx *Tx) BaselineBriefs(w care.WearerID, from, to civil.Date) ([]care.Brief, error) {
-	return tx.briefs(w, from, to, tx.baseline)
+// BaselineSigns is [Tx.NightSigns] as they were at the last [Tx.SetBaseline].
+func (tx *Tx) BaselineSigns(w care.WearerID, from, to civil.Date) ([]care.NightSigns, error) {
+	return tx.nightSigns(w, from, to, tx.baseline)
 }
 
-// SetBaseline makes the nights as they are now those of [Tx.BaselineBriefs].
+// SetBaseline makes the nights as they are now those of [Tx.BaselineSigns].
 func (tx *Tx) SetBaseline() error {
 	err := tx.Flush()
 	tx.baseline = nil
 	return err
 }
 
-func (tx *Tx) briefs(w care.WearerID, from, to civil.Date, was map[nightID][]byte) ([]care.Brief, error) {
-	out := make([]care.Brief, 0, max(0, min(to.DaysSince(from)+1, 64)))
+func (tx *Tx) nightSigns(w care.WearerID, from, to civil.Date, was map[nightID][]byte) ([]care.NightSigns, error) {
+	out := make([]care.NightSigns, 0, max(0, min(to.DaysSince(from)+1, 64)))
 	err := tx.records(w, from, to, func(day, raw []byte) error {
 		date, err := civil.ParseDate(string(day))
 		if err != nil {
 			return errNightKey
 		}
-		stored, err := briefPart(raw)
+		stored, err := signsPart(raw)
 		if err != nil {
 			return err
 		}
@@ -400,9 +400,9 @@ func (tx *Tx) briefs(w care.WearerID, from, to civil.Date, was map[nightID][]byt
 		if len(stored) == 0 {
 			return nil
 		}
-		b, err := care.ReadBrief(date, stored)
+		b, err := care.ReadNightSigns(date, stored)
 		if err != nil { // written by another version of the rules
-			if b, err = tx.briefAnew(nightID{w, date}, raw); err != nil {
+			if b, err = tx.signsAnew(nightID{w, date}, raw); err != nil {
 				return err
 			}
 		}
@@ -412,17 +412,17 @@ func (tx *Tx) briefs(w care.WearerID, from, to civil.Date, was map[nightID][]byt
 	return out, err
 }
 
-// briefAnew works out a brief whose stored form another version wrote.
-func (tx *Tx) briefAnew(id nightID, raw []byte) (care.Brief, error) {
+// signsAnew works out night signs whose stored form another version wrote.
+func (tx *Tx) signsAnew(id nightID, raw []byte) (care.NightSigns, error) {
 	rec, err := readNight(raw)
 	if err != nil {
-		return care.Brief{}, err
+		return care.NightSigns{}, err
 	}
 	set, err := tx.nightEntries(&rec)
 	if err != nil {
-		return care.Brief{}, err
+		return care.NightSigns{}, err
 	}
-	return care.BriefOf(id.date, care.Live(id.wearer, id.date, set)), nil
+	return care.NightSignsOf(id.date, care.Live(id.wearer, id.date, set)), nil
 }
 
 // NightBytes reads the entries of a family from one sequence number to another

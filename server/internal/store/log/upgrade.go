@@ -41,7 +41,7 @@ func (tx *Tx) IndexNights() error {
 
 // JoinHeads brings layout 5: the ids of a family's entries and the watermarks of
 // its devices stand together, so that a push writes one page for them and not
-// two. Briefs are worked out again, because their closing times are in another
+// two. Night signs are worked out again, because their closing times are in another
 // order. A watermark of a device that there is none of is left out: nothing comes
 // from it any more.
 func (tx *Tx) JoinHeads() error {

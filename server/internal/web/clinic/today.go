@@ -130,7 +130,7 @@ func addRecord(tx *store.Tx, f record.File, day practiceDay, in *review.CallInpu
 	if in.Nights, err = closeNights(tx, f, day.today); err != nil {
 		return err
 	}
-	if in.Briefs, err = tx.Log().Briefs(w, day.night.AddDays(-care.RecordNights), day.night); err != nil {
+	if in.NightSigns, err = tx.Log().NightSigns(w, day.night.AddDays(-care.RecordNights), day.night); err != nil {
 		return err
 	}
 	if in.LastNight, err = tx.Log().LastNight(w, record.LongAgo, day.night); err != nil {

@@ -11,16 +11,16 @@ import (
 	"nightkeep/schedule/civil"
 )
 
-// Brief is what the rules may look at in one folded night, worked out once when
+// NightSigns are what the rules may look at in one folded night, worked out once when
 // the night is folded. Where two entries differ the worse value counts; what
 // nobody answered is unknown. It is stored in some 50 bytes, because reading
 // the whole night again for every evaluation costs far more than the rules do.
-type Brief struct {
+type NightSigns struct {
 	Date civil.Date
 
-	// Words are answers by sign, in the order of briefWords: 0 for unknown, else
+	// Words are answers by sign, in the order of nightWords: 0 for unknown, else
 	// one more than the answer's place.
-	Words [len(briefWords)]uint8
+	Words [len(nightWords)]uint8
 	// WornMinutes, Redness, Comfort and Rating are -1 when unknown.
 	WornMinutes              int
 	Redness, Comfort, Rating int
@@ -38,7 +38,7 @@ type Brief struct {
 	Closed   []time.Time // when the case was closed, in the night or in the morning after; UTC
 }
 
-// The places of the signs in briefWords.
+// The places of the signs in nightWords.
 const (
 	wornWord = iota
 	illWord
@@ -50,9 +50,9 @@ const (
 	feltWord
 )
 
-// briefWords are the signs of a night that are words, with their answers from
+// nightWords are the signs of a night that are words, with their answers from
 // harmless to worst.
-var briefWords = [...]struct {
+var nightWords = [...]struct {
 	sign    alerts.Sign
 	answers []string
 }{
@@ -68,23 +68,23 @@ var briefWords = [...]struct {
 
 // say notes an answer to a sign, unless a worse one stands there. A word that is
 // no answer says nothing.
-func (b *Brief) say(sign int, answer string) {
-	if i := slices.Index(briefWords[sign].answers, answer); i >= 0 {
+func (b *NightSigns) say(sign int, answer string) {
+	if i := slices.Index(nightWords[sign].answers, answer); i >= 0 {
 		b.Words[sign] = max(b.Words[sign], uint8(i+1))
 	}
 }
 
 // answer returns the answer to a sign, empty when nobody gave one.
-func (b *Brief) answer(sign int) string {
+func (b *NightSigns) answer(sign int) string {
 	if n := b.Words[sign]; n > 0 {
-		return briefWords[sign].answers[n-1]
+		return nightWords[sign].answers[n-1]
 	}
 	return ""
 }
 
 // sayDone notes whether something was done that is better not done; an empty
 // value is no answer.
-func (b *Brief) sayDone(sign int, raw string) {
+func (b *NightSigns) sayDone(sign int, raw string) {
 	switch raw {
 	case "":
 	case "true":
@@ -94,9 +94,9 @@ func (b *Brief) sayDone(sign int, raw string) {
 	}
 }
 
-// BriefOf works out the brief of a night from its entries that count, see [Live].
-func BriefOf(night civil.Date, live []*Entry) Brief {
-	b := Brief{Date: night, WornMinutes: -1, Redness: -1, Comfort: -1, Rating: -1}
+// NightSignsOf works out the signs of a night from its entries that count, see [Live].
+func NightSignsOf(night civil.Date, live []*Entry) NightSigns {
+	b := NightSigns{Date: night, WornMinutes: -1, Redness: -1, Comfort: -1, Rating: -1}
 	var w wear
 	var in, not eyeSet
 	ill := ""
@@ -142,7 +142,7 @@ func BriefOf(night civil.Date, live []*Entry) Brief {
 }
 
 // sayWorn notes which eyes had a lens in: one said to have none makes it partial.
-func (b *Brief) sayWorn(in, not eyeSet) {
+func (b *NightSigns) sayWorn(in, not eyeSet) {
 	switch {
 	case not == bothEyes:
 		b.say(wornWord, "no")
@@ -157,7 +157,7 @@ func (b *Brief) sayWorn(in, not eyeSet) {
 
 // addClosed notes when the case was closed, in order, each time once, and no more
 // than the stored form has room for.
-func (b *Brief) addClosed(at stay) {
+func (b *NightSigns) addClosed(at stay) {
 	if at.loc == nil {
 		return
 	}
@@ -167,7 +167,7 @@ func (b *Brief) addClosed(at stay) {
 	b.Closed = b.Closed[:min(len(b.Closed), 255)]
 }
 
-func (b *Brief) addEvening(body members) {
+func (b *NightSigns) addEvening(body members) {
 	halos, _ := word(body.get("halos"))
 	b.say(halosWord, halos)
 	if v, ok := decimal(body.get("rating")); ok && (b.Rating < 0 || int(v) < b.Rating) {
@@ -184,8 +184,8 @@ func laterOf(at time.Time, e *Entry) time.Time {
 	return at
 }
 
-// Worse joins two briefs of a night: of each sign the worse answer counts.
-func (b Brief) Worse(o Brief) Brief {
+// Worse joins two sets of signs of a night: of each sign the worse answer counts.
+func (b NightSigns) Worse(o NightSigns) NightSigns {
 	for i := range b.Words {
 		b.Words[i] = max(b.Words[i], o.Words[i])
 	}
@@ -211,7 +211,7 @@ func (b Brief) Worse(o Brief) Brief {
 	return b
 }
 
-func (b *Brief) addCare(body members) {
+func (b *NightSigns) addCare(body members) {
 	b.sayDone(tapWaterWord, body.get("tap_water"))
 	b.sayDone(toppingOffWord, body.get("topping_off"))
 	b.sayDone(waterContactWord, body.get("water_contact"))
@@ -222,7 +222,7 @@ func (b *Brief) addCare(body members) {
 	b.Peroxide = b.Peroxide || system == "peroxide"
 }
 
-func (b *Brief) addMorning(body members) {
+func (b *NightSigns) addMorning(body members) {
 	moved, _ := word(body.get("moved"))
 	b.say(stuckWord, stuckAs(moved))
 	if v, ok := decimal(body.get("redness")); ok {
@@ -257,7 +257,7 @@ func stuckAs(moved string) string {
 // note, as the rules judge it: awareness on insertion alone pages nobody, and a
 // lens that broke, or stuck and came off, is no sign of an eye. What it says of
 // the lenses counts as an answer of a morning check.
-func (b *Brief) addSymptoms(e *Entry) {
+func (b *NightSigns) addSymptoms(e *Entry) {
 	r := e.Report()
 	b.WetSaid = b.WetSaid || r.Water == "yes"
 	table := alerts.Default()
@@ -278,12 +278,12 @@ func (b *Brief) addSymptoms(e *Entry) {
 // began the morning before, or later the same day; unknown when neither that nor
 // the insertion is logged. before may be nil. All are instants, each read by the
 // clock it was written by, so a change of zone in between alters nothing.
-func (b *Brief) soakShort(before *Brief, soakMinutes int) alerts.Value {
+func (b *NightSigns) soakShort(before *NightSigns, soakMinutes int) alerts.Value {
 	if b.Inserted.IsZero() || soakMinutes == 0 {
 		return alerts.Value{}
 	}
 	known, short := false, false
-	look := func(night *Brief) {
+	look := func(night *NightSigns) {
 		for _, closed := range night.Closed {
 			if closed.After(b.Inserted) {
 				continue // after the lenses came out again
@@ -307,7 +307,7 @@ func (b *Brief) soakShort(before *Brief, soakMinutes int) alerts.Value {
 
 // peroxideShort says whether a soak that was cut short was in peroxide, by the
 // plan or by what the log says of the nights in question.
-func (b *Brief) peroxideShort(before *Brief, soak alerts.Value, system schedule.CareSystem) alerts.Value {
+func (b *NightSigns) peroxideShort(before *NightSigns, soak alerts.Value, system schedule.CareSystem) alerts.Value {
 	said := b.Peroxide || before != nil && before.Date.AddDays(1) == b.Date && before.Peroxide
 	if said || system == schedule.Peroxide {
 		return soak
@@ -325,15 +325,15 @@ func (b *Brief) peroxideShort(before *Brief, soak alerts.Value, system schedule.
 // of closing times and i64 Unix seconds each, then the same of a known
 // insertion.
 const (
-	briefForm  = 6
-	briefFixed = 3 + len(briefWords) + 2 + 3 + 1 + 1
+	signsForm  = 6
+	signsFixed = 3 + len(nightWords) + 2 + 3 + 1 + 1
 )
 
-// errOldBrief says that a stored brief was written by another version.
-var errOldBrief = errors.New("care: brief of another version")
+// errOldSigns says that stored night signs were written by another version.
+var errOldSigns = errors.New("care: signs of another version")
 
 // MaxScale is the highest version of the scale of evening sight that an entry may
-// name: what fits beside a rating in one byte of a brief.
+// name: what fits beside a rating in one byte of night signs.
 const MaxScale = 16
 
 const noRating = 0xff
@@ -349,7 +349,7 @@ func scaleOf(body members) int {
 
 // ratingByte is the rating in three bits and its scale, from 0, above them, so
 // that a rating of the first scale is stored as it was before there were others.
-func (b *Brief) ratingByte() uint8 {
+func (b *NightSigns) ratingByte() uint8 {
 	if b.Rating < 0 {
 		return noRating
 	}
@@ -357,9 +357,9 @@ func (b *Brief) ratingByte() uint8 {
 }
 
 // Bytes returns the stored form.
-func (b *Brief) Bytes() []byte {
-	out := make([]byte, 0, briefFixed+32)
-	out = append(out, briefForm)
+func (b *NightSigns) Bytes() []byte {
+	out := make([]byte, 0, signsFixed+32)
+	out = append(out, signsForm)
 	out = binary.BigEndian.AppendUint16(out, uint16(alerts.Default().Version))
 	out = append(out, b.Words[:]...)
 	out = binary.BigEndian.AppendUint16(out, uint16(b.WornMinutes)) // -1 becomes all ones
@@ -393,16 +393,16 @@ func (b *Brief) Bytes() []byte {
 	return out
 }
 
-// ReadBrief reads the stored form of a night's brief. An error means that the
-// brief must be worked out again from the night.
-func ReadBrief(date civil.Date, raw []byte) (Brief, error) {
-	b := Brief{Date: date}
-	if len(raw) < briefFixed || raw[0] != briefForm || binary.BigEndian.Uint16(raw[1:]) != uint16(alerts.Default().Version) {
-		return b, errOldBrief
+// ReadNightSigns reads the stored form of a night's signs. An error means that the
+// signs must be worked out again from the night.
+func ReadNightSigns(date civil.Date, raw []byte) (NightSigns, error) {
+	b := NightSigns{Date: date}
+	if len(raw) < signsFixed || raw[0] != signsForm || binary.BigEndian.Uint16(raw[1:]) != uint16(alerts.Default().Version) {
+		return b, errOldSigns
 	}
 	raw = raw[3:]
 	copy(b.Words[:], raw)
-	raw = raw[len(briefWords):]
+	raw = raw[len(nightWords):]
 	b.WornMinutes = int(int16(binary.BigEndian.Uint16(raw)))
 	b.Redness, b.Comfort, b.Rating = int(int8(raw[2])), int(int8(raw[3])), -1
 	if raw[4] != noRating {
@@ -413,7 +413,7 @@ func ReadBrief(date civil.Date, raw []byte) (Brief, error) {
 	closed := int(raw[6])
 	raw = raw[7:]
 	if len(raw) != 8*closed && len(raw) != 8*(closed+1) {
-		return b, errOldBrief
+		return b, errOldSigns
 	}
 	for i := range len(raw) / 8 {
 		at := time.Unix(int64(binary.BigEndian.Uint64(raw[8*i:])), 0).UTC()
