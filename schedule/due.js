@@ -620,7 +620,7 @@ export function recalls(plan, visits, lensStarts, today) {
           due: on,
           from: on,
           to: on,
-          within_hours: 0,
+          within_hours: withinHours(v.kind),
           state: stateOf(v, today),
           overdue: 0,
           visit: v.id,
@@ -686,7 +686,7 @@ function recall(kind, on, visits, used, again, today) {
     due: on,
     from: addDays(on, -g.days),
     to: addDays(on, g.days),
-    within_hours: kind === 'first-morning' ? FIRST_MORNING_HOURS : 0,
+    within_hours: withinHours(kind),
     state: 'due',
     overdue: 0,
     visit: '',
@@ -710,6 +710,9 @@ function recall(kind, on, visits, used, again, today) {
   if (settled(r)) again.push(...own.filter(v => v.date > r.date).map(v => ({ ...v, due: '' })));
   return { recall: judged(r, today), moved };
 }
+
+/** @param {string} kind */
+const withinHours = kind => (kind === 'first-morning' ? FIRST_MORNING_HOURS : 0);
 
 /** @param {Recall} r */
 const settled = r => r.state === 'kept' || r.state === 'waived';

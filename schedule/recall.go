@@ -212,9 +212,7 @@ func (m *matcher) series(p Plan) []Recall {
 func (m *matcher) recall(kind string, due civil.Date) (Recall, int) {
 	g := grace[kind]
 	r := Recall{Kind: kind, Due: due, From: due.AddDays(-g.days), To: due.AddDays(g.days), State: "due"}
-	if kind == "first-morning" {
-		r.WithinHours = FirstMorningHours
-	}
+	r.WithinHours = withinHours(kind)
 	moved, best := 0, 0
 	var own []Visit
 	for i, v := range m.visits {
@@ -239,6 +237,13 @@ func (m *matcher) recall(kind string, due civil.Date) (Recall, int) {
 		}
 	}
 	return r, moved
+}
+
+func withinHours(kind string) int {
+	if kind == "first-morning" {
+		return FirstMorningHours
+	}
+	return 0
 }
 
 func (r Recall) settled() bool { return r.State == "kept" || r.State == "waived" }
@@ -293,7 +298,7 @@ func (m *matcher) rest() []Recall {
 		if due.IsZero() {
 			due = v.Date
 		}
-		r := Recall{Kind: v.Kind, Due: due, From: due, To: due, State: m.state(v), Visit: v.ID, Date: v.Date}
+		r := Recall{Kind: v.Kind, Due: due, From: due, To: due, WithinHours: withinHours(v.Kind), State: m.state(v), Visit: v.ID, Date: v.Date}
 		m.judge(&r)
 		out = append(out, r)
 	}
