@@ -14,7 +14,8 @@ import (
 )
 
 // A family reads since when nobody has had its alert: of one that became open again,
-// since then; of one that somebody has, since it was first raised.
+// since then; of one that somebody has, since it was first raised. Of an open one it
+// learns when the practice's minutes end, so that a phone without a network can say so.
 func TestAFamilyReadsSinceWhenNobodyHasIt(t *testing.T) {
 	t.Parallel()
 	first := time.Date(2026, 3, 29, 6, 0, 0, 0, time.UTC)
@@ -23,6 +24,11 @@ func TestAFamilyReadsSinceWhenNobodyHasIt(t *testing.T) {
 		withStore(t, filepath.Join(t.TempDir(), "n.db"), func(db *store.DB) {
 			family(db)
 			err := db.Update(func(tx *store.Tx) error {
+				policy := escalate.DefaultPolicy()
+				policy.Lapse = 45 // minutes, of this practice
+				if err := tx.Register().SetSetting("policy", policy); err != nil {
+					return err
+				}
 				return tx.Duty().PutAlert(escalate.Alert{ID: "a1", Wearer: "w1", Family: "f1", Rule: "pain", Level: escalate.Urgent, State: state, Opened: first, Since: again})
 			})
 			if err != nil {
@@ -31,6 +37,11 @@ func TestAFamilyReadsSinceWhenNobodyHasIt(t *testing.T) {
 			reply, err := (&intake.Intake{DB: db}).Sync(phone, intake.Request{Schema: care.Schema})
 			if err != nil || len(reply.Alerts) != 1 || !reply.Alerts[0].Opened.Equal(want) {
 				t.Errorf("%s: %+v, %v; want it open since %v", state, reply.Alerts, err, want)
+				return
+			}
+			lapses := reply.Alerts[0].LapsesAt
+			if open := state == escalate.Open; (lapses != nil) != open || open && !lapses.Equal(again.Add(45*time.Minute)) {
+				t.Errorf("%s: lapses at %v; want 45 minutes after it became open again, and nothing of one that somebody has", state, lapses)
 			}
 		})
 	}
