@@ -105,3 +105,24 @@ func TestARaiseWakesTheDelivery(t *testing.T) {
 		})
 	}
 }
+
+// The alert of a check that was begun names the eyes it was begun for: whoever phones
+// asks about those first.
+func TestTheAlertOfABegunCheckNamesItsEyes(t *testing.T) {
+	t.Parallel()
+	for _, eyes := range []string{"right", "left", "both"} {
+		withStore(t, filepath.Join(t.TempDir(), "n.db"), func(db *store.DB) {
+			family(db)
+			reply, err := (&intake.Intake{DB: db}).Sync(phone, intake.Request{Schema: 3, Entries: []json.RawMessage{newer(`"kind":"check-open","body":{"eyes":"` + eyes + `"}`)}})
+			if err != nil || reply.Verdicts[0].Verdict != "accepted" {
+				t.Fatalf("%+v, %v", reply.Verdicts, err)
+			}
+			_ = db.View(func(tx *store.Tx) error {
+				if all, err := tx.Duty().WearerAlerts("w1"); err != nil || len(all) != 1 || all[0].Eye != eyes {
+					t.Errorf("begun for %s: %+v, %v; want one alert that names it", eyes, all, err)
+				}
+				return nil
+			})
+		})
+	}
+}

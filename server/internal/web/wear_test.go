@@ -65,6 +65,15 @@ func TestOnlyAClinicianSaysAgain(t *testing.T) {
 	s.says("POST", path, "desk", say(w.Causes, resume), 403, "clinician-only")
 	s.says("POST", path, "clinician", say(w.Causes, strings.Replace(resume, "2026-03-30", "2026-03-20", 1)), 422, "entries.0.body.from")
 	s.says("POST", path, "clinician", say(w.Causes, strings.Replace(resume, id, "01900000-0000-7000-8000-00000000ffff", 1)), 422, "unknown-entry")
+	for member, entry := range map[string]string{
+		"about": `{"kind":"word","body":{"text":"x","about":"ID"}}`, "withdraws": `{"kind":"word","body":{"text":"x","withdraws":"ID"}}`,
+		"moves": `{"kind":"visit","body":{"on":"2026-04-01","moves":"ID"}}`,
+	} {
+		entry = strings.Replace(entry, "ID", "01900000-0000-7000-8000-00000000ffff", 1)
+		if told := s.says("POST", path, "clinician", say(w.Causes, entry), 422, "unknown-entry"); !strings.Contains(told, member) {
+			t.Errorf("what is said of no entry is refused without its member %s: %s", member, told)
+		}
+	}
 	s.says("POST", path, "clinician", say(w.Causes, `{"kind":"wear-start","body":{"opens":{}}}`), 422, "bad-kind")
 
 	second := s.report(2)
