@@ -86,4 +86,7 @@ async function start() {
   await import('./data/left.js').then(m => m.tellLeft(app));
 }
 
-void start();
+start().catch(e => {
+  if (!document.getElementById('app')?.firstChild) location.replace('/plain'); // never a blank page
+  throw e;
+});

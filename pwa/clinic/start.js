@@ -9,4 +9,8 @@ useLanguage(firstLanguage())
     document.documentElement.lang = html;
     document.documentElement.dir = rtl ? 'rtl' : 'ltr';
     return import('./main.js');
+  })
+  .catch(e => {
+    if (!document.getElementById('app')?.firstChild) location.replace('/plain'); // never a blank page
+    throw e;
   });

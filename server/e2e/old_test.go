@@ -24,6 +24,8 @@ func TestAnOldBrowserGetsAnHonestPage(t *testing.T) {
 	for name, before := range map[string]string{
 		"without an interface":    `delete AbortSignal.timeout`,
 		"without the database":    `Object.defineProperty(globalThis, 'indexedDB', {value: undefined})`,
+		"keeping nothing":         `Object.defineProperty(globalThis, 'localStorage', {get() { throw new DOMException('denied', 'SecurityError'); }})`, // as the standard (HTML, Web storage) says of a browser told to
+		"a start that fails":      `Object.defineProperty(navigator, 'languages', {get() { throw new TypeError('none'); }})`,
 		"a script it cannot read": `addEventListener('DOMContentLoaded', () => dispatchEvent(new ErrorEvent('error', {message: "SyntaxError: Unexpected token '.'"})), {capture: true})`,
 	} {
 		t.Run(name, func(t *testing.T) {
@@ -77,10 +79,13 @@ func TestALogThatDoesNotOpenLeadsToTheNumbers(t *testing.T) {
 		})
 	}
 	offline(t, tab, false)
-	before(`if (location.pathname === '/clinic') delete AbortSignal.timeout`)
-	run(t, tab, chromedp.Navigate(a.URL()+"/clinic"))
-	until(t, "the honest page in place of the console", func() bool {
-		text, err := ask[string](tab, `document.querySelector('main')?.innerText ?? ''`)
-		return err == nil && strings.Contains(text, "This browser cannot run Nightkeep")
-	})
+	before(`if (location.pathname === '/clinic' && location.search === '?old') delete AbortSignal.timeout`)
+	before(`if (location.pathname === '/clinic') Object.defineProperty(globalThis, 'localStorage', {get() { throw new DOMException('denied', 'SecurityError'); }})`)
+	for _, how := range []string{"?old", ""} {
+		run(t, tab, chromedp.Navigate(a.URL()+"/clinic"+how))
+		until(t, "the honest page in place of the console", func() bool {
+			text, err := ask[string](tab, `document.querySelector('main')?.innerText ?? ''`)
+			return err == nil && strings.Contains(text, "This browser cannot run Nightkeep")
+		})
+	}
 }
