@@ -298,7 +298,8 @@ func (m *matcher) rest() []Recall {
 		if due.IsZero() {
 			due = v.Date
 		}
-		r := Recall{Kind: v.Kind, Due: due, From: due, To: due, WithinHours: withinHours(v.Kind), State: m.state(v), Visit: v.ID, Date: v.Date}
+		r := Recall{Kind: v.Kind, Due: due, From: due, To: due, WithinHours: withinHours(v.Kind),
+			State: m.state(v), Visit: v.ID, Date: v.Date}
 		m.judge(&r)
 		out = append(out, r)
 	}

@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"github.com/chromedp/chromedp"
+	"github.com/chromedp/chromedp/kb"
 )
 
 // fullReview makes the next review as full as a real one gets: five topics with a
@@ -82,4 +83,56 @@ func TestTheFirstScreenOfTheReview(t *testing.T) {
 		}
 	}
 	sound(t, tab)
+}
+
+// narrowJS says what of the picture of a period a narrow screen does not show at
+// once: the newest night, the names of the rows beside it, and their figures.
+const narrowJS = `(() => {
+	const box = (el) => el.getBoundingClientRect();
+	const within = (a, b) => a.left >= b.left - 1 && a.right <= b.right + 1;
+	const scroller = document.querySelector('.score .scroll'), page = { left: 0, right: innerWidth };
+	const nights = [...document.querySelectorAll('.score .s-hit')];
+	const out = [];
+	if (scroller.scrollWidth <= scroller.clientWidth) out.push('nothing to scroll');
+	if (!within(box(nights.at(-1)), box(scroller))) out.push('the newest night');
+	if (within(box(nights[0]), box(scroller))) out.push('the oldest night is in sight');
+	for (const name of document.querySelectorAll('.score-names text')) if (!within(box(name), box(scroller))) out.push('the name ' + name.textContent);
+	const names = [...document.querySelectorAll('.score-figures dt')], figures = [...document.querySelectorAll('.score-figures dd')];
+	if (names.length < 4) out.push('only ' + names.length + ' figures');
+	for (const el of [...names, ...figures]) if (!box(el).width || !within(box(el), page)) out.push('the figure ' + el.textContent);
+	for (const el of document.querySelectorAll('.score-picture > svg:first-child .s-bold'))
+		if (!figures.some((f) => f.textContent.replace(/\s/g, '').startsWith(el.textContent.replace(/\s/g, '')))) out.push('not listed: ' + el.textContent);
+	if (document.documentElement.scrollWidth > innerWidth) out.push('the page scrolls sideways');
+	return out.join(', ');
+})()`
+
+// At 390 the review opens at the newest night with the name of each row beside it,
+// its figures stand outside of what scrolls, and the arrow keys lead to older nights;
+// so too where time runs from right to left. Nights at the wrong end were all that a
+// silent family's review showed.
+func TestANarrowReviewOpensAtTheNewestNight(t *testing.T) {
+	t.Parallel()
+	for lang, older := range map[string]string{"en": kb.ArrowLeft, "ar": kb.ArrowRight} {
+		t.Run(lang, func(t *testing.T) {
+			t.Parallel()
+			tr := startTour(t, "en")
+			speaking(t, tr, lang)
+			c := clinician(t, tr.a)
+			run(t, tr.tab, chromedp.EmulateViewport(390, 844), chromedp.Navigate(tr.a.URL()+"/demo/clinician"), chromedp.WaitVisible(chromedp.CSS("main h1")))
+			tr.eval(`location.hash = "#wearer/` + wearerID(t, c, tr.a, "W-0008") + `"`)
+			run(t, tr.tab, chromedp.WaitVisible(sel("score-figures")))
+			if out, err := ask[string](tr.tab, narrowJS); err != nil || out != "" {
+				t.Errorf("%s: not in sight: %s %v", lang, out, err)
+			}
+			const at = `Math.abs(document.querySelector('.score .scroll').scrollLeft)`
+			tr.eval(`document.querySelector('.score .scroll').focus()`)
+			run(t, tr.tab, chromedp.KeyEvent(older))
+			until(t, "the arrow key leads to older nights", func() bool {
+				moved, err := ask[float64](tr.tab, at)
+				return err == nil && moved > 10
+			})
+			shot(t, tr.tab, "review-narrow-"+lang)
+			sound(t, tr.tab)
+		})
+	}
 }

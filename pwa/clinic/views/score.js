@@ -47,29 +47,31 @@ export function Score({ sum }) {
     'section',
     { class: 'score block', 'aria-labelledby': 'score-title', 'data-test': 'score' },
     h('h2', { id: 'score-title', class: 'hidden' }, tr('Nights, sight, care and events')),
+    h(Figures, { sum, care, never, doubt }),
     h(
       'div',
       { class: 'scroll', tabIndex: 0, role: 'region', 'aria-label': tr('The period as a picture') },
       h(
-        'svg',
-        { viewBox: `0 0 ${WIDTH} ${height}`, role: 'img', 'aria-label': said(sum) },
-        h(Axis, { columns, x, bottom: eventsAt - 8, weekly }),
-        weekly ? h(WornWeeks, { sum, columns, x, w }) : h(WornNights, { sum, columns, x, w }),
-        h(WornFigures, { sum, doubt }),
-        sight && h(SightRow, { sum, columns, x, w, y: sightAt }),
-        care.map((c, k) => h(CareStrip, { key: c.item, care: c, columns, x, w, y: careAt + k * ROW, weekly, doubt })),
-        never.length > 0 &&
-          h(
-            'g',
-            null,
-            h('text', { x: 0, y: neverAt + 9, class: 's-quiet' }, tr('Never answered')),
+        'div',
+        { class: 'score-picture' },
+        h(
+          'svg',
+          { viewBox: `0 0 ${WIDTH} ${height}`, role: 'img', 'aria-label': said(sum) },
+          h(Axis, { columns, x, bottom: eventsAt - 8, weekly }),
+          weekly ? h(WornWeeks, { sum, columns, x, w }) : h(WornNights, { sum, columns, x, w }),
+          h(WornFigures, { sum, doubt }),
+          sight && h(SightRow, { sum, columns, x, w, y: sightAt }),
+          care.map((c, k) => h(CareStrip, { key: c.item, care: c, columns, x, w, y: careAt + k * ROW, weekly, doubt })),
+          never.length > 0 &&
             h(
-              'text',
-              { x: LEFT, y: neverAt + 9, class: 's-quiet' },
-              never.map(c => shortTitle(c).toLowerCase()).join(point(', ')),
+              'g',
+              null,
+              h('text', { x: 0, y: neverAt + 9, class: 's-quiet' }, tr('Never answered')),
+              h('text', { x: LEFT, y: neverAt + 9, class: 's-quiet' }, neverWords(never)),
             ),
-          ),
-        h(Events, { sum, columns, x, y: eventsAt }),
+          h(Events, { sum, columns, x, y: eventsAt }),
+        ),
+        h(Names, { height, sight: sight && sightAt, care, careAt, eventsAt }),
       ),
     ),
     h(
@@ -96,6 +98,74 @@ export function Score({ sum }) {
     h('p', { class: 'hidden' }, tr('The table of nights under “Everything else” lists each of them.')),
   );
 }
+
+/**
+ * The names of the rows once more, for a screen that the picture is too wide for:
+ * they stay while the nights move under them.
+ * @param {{height: number, sight: number|false, care: CareRow[], careAt: number, eventsAt: number}} props
+ */
+function Names({ height, sight, care, careAt, eventsAt }) {
+  /** @type {[number, string][]} */
+  const names = [
+    [TOP + 12, tr('Lenses in')],
+    ...care.map((c, k) => /** @type {[number, string]} */ ([careAt + k * ROW + 9, shortTitle(c)])),
+    [eventsAt + 4, tr('Events')],
+  ];
+  if (sight !== false) names.push([sight + 22, tr('Evening sight')]);
+  return h(
+    'svg',
+    { class: 'score-names', viewBox: `0 0 ${LEFT} ${height}`, 'aria-hidden': 'true' },
+    names.map(([y, name]) => h('text', { key: name, x: 0, y }, name)),
+  );
+}
+
+/**
+ * The figures of the rows as a list, for a screen that the picture is too wide for.
+ * @param {{sum: Summary, care: CareRow[], never: CareRow[], doubt: string}} props
+ */
+function Figures({ sum, care, never, doubt }) {
+  /** @type {[string, string[]][]} */
+  const rows = [
+    [tr('Lenses in'), wornLines(sum, doubt).map(l => l.text)],
+    [tr('Evening sight'), sum.sight.length ? sightLines(sum).map(l => l.text) : []],
+    ...care.map(c => /** @type {[string, string[]]} */ ([shortTitle(c), [careWords(c, doubt)]])),
+    [tr('Never answered'), never.length ? [neverWords(never)] : []],
+    [tr('Events'), [eventWords(sum)]],
+  ];
+  return h(
+    'dl',
+    { class: 'score-figures', 'data-test': 'score-figures' },
+    rows
+      .filter(r => r[1].length)
+      .map(([name, figures]) =>
+        h(
+          'div',
+          { key: name },
+          h('dt', null, name),
+          figures.map(f => h('dd', { key: f }, f)),
+        ),
+      ),
+  );
+}
+
+/** @typedef {{text: string, y: number, style?: string}} Line of figures, so far below the top of its row */
+
+/** @param {CareRow[]} never */
+const neverWords = never => never.map(c => shortTitle(c).toLowerCase()).join(point(', '));
+
+/** @param {CareRow} c @param {string} doubt */
+const careWords = (c, doubt) =>
+  `${tr('{done} of {n}', { done: c.share.done, n: c.share.done + c.share.not_done })} \u00a0${percent(c.share, doubt)}`;
+
+/** @param {Summary} sum */
+function eventWords(sum) {
+  const told = gravest(sum).length;
+  const said = told ? plural(told, 'alert', 'alerts') : tr('no alert');
+  return `${said}${point(', ')}${plural(sum.symptoms.length, 'report', 'reports')}`;
+}
+
+/** @param {Summary} sum */
+const gravest = sum => sum.alerts.filter(a => a.level !== 'note');
 
 /** @param {Summary} sum @returns {string} the picture in a sentence */
 function said(sum) {
@@ -267,7 +337,14 @@ function WornWeeks({ sum, columns, x, w }) {
 }
 
 /** @param {{sum: Summary, doubt: string}} props */
-function WornFigures({ sum, doubt }) {
+const WornFigures = ({ sum, doubt }) =>
+  h('g', null, h('text', { x: 0, y: TOP + 12 }, tr('Lenses in')), lines(wornLines(sum, doubt), TOP));
+
+/** @param {Line[]} all @param {number} top */
+const lines = (all, top) => all.map(l => h('text', { x: FIGURE, y: top + l.y, class: l.style ?? '' }, l.text));
+
+/** @param {Summary} sum @param {string} doubt @returns {Line[]} */
+function wornLines(sum, doubt) {
   const { wear, hours, glance: g } = sum;
   const n = wear.done + wear.not_done;
   const open = [
@@ -281,43 +358,48 @@ function WornFigures({ sum, doubt }) {
       done2: s.wear.done + s.wear.not_done,
       more: s.hours ? `${point(', ')}${tr('{hours} h', { hours: number(s.hours, 1) })}` : '',
     });
-  return h(
-    'g',
-    null,
-    h('text', { x: 0, y: TOP + 12 }, tr('Lenses in')),
-    h(
-      'text',
-      { x: FIGURE, y: TOP + 4, class: 's-bold' },
-      n ? tr('{done} of {n} nights worn', { done: wear.done, n }) : tr('nothing logged'),
-    ),
-    n > 0 &&
-      h(
-        'text',
-        { x: FIGURE, y: TOP + 20 },
-        `${percent(wear, doubt)}${open.length ? tr('; {bound_low} to {bound_high} %{more} {list}', { bound_low: pc(wear.bound_low), bound_high: pc(wear.bound_high), more: open.length > 1 ? ':' : tr(' with'), list: open.join(point(', ')) }) : ''}`,
-      ),
-    hours.n > 0 &&
-      h(
-        'text',
-        { x: FIGURE, y: TOP + 38, class: 's-bold' },
-        tr('{median} h, half {low} to {high}', {
-          median: number(hours.median, 1),
-          low: number(hours.low, 1),
-          high: number(hours.high, 1),
-        }),
-      ),
-    g.last.nights > 0 && h('text', { x: FIGURE, y: TOP + 58 }, tr('last 14 nights: {last}', { last: stretch(g.last) })),
-    g.before.nights > 0 &&
-      h('text', { x: FIGURE, y: TOP + 73 }, tr('14 before: {before}', { before: stretch(g.before) })),
-  );
+  /** @type {Line[]} */
+  const out = [
+    { y: 4, style: 's-bold', text: n ? tr('{done} of {n} nights worn', { done: wear.done, n }) : tr('nothing logged') },
+  ];
+  if (n)
+    out.push({
+      y: 20,
+      text: `${percent(wear, doubt)}${open.length ? tr('; {bound_low} to {bound_high} %{more} {list}', { bound_low: pc(wear.bound_low), bound_high: pc(wear.bound_high), more: open.length > 1 ? ':' : tr(' with'), list: open.join(point(', ')) }) : ''}`,
+    });
+  if (hours.n)
+    out.push({
+      y: 38,
+      style: 's-bold',
+      text: tr('{median} h, half {low} to {high}', {
+        median: number(hours.median, 1),
+        low: number(hours.low, 1),
+        high: number(hours.high, 1),
+      }),
+    });
+  if (g.last.nights) out.push({ y: 58, text: tr('last 14 nights: {last}', { last: stretch(g.last) }) });
+  if (g.before.nights) out.push({ y: 73, text: tr('14 before: {before}', { before: stretch(g.before) }) });
+  return out;
 }
+
+/** @param {Summary} sum @returns {Line[]} */
+const sightLines = sum => [
+  {
+    y: 16,
+    style: 's-bold',
+    text: tr('clear on {clear} of {n} evenings', {
+      clear: sum.sight.filter(s => s.rating >= 4).length,
+      n: sum.sight.length,
+    }),
+  },
+  { y: 31, style: 's-quiet', text: tr('as reported: 4 or 5 of 5') },
+];
 
 /** @param {Strip & {y: number}} props */
 function SightRow({ sum, columns, x, w, y }) {
   const by = new Map(
     columns.flatMap((c, i) => c.at.map(k => /** @type {[string, number]} */ ([sum.nights[k].night, x(i) + w / 2]))),
   );
-  const clear = sum.sight.filter(s => s.rating >= 4).length;
   /** @param {number} r */
   const at = r => y + 34 - ((r - 1) / 4) * 30;
   return h(
@@ -341,12 +423,7 @@ function SightRow({ sum, columns, x, w, y }) {
           h('title', null, tr('{date}: {rating} of 5', { date: day(s.night), rating: s.rating })),
         ),
     ),
-    h(
-      'text',
-      { x: FIGURE, y: y + 16, class: 's-bold' },
-      tr('clear on {clear} of {n} evenings', { clear, n: sum.sight.length }),
-    ),
-    h('text', { x: FIGURE, y: y + 31, class: 's-quiet' }, tr('as reported: 4 or 5 of 5')),
+    lines(sightLines(sum), y),
   );
 }
 
@@ -425,8 +502,6 @@ function Events({ sum, columns, x, y }) {
   /** @param {string} date */
   const at = date => x(0) + (Math.min(days, dayNumber(date) - first + 0.5) / days) * (x(columns.length) - x(0));
   const shown = sum.timeline.filter(e => e.date <= sum.to && MARKS[e.lane]);
-  const told = sum.alerts.filter(a => a.level !== 'note');
-  const said = told.length ? plural(told.length, 'alert', 'alerts') : tr('no alert');
   return h(
     'g',
     null,
@@ -443,10 +518,6 @@ function Events({ sum, columns, x, y }) {
         h('title', null, `${day(e.date)}${point(': ')}${e.text}`),
       ),
     ),
-    h(
-      'text',
-      { x: FIGURE, y: y + 4, class: told.length ? 's-bold' : '' },
-      `${said}${point(', ')}${plural(sum.symptoms.length, 'report', 'reports')}`,
-    ),
+    h('text', { x: FIGURE, y: y + 4, class: gravest(sum).length ? 's-bold' : '' }, eventWords(sum)),
   );
 }
