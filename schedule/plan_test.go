@@ -151,3 +151,26 @@ func TestUsualRecallsLeaveNoGapAfterTheFirstMonth(t *testing.T) {
 		}
 	}
 }
+
+// TestEverySystemHasALeastSoak holds the shortest soak that a plan may ask for:
+// peroxide 6 h with the neutraliser (FDA consumer notice on hydrogen peroxide lens
+// care, 2016); else 30 minutes, our own bound below any label's time.
+func TestEverySystemHasALeastSoak(t *testing.T) {
+	t.Parallel()
+	least := map[schedule.CareSystem]int{"multipurpose": 30, "peroxide": 360, "other": 30}
+	for _, s := range schedule.CareSystems() {
+		want, ok := least[s]
+		if !ok {
+			t.Errorf("%s: find out its least soak, and say it in Plan.Check and here", s)
+			continue
+		}
+		p := schedule.DefaultPlan(civil.MustDate("2026-03-01"), "Europe/London")
+		p.CareSystem, p.SoakMinutes = s, want
+		if err := p.Check(); err != nil {
+			t.Errorf("%s for %d minutes: %v", s, want, err)
+		}
+		if p.SoakMinutes--; p.Check() == nil {
+			t.Errorf("%s for %d minutes is taken", s, want-1)
+		}
+	}
+}

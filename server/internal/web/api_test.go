@@ -8,6 +8,7 @@ import (
 	"fmt"
 	"io"
 	"log/slog"
+	"maps"
 	"net"
 	"net/http"
 	"net/http/httptest"
@@ -447,6 +448,12 @@ func TestAuthorisationTable(t *testing.T) {
 		"DELETE /api/clinic/audit": "admin", "DELETE /api/clinic/held": "admin",
 		"DELETE /api/clinic/families/:id": "admin", "GET /api/clinic/families/:id/erasure": "admin", "GET /api/clinic/leaving": "admin", "GET /api/clinic/duties": "clinician desk", "POST /api/clinic/swaps": "clinician desk", "POST /api/clinic/swaps/:id/accept": "clinician desk", "DELETE /api/clinic/swaps/:id": "clinician desk", "POST /api/clinic/families/:id/put-back": "admin", "GET /status": "all", "GET /plain": "all", "GET /metrics": "all", "GET /notices": "all",
 	}
+	columns := map[care.Role]string{care.Parent: "family", care.Teen: "teen", care.Clinician: "clinician", care.Desk: "desk", care.Administrator: "admin"}
+	for _, role := range care.Roles {
+		if columns[role] == "" {
+			t.Errorf("the role %s has no column here: say what it may call", role)
+		}
+	}
 	for _, r := range s.srv.App().GetRoutes(true) {
 		if r.Method == "HEAD" {
 			continue
@@ -458,7 +465,7 @@ func TestAuthorisationTable(t *testing.T) {
 			continue
 		}
 		path := strings.NewReplacer(":id", "nobody", ":who", "parent", "*", "x").Replace(r.Path)
-		for _, who := range []string{"family", "teen", "clinician", "desk", "admin", ""} {
+		for _, who := range append(slices.Sorted(maps.Values(columns)), "") {
 			one := newSite(t)
 			one.teens()
 			status, body := one.call(r.Method, path, who, `{}`)
