@@ -1,4 +1,4 @@
-// Made by npm run api; not to be edited. 8a983f17ef7e2456 e64d09b6f5187910
+// Made by npm run api; not to be edited. 55cc100dc2e0d1cf 2f8951f4a506d364
 export type paths = Record<string, never>;
 export type webhooks = Record<string, never>;
 export interface components {
@@ -1082,6 +1082,7 @@ export interface components {
             period: string;
             raise: components["schemas"]["Raise"][];
             stand: components["schemas"]["Stand"][];
+            water: components["schemas"]["WaterSaid"][];
         };
         GrowthPeriod: {
             high: number;
@@ -2399,6 +2400,11 @@ export interface components {
             eye: string;
             steady: boolean;
             word: string;
+        };
+        WaterSaid: {
+            /** @enum {string} */
+            answer: "yes" | "no";
+            on: string;
         };
         Wear: {
             left: components["schemas"]["EyeWear"];

@@ -12,6 +12,7 @@ import {
   eyeSteps,
   foremost,
   gravest,
+  wetOf,
   headline,
   leftToRinse,
   openReports,
@@ -351,4 +352,16 @@ test('two open emergencies are headed with the more careful step of both, whiche
       if (keys[0] !== 'rinse-eye' && said.includes('go-now'))
         assert.ok(keys.includes('go-now'), `${x.name}, ${y.name}`);
     }
+});
+
+// A "no" after a "yes" to water ends no watch: a rule may raise a concern, never lower
+// one; CDC: an amoebic infection can begin weeks after the water.
+test('water that was said stays said for as long as it is watched', () => {
+  const yes = { ...report({ now: 'none', water: 'yes' }, 48), id: 'yes' };
+  const no = { ...report({ now: 'none', water: 'no' }), id: 'no' };
+  assert.equal(wetOf([yes, no], no, 90)?.id, 'yes');
+  assert.equal(wetOf([yes, no], yes, 90)?.id, 'yes');
+  assert.equal(wetOf([no], no, 90), undefined);
+  assert.equal(wetOf([yes, no], no, 1), undefined, 'the watch is over');
+  assert.equal(wetOf([{ ...yes, wearer: 'w2' }, no], no, 90), undefined, 'of another child');
 });

@@ -3,6 +3,7 @@
 // pain that stays: CDC, FDA and College of Optometrists warning signs; a lens that
 // does not come free is not pulled: FDA class labelling.
 import assert from 'node:assert/strict';
+import { readFileSync } from 'node:fs';
 import { test } from 'node:test';
 import { answersOf, stuckDrafts } from '../app/model/stuck.js';
 import { foremost, headline } from '../app/model/report.js';
@@ -44,4 +45,11 @@ test('what was logged fills in the check, and nothing that was not said', () => 
   assert.deepEqual(answersOf({ moved: 'stuck-came-off', comfort: 0 }), { lens: 'stuck-came-off' });
   assert.deepEqual(answersOf({ moved: 'freely' }), {});
   assert.deepEqual(answersOf({ moved: 'stuck', comfort: 2 }), { lens: 'stuck' });
+});
+
+test('the check comes to what the log alone comes to at the clinic', () => {
+  const path = new URL('../../testdata/care/stuck.json', import.meta.url);
+  const { cases } = JSON.parse(readFileSync(path, 'utf8'));
+  assert.ok(cases.length > 0);
+  for (const { morning, level } of cases) assert.equal(toldOf(morning, 'both').level, level, JSON.stringify(morning));
 });

@@ -94,7 +94,7 @@ test('an answer of another form is no answer', () => {
 test('with a stop the family reads by when the clinic looks at it again, until that day has passed', () => {
   const s = stop(1, '2026-11-29', 'both');
   const lines = linesOf(s, LANGS.en, NONE, '2026-11-29');
-  assert.equal(lines[0], 'No lens until your clinic says so here.');
+  assert.equal(lines[0], 'Both eyes: no lens until your clinic says so here.');
   assert.match(lines[1], /^Your clinic looks at this again by Sun.*6 Dec\.$/);
   const day = { es: /dom.*6.*dic/, zh: /12月6日/, ar: /6 ديسمبر/ };
   for (const [lang, want] of Object.entries(day))

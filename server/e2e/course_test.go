@@ -76,7 +76,7 @@ func TestWearIsEndedAndStartedOver(t *testing.T) {
 		see("wash-out", "not measured since the end"), see("stretch", "Ended: discomfort"))
 	teen := phone(t, newBrowser(t))
 	at(t, teen, bedtime)
-	run(t, teen, chromedp.Navigate(a.URL()+"/demo/teen"), ready(), see("said", "No lens until your clinic says so here."), see("said", "Please bring all lenses to the visit."))
+	run(t, teen, chromedp.Navigate(a.URL()+"/demo/teen"), ready(), see("said", ": no lens until your clinic says so here."), see("said", "Please bring all lenses to the visit."))
 	shot(t, teen, "ended-phone")
 	for date, sphere := range map[string]float64{"2026-03-08": -2.25, "2026-03-20": -2.5} {
 		r := map[string]any{"refraction": map[string]any{"sphere": sphere}}
@@ -103,7 +103,7 @@ func TestAnEndToComeHoldsWithoutANetwork(t *testing.T) {
 	base := len(getJSON[struct{ Plans []any }](t, c, a.URL()+"/api/clinic/wearers/"+id+"/plan").Plans)
 	post(t, c, a.URL()+"/api/clinic/wearers/"+id+"/end", map[string]any{"stopped": "2026-03-26", "reason": "finished", "base": base})
 	teen := phoneAt(t, bedtime)
-	run(t, teen, chromedp.Navigate(a.URL()+"/demo/teen"), ready(), see("said", "No lens from the night of Thu 26 Mar on"), chromedp.WaitVisible(sel("wear-in")))
+	run(t, teen, chromedp.Navigate(a.URL()+"/demo/teen"), ready(), see("said", "no lens from the night of Thu 26 Mar on"), chromedp.WaitVisible(sel("wear-in")))
 	shot(t, teen, "end-ahead")
 	offline(t, teen, true)
 	at(t, teen, bedtime.AddDate(0, 0, 2))

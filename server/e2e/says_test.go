@@ -46,7 +46,7 @@ func TestAWordOutsideAnAlert(t *testing.T) {
 	run(t, tab, tap("say-open"), tap("say-open"), see("say-shown", "Read by "), see("say-shown", "We can at five"))
 
 	run(t, tab, tap("say-stays"), chromedp.SetValue(sel("say-eyes"), "right"), changed("say-eyes"), tap("say-send"), see("wear-now", "Right eye: stop"), see("wear-now", "Left eye: no stop"))
-	run(t, teen, chromedp.Navigate(a.URL()+"/"), ready(), see("said", "No lens until your clinic says so here."))
+	run(t, teen, chromedp.Navigate(a.URL()+"/"), ready(), see("said", ": no lens until your clinic says so here."))
 
 	resume := []step{tap("say-resume"), chromedp.SetValue(sel("resume-basis"), "examined"), changed("resume-basis"), chromedp.SetValue(sel("resume-eyes"), "right"), changed("resume-eyes"),
 		tap("resume-case"), chromedp.SendKeys(sel("say-text"), "Seen by me today")}

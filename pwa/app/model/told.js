@@ -39,7 +39,8 @@ export function linesOf(e, { t, date, clock }, wear, today) {
       t(b.cancelled ? 'said.visit-off' : 'said.visit', { date: `${date(b.on)}${b.at ? `, ${clock(b.at)}` : ''}` }),
     );
   if (e.kind === 'cease') {
-    out.push(b.from ? t('said.cease-from', { date: date(b.from) }) : t('said.cease'));
+    const eyes = t(`said.eyes.${b.eyes}`);
+    out.push(b.from ? t('said.cease-from', { eyes, date: date(b.from) }) : t('said.cease', { eyes }));
     if (b.review_by >= today) out.push(t('said.review', { date: date(b.review_by) }));
   }
   if (e.kind === 'resume') {

@@ -10,7 +10,7 @@ import { link } from '../route.js';
 import { Calls } from './calls.js';
 import { Answers, Because } from './later.js';
 import { Rinse } from './rinse.js';
-import { causes, settled, standing } from './wear.js';
+import { causes, checkFirst, eyesApart, settled, standing } from './wear.js';
 
 /** @import { App, State } from '../app.js' */
 /** @import { Entry } from '../model/entry.js' */
@@ -41,8 +41,11 @@ export function Advice({ app, arg }) {
   const out = foremost(all);
   const severe = !past && (levelRank(out.level) >= levelRank('urgent') || out.unsure);
   const shown = past ? 'note' : out.unsure ? 'urgent' : out.level;
+  const of = { ...s, wearer: r.entry.wearer };
   const [first, ...rest] = past
-    ? [standing({ ...s, wearer: r.entry.wearer }), t('advice.past')].filter(x => x).map(text => ({ text, test: '' }))
+    ? [standing(of), ...eyesApart(of), checkFirst(of), t('advice.past')]
+        .filter(x => x)
+        .map(text => ({ text, test: '' }))
     : heads(s, all, out);
   const calls = h(Calls, { s, level: severe ? shown : '', go: out.actions.includes('go-now') });
   return h(

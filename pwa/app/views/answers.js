@@ -3,7 +3,8 @@
 import { h, useEffect, useState } from '../../ui/dom.js';
 import { levelRank } from '../../../alerts/evaluate.js';
 import { Card, Choices, More, Notice } from '../../ui/parts.js';
-import { outcome, RULES, waterDays, written } from '../model/report.js';
+import { reportsOf } from '../app.js';
+import { outcome, RULES, waterDays, wetOf, written } from '../model/report.js';
 import { EYES } from '../model/wear.js';
 import { go } from '../route.js';
 import { settled, sign } from './wear.js';
@@ -20,16 +21,20 @@ export function Answers({ app, arg }) {
 
 /**
  * Water on a lens or the case with no sign to phone about yet: how long to watch, and
- * that little is enough. With such a sign the advice itself says more.
+ * that little is enough. With such a sign the advice itself says more. A check that
+ * says "no" later takes nothing back: the clinic reads both.
  * @param {{app: App, e: Entry}} props
  */
 function Water({ app, e }) {
-  const { t, med } = app.state.words;
-  if (e.body.water !== 'yes' || levelRank(outcome(e).level) >= levelRank('urgent')) return null;
+  const { t, med, date } = app.state.words;
+  const days = waterDays(app.state.family);
+  const wet = wetOf(reportsOf(app.state), e, days);
+  if (!wet || (wet === e && levelRank(outcome(e).level) >= levelRank('urgent'))) return null;
   return h(
     Notice,
     { kind: 'urgent', test: 'water' },
-    h('p', null, h('strong', null, t('advice.water', { n: waterDays(app.state.family) }))),
+    wet !== e && h('p', null, h('strong', null, t('advice.water.said', { date: date(wet.wall.slice(0, 10)) }))),
+    h('p', null, h('strong', null, t('advice.water', { n: days }))),
     h('p', null, t('advice.water.then')),
     h('p', null, med('action.disinfect-again')),
   );

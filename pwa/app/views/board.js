@@ -14,7 +14,7 @@ import { Calls } from './calls.js';
 import { go, link } from '../route.js';
 import { eyesIn, lead, Look, overdue, soakLead, title, USUAL } from './home.js';
 import { AskAgain, Ended, Fragile, News, Usual, Waiting } from './later.js';
-import { causes, hasIt, leftAsked, saidIn, soonest, standing, told, whys } from './wear.js';
+import { causes, checkFirst, eyesApart, hasIt, leftAsked, saidIn, soonest, standing, told, whys } from './wear.js';
 
 /** @import { App } from '../app.js' */
 /** @import { Task } from '../model/day.js' */
@@ -115,12 +115,13 @@ function One({ app, task, whole }) {
         wearerOf(s)?.name,
       ),
     ),
-    whole && h(Ended, { app, brief: true }),
     first && h('p', null, h('strong', null, first.words.join(' '))),
     stands && h('p', { class: 'tag' }, stands),
+    [...eyesApart(s), checkFirst(s)].map(text => text && h('p', { key: text }, text)),
     whys(s, list, 2).map(text => h('p', { key: text }, text)),
     stands && has.text && h('p', { class: has.alarm ? 'alarm-text' : 'quiet' }, has.text),
     found && h('p', null, h('strong', null, med(found.family))),
+    whole && h(Ended, { app, brief: true }), // what is urgent stands above it
     whole && leftAsked(s) && h(AskAgain, { app }),
     open
       ? h(Usual, { app, kind: open, night: task.night, eyes: eyesIn(app, task), onDone: () => setOpen('') })

@@ -3,8 +3,9 @@
 import { wallAt } from '../../../schedule/civil/civil.js';
 import { h } from '../../ui/dom.js';
 import { Button, Card } from '../../ui/parts.js';
-import { tonight, wearerOf } from '../app.js';
+import { tonight, wearerOf, wearNow } from '../app.js';
 import { endOf } from '../model/ended.js';
+import { EYES } from '../model/wear.js';
 
 /** @import { App } from '../app.js' */
 /** @import { Plan } from '../../../schedule/due.js' */
@@ -54,9 +55,10 @@ export function Ended({ app, brief }) {
   if (!plan || !end) return null;
   const { t, date } = s.words;
   const title = t(end.over ? 'end.over' : 'end.ahead');
+  const held = !end.over && EYES.some(eye => wearNow(s)[eye].state !== 'none'); // what holds now stands above
   const who = wearer.ended_by || s.family?.contacts?.clinic || '';
   const words = [
-    h('p', { key: 'from' }, t('end.from', { night: date(end.night) })),
+    h('p', { key: 'from' }, t(held ? 'end.held' : 'end.from', { night: date(end.night) })),
     who && h('p', { key: 'by', class: 'quiet', dir: 'auto' }, t('end.by', { who })),
     h('p', { key: 'ask' }, t('end.ask')),
   ];

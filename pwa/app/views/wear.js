@@ -13,7 +13,7 @@ import { Calls } from './calls.js';
 /** @import { App, State } from '../app.js' */
 /** @import { Finding } from '../../../alerts/evaluate.js' */
 /** @import { Entry } from '../model/entry.js' */
-/** @import { Cause, EyeWear } from '../model/wear.js' */
+/** @import { Cause } from '../model/wear.js' */
 /** @import { UsualKind } from './usual.js' */
 
 /** The causes of either eye, each once: what no release answers first, then the most careful. @param {State} s @returns {Cause[]} */
@@ -151,36 +151,68 @@ export function soonest(s, list) {
   return levels.includes('emergency') ? 'emergency' : 'urgent';
 }
 
-/** How wearing stands, in a word; "" while nothing holds. @param {State} s */
+/** How wearing stands, in a word; "" while nothing holds. Of one eye alone it names that. @param {State} s */
 export function standing(s) {
   const { t, date } = s.words;
   const wear = wearNow(s);
   const held = EYES.filter(eye => wear[eye].state !== 'none');
   if (!held.length) return '';
+  if (held.length === 1) {
+    const [eye] = held;
+    const line = eyeLine(s, eye);
+    return line === t('wear.eye.stop')
+      ? t('wear.stop-one', { eye: t(CAPITAL[eye]) })
+      : t(CAPITAL[eye]) + t('mark.colon') + line;
+  }
   const due = checkDue(s);
   if (due) return t('wear.check-due', { who: due.by_name ?? '' });
-  const stop = held.some(eye => wear[eye].state === 'stop');
-  const until =
-    held.every(eye => wear[eye].until) &&
-    held
-      .map(eye => wear[eye].until ?? '')
-      .sort()
-      .at(-1);
-  const eye = held.length === 1 && t(`eye.${held[0] === 'right' ? 'Right' : 'Left'}`);
-  const what = until ? 'until' : stop ? 'stop' : 'rest';
-  return t(eye ? `wear.${what}-one` : `wear.${what}`, { eye: eye || '', night: until ? date(until) : '' });
+  const { until } = wear.right;
+  if (until && until === wear.left.until)
+    return t(thisEvening(s, until) ? 'wear.until-today' : 'wear.until', { night: date(until) });
+  return t(held.some(eye => wear[eye].state === 'stop') ? 'wear.stop' : 'wear.rest');
 }
 
-/** @param {State} s @param {'right'|'left'} eye @param {EyeWear} w @returns {string} */
-function eyeLine(s, eye, w) {
-  const { t } = s.words;
+const CAPITAL = { right: 'eye.Right', left: 'eye.Left' };
+
+/** Whether a night is the one that begins today: its morning still belongs to the night before. @param {State} s @param {string} night */
+const thisEvening = (s, night) => night === wallAt(s.now, s.zone).date;
+
+/** How one eye stands, in words: from when on, and whether a check comes first. @param {State} s @param {'right'|'left'} eye @returns {string} */
+function eyeLine(s, eye) {
+  const { t, date } = s.words;
+  const w = wearNow(s)[eye];
   if (w.state === 'none') return t('wear.eye.none');
-  if (w.state === 'rest') return t('wear.eye.rest');
+  const check = w.causes.some(c => c.check) || (w.until && laterCheck(s, w.causes)) ? t('wear.eye.check') : '';
+  if (w.until) {
+    const until = t(thisEvening(s, w.until) ? 'wear.eye.until-today' : 'wear.eye.until', { night: date(w.until) });
+    return check ? until + t('mark.comma') + check : until;
+  }
+  if (w.state === 'rest') return check || t('wear.eye.rest');
   const shared = w.causes.every(c => {
     const e = s.records.get(c.id)?.entry;
     return e?.kind === 'symptoms' && !e.body[eye] && (e.body.right || e.body.left);
   });
   return t(shared ? 'wear.eye.shared' : 'wear.eye.stop');
+}
+
+/**
+ * How each eye stands, by name, where one stands otherwise than the other; none where
+ * they are the same.
+ * @param {State} s
+ * @returns {string[]}
+ */
+export function eyesApart(s) {
+  const wear = wearNow(s);
+  const lines = EYES.map(eye => eyeLine(s, eye));
+  const same = wear.right.state === wear.left.state && wear.right.until === wear.left.until && lines[0] === lines[1];
+  return same ? [] : EYES.map((eye, i) => s.words.t(CAPITAL[eye]) + s.words.t('mark.colon') + lines[i]);
+}
+
+/** What a release that is still to come asks for first, of both eyes; "" where it asks for nothing. @param {State} s */
+export function checkFirst(s) {
+  const wear = wearNow(s);
+  const asks = EYES.every(eye => wear[eye].until && laterCheck(s, wear[eye].causes));
+  return asks ? s.words.t('wear.check.then') : '';
 }
 
 /** Whether a release that is still to come asks for a check first. @param {State} s @param {Cause[]} list */
@@ -241,7 +273,7 @@ const OTHER = { right: 'left', left: 'right' };
  */
 export function Wear({ app, setOpen }) {
   const s = app.state;
-  const { t, date } = s.words;
+  const { t } = s.words;
   const wear = wearNow(s);
   const stop = EYES.some(eye => wear[eye].state === 'stop');
   const list = causes(s);
@@ -249,7 +281,10 @@ export function Wear({ app, setOpen }) {
   const first = told(s, saidIn(s));
   const both = EYES.every(eye => wear[eye].state !== 'none');
   const one = EYES.find(eye => wear[eye].state !== 'none');
-  const after = EYES.some(eye => wear[eye].until) && laterCheck(s, list);
+  const after = checkFirst(s);
+  const apart = eyesApart(s);
+  // A stop of which the clinic has not said from when on, and of whose eye that is said.
+  const open = EYES.filter(eye => wear[eye].state === 'stop' && !wear[eye].until);
   const reports = reportsOf(s, list);
   const [report] = reports;
   // Wear has ended: a stop, and nothing that anybody has to hurry for.
@@ -257,14 +292,17 @@ export function Wear({ app, setOpen }) {
   const unsure = !stop && reports.some(e => outcome(e).unsure);
   const logged = facts(s.nights.get(`${s.wearer}/${tonight(s)}`)).notWorn;
   const evening = wallAt(s.now, s.zone).clock >= '12:00';
+  const of = stop ? open : EYES.filter(eye => wear[eye].state !== 'none');
+  const which = of.length === 1 ? t(CAPITAL[of[0]]) + t('mark.colon') : '';
+  const leads = of.length > 0 && which + t(stop ? 'wear.stop.lead' : due ? 'wear.check.lead' : 'wear.rest.lead');
   return h(
     'section',
     { class: stop && !over ? 'now held' : 'now held rest', 'data-test': stop ? 'now-hold' : 'now-pass' },
     h('h1', null, first?.words[0] ?? standing(s)),
     first?.words.slice(1).map(text => h('p', { class: 'lead', key: text }, h('strong', null, text))),
     first && h('p', { class: 'tag' }, standing(s)),
-    after && h('p', { 'data-test': 'wear-after' }, t('wear.check.then')),
-    !both || stop
+    after && h('p', { 'data-test': 'wear-after' }, after),
+    !both || stop || apart.length
       ? h(
           'div',
           { class: 'eyes' },
@@ -273,13 +311,7 @@ export function Wear({ app, setOpen }) {
               'div',
               { key: eye, class: wear[eye].state === 'none' ? '' : 'x' },
               h('span', null, t(`eye.${eye === 'right' ? 'Right' : 'Left'}`)),
-              h(
-                'strong',
-                null,
-                !both && wear[eye].until
-                  ? t('wear.until', { night: date(wear[eye].until) })
-                  : eyeLine(s, eye, wear[eye]),
-              ),
+              h('strong', null, eyeLine(s, eye)),
             ),
           ),
         )
@@ -287,7 +319,7 @@ export function Wear({ app, setOpen }) {
     h(Why, { s }),
     unsure && !first && h('p', null, h('strong', null, s.words.med('level.unsure.told'))),
     (stop || unsure) && h(Calls, { s, level: over ? '' : soonest(s, list), go: first?.go }),
-    h('p', null, t(stop ? 'wear.stop.lead' : due ? 'wear.check.lead' : 'wear.rest.lead')),
+    leads && h('p', { 'data-test': 'wear-lead' }, leads),
     stop && !over && h('p', null, t('wear.keep')),
     h(
       'div',

@@ -141,6 +141,10 @@ function Danger({ sum }) {
     0,
     ...sum.care.filter(c => ['tap_water', 'water_contact'].includes(c.item)).map(c => c.share.done + c.share.not_done),
   );
+  const said = sum.glance.water.map(w =>
+    tr(w.answer === 'yes' ? 'yes on {date}' : 'no on {date}', { date: day(w.on) }),
+  );
+  const wet = sum.glance.water.some(w => w.answer === 'yes');
   /** @type {[string, string]} what was done with water, or not known of it */
   const [water, more] = d
     ? [
@@ -156,15 +160,24 @@ function Danger({ sum }) {
           tr('No water and no topping up logged'),
           tr('Water answered on {nights}.', { nights: plural(asked, 'night', 'nights') }),
         ]
-      : [tr('Water was never answered'), tr('Ask about it: nothing is known.')];
+      : said.length
+        ? [tr('No water logged'), '']
+        : [tr('Water was never answered'), tr('Ask about it: nothing is known.')];
   return h(
     'section',
-    { class: d || grave.length ? 'answer grave' : 'answer', 'data-test': 'danger' },
+    { class: d || wet || grave.length ? 'answer grave' : 'answer', 'data-test': 'danger' },
     h('h2', null, tr('Danger')),
     grave.map((words, i) => h('p', { class: i ? '' : 'lead', key: words }, i ? h('b', null, words) : words)),
     grave.length
       ? h('p', null, d ? h('b', null, water) : water) // the rows of care say when
-      : [h('p', { class: 'lead' }, water), h('p', { class: d ? '' : 'quiet' }, more)],
+      : [h('p', { class: 'lead' }, water), more && h('p', { class: d ? '' : 'quiet' }, more)],
+    said.length > 0 &&
+      h(
+        'p',
+        { 'data-test': 'water-said', class: wet ? '' : 'quiet' },
+        tr('Water, in eye checks: {answers}.', { answers: said.join(point('; ')) }),
+        wet && ` ${tr('A later “no” ends no watch.')}`,
+      ),
   );
 }
 

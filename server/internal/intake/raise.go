@@ -96,7 +96,7 @@ func raiseEntry(tx *store.Tx, family care.FamilyID, e *care.Entry) (bool, error)
 		}
 	case care.Morning:
 		if e.Answer("moved") == `"stuck"` { // as a report of it: the lens is still on the eye
-			return apply(tx, family, e, "lens-not-out", said(e, alerts.Urgent, "", time.Time{}, []string{"stuck"}), ofEpisode)
+			return apply(tx, family, e, "lens-not-out", said(e, stuckLevel(e), "", time.Time{}, []string{"stuck"}), ofEpisode)
 		}
 	case care.NotWorn, care.CheckOpen:
 		if e.Judged.Worst() >= care.Rest && !left(e) {

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"nightkeep/alerts"
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/review/episode"
@@ -27,10 +28,13 @@ type Glance struct {
 	Before Stretch `json:"before"`
 	// Danger is the gravest thing done to a lens or a case; nil when none was
 	// logged, which does not say that there was none.
-	Danger   *Danger   `json:"danger"`
-	Raise    []Raise   `json:"raise"` // at most [mostRaised], dangers first
-	More     int       `json:"more"`  // topics left to the points below
-	Findings []Finding `json:"findings"`
+	Danger *Danger `json:"danger"`
+	// Water are the answers of eye checks to the question about water, oldest first, of
+	// as many days as the practice watches after it. A later "no" takes no "yes" back.
+	Water    []WaterSaid `json:"water"`
+	Raise    []Raise     `json:"raise"` // at most [mostRaised], dangers first
+	More     int         `json:"more"`  // topics left to the points below
+	Findings []Finding   `json:"findings"`
 }
 
 // Stand is one eye's wear state tonight. State none is no stop, never "fine".
@@ -91,12 +95,38 @@ const (
 )
 
 func (s *state) glance(sum *Summary) Glance {
-	g := Glance{Period: s.period(), Stand: s.stand(), Doubt: doubtOf(sum), Danger: dangerOf(sum), Findings: s.findings()}
+	g := Glance{Period: s.period(), Stand: s.stand(), Doubt: doubtOf(sum), Danger: dangerOf(sum), Water: s.water(), Findings: s.findings()}
 	g.Last, g.Before = s.stretch(s.to.AddDays(1-fortnight), s.to), s.stretch(s.to.AddDays(1-2*fortnight), s.to.AddDays(-fortnight))
 	topics := raised(sum)
 	g.More = max(0, len(topics)-mostRaised)
 	g.Raise = topics[:min(len(topics), mostRaised)]
 	return g
+}
+
+// WaterSaid is what one eye check answered about water on a lens or the case.
+type WaterSaid struct {
+	On     civil.Date `json:"on"` // date on which it was written
+	Answer string     `json:"answer" enum:"yes,no"`
+}
+
+func (s *state) water() []WaterSaid {
+	out := []WaterSaid{}
+	var limits map[string]int
+	if s.in.Call != nil {
+		limits = s.in.Call.Limits
+	}
+	first := s.in.Today.AddDays(-alerts.Default().Limit("water_watch_days", limits))
+	for _, e := range s.in.Entries {
+		if e.Kind != care.Symptoms || e.Wearer != s.in.Wearer.ID {
+			continue
+		}
+		answer, on := e.Report().Water, civil.DateOf(episode.WrittenAt(e))
+		if (answer == "yes" || answer == "no") && !on.Before(first) {
+			out = append(out, WaterSaid{on, answer})
+		}
+	}
+	slices.SortStableFunc(out, func(a, b WaterSaid) int { return a.On.Compare(b.On) })
+	return out
 }
 
 func (s *state) period() string {
@@ -135,8 +165,14 @@ func (s *state) stand() []Stand {
 }
 
 // reportedOn is the calendar date on which a report was written when that was in its own
-// night, whose morning is the next date; of any other cause the date of its night.
+// night, whose morning is the next date; that on which the practice decided, unless the
+// stop begins later; of any other cause the date of its night.
 func (s *state) reportedOn(c care.Cause) civil.Date {
+	if e := s.byID[c.ID]; e != nil && c.Kind == care.Cease {
+		if on := civil.DateOf(episode.WrittenAt(e)); on.After(c.Night) {
+			return on
+		}
+	}
 	if e := s.byID[c.ID]; e != nil && c.Kind == care.Symptoms {
 		if at := episode.WrittenAt(e); civil.NightOf(at, at.Location()) == c.Night {
 			return civil.DateOf(at)

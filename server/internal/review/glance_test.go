@@ -2,6 +2,7 @@ package review_test
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"testing"
 
@@ -127,8 +128,8 @@ func TestEveryPointHasATopic(t *testing.T) {
 	}
 }
 
-// A cease of one eye by a named clinician is a stop of that eye since its night,
-// and the nights under it are told apart from missed ones.
+// A cease of one eye by a named clinician, written in the morning of 9 November, is a
+// stop of that eye since that day, not since the date of the night before; and the nights under it are told apart from missed ones.
 func TestGlanceSaysTheStop(t *testing.T) {
 	t.Parallel()
 	d := newDiary(t)
@@ -140,7 +141,7 @@ func TestGlanceSaysTheStop(t *testing.T) {
 	in := d.over("2026-11-02", "2026-11-11", plan("2026-11-02"))
 	in.People = map[care.PersonID]string{"dr": "Dr A"}
 	sum := review.Summarise(in)
-	if s := sum.Glance.Stand; len(s) != 2 || s[0].State != "none" || s[1].State != "stop" || s[1].Since != civil.MustDate("2026-11-08") || s[1].By != "Dr A" {
+	if s := sum.Glance.Stand; len(s) != 2 || s[0].State != "none" || s[1].State != "stop" || s[1].Since != civil.MustDate("2026-11-09") || s[1].By != "Dr A" {
 		t.Fatalf("%+v", s)
 	}
 	for _, r := range sum.Nights {
@@ -187,5 +188,20 @@ func TestGlanceSaysTheTimesOfThePlan(t *testing.T) {
 		if r.Planned != (i < 9) {
 			t.Errorf("%s: planned %v", r.Night, r.Planned)
 		}
+	}
+}
+
+// Two eye checks, of the evening and of the next morning: "yes" to water, then "no".
+// The review has both with the day each was written, and the first stays watched for.
+func TestGlanceSaysBothAnswersAboutWater(t *testing.T) {
+	t.Parallel()
+	d := newDiary(t)
+	d.worn("2026-11-02", "21:30", "07:00")
+	d.write("2026-11-08", "symptoms", `{"right":{"pain":"none","lens":"out"},"water":"no"}`, "2026-11-09T08:00")
+	d.write("2026-11-08", "symptoms", `{"right":{"pain":"gone","lens":"out"},"water":"yes"}`, "2026-11-08T21:00")
+	sum := review.Summarise(d.over("2026-11-02", "2026-11-11", plan("2026-11-02")))
+	want := []review.WaterSaid{{On: civil.MustDate("2026-11-08"), Answer: "yes"}, {On: civil.MustDate("2026-11-09"), Answer: "no"}}
+	if !slices.Equal(sum.Glance.Water, want) {
+		t.Errorf("water %v, want %v", sum.Glance.Water, want)
 	}
 }

@@ -99,7 +99,7 @@ func short(p Point, sum *Summary) string {
 				n, last = n+1, r
 			}
 		}
-		return fmt.Sprintf("%s, last %s: %s", plural(n, "report", "reports"), last.Night, last.Words)
+		return fmt.Sprintf("%s, last %s: %s", plural(n, "report", "reports"), last.On, last.Words)
 	case "wrote":
 		return p.Evidence
 	case "sore-eye-nights":

@@ -315,6 +315,7 @@ type MorningRow struct {
 type SymptomRow struct {
 	Entry care.EntryID      `json:"entry"`
 	Night civil.Date        `json:"night"`
+	On    civil.Date        `json:"-"`              // date on which it was written, where that was in its own night
 	At    time.Time         `json:"at"`             // written
 	Began time.Time         `json:"began,omitzero"` // as reported
 	Right map[string]string `json:"right,omitempty"`

@@ -8,6 +8,7 @@ import (
 	"nightkeep/alerts"
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/review/episode"
 	"nightkeep/server/internal/review/stats"
 )
 
@@ -73,7 +74,7 @@ func morningRow(n *care.Night) (MorningRow, bool) {
 func symptomRows(n *care.Night, byID map[care.EntryID]*care.Entry) []SymptomRow {
 	var out []SymptomRow
 	live(n, care.Symptoms, func(id care.EntryID, value json.RawMessage) {
-		r := SymptomRow{Entry: id, Night: n.Date}
+		r := SymptomRow{Entry: id, Night: n.Date, On: n.Date}
 		var v struct {
 			Note string
 		}
@@ -84,6 +85,9 @@ func symptomRows(n *care.Night, byID map[care.EntryID]*care.Entry) []SymptomRow 
 		r.Right, r.Left, r.Began, r.Ill, r.Note = said.Right, said.Left, said.Began, said.Ill, v.Note
 		if e := byID[id]; e != nil {
 			r.At, _ = e.Instant()
+			if at := episode.WrittenAt(e); !at.IsZero() && civil.NightOf(at, at.Location()) == n.Date {
+				r.On = civil.DateOf(at)
+			}
 		}
 		r.Words = symptomWords(said)
 		out = append(out, r)

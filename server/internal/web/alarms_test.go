@@ -3,6 +3,7 @@ package web_test
 import (
 	"encoding/json"
 	"fmt"
+	"os"
 	"strings"
 	"testing"
 	"time"
@@ -152,6 +153,32 @@ func TestTheMorningLogReachesTheQueue(t *testing.T) {
 				t.Errorf("%s %q, want %s", a.Level, a.Title, c.level)
 			}
 		})
+	}
+}
+
+// A phone that is behind sends the morning alone, without the check that a newer one
+// begins: the clinic is rung at the level of the check (testdata/care/stuck.json).
+func TestAStuckLensRingsAsItsCheckDoes(t *testing.T) {
+	t.Parallel()
+	raw, err := os.ReadFile("../../../testdata/care/stuck.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	var vectors struct {
+		Cases []struct {
+			Morning json.RawMessage
+			Level   string
+		}
+	}
+	if err := json.Unmarshal(raw, &vectors); err != nil || len(vectors.Cases) == 0 {
+		t.Fatal(err)
+	}
+	for _, c := range vectors.Cases {
+		s := newSite(t)
+		s.logs(1, "morning", "2026-03-27", string(c.Morning))
+		if a := s.live(); a.Level != c.Level {
+			t.Errorf("%s: %s %q, want %s", c.Morning, a.Level, a.Title, c.Level)
+		}
 	}
 }
 

@@ -333,6 +333,7 @@ export const enLater = {
   'end.over': 'Lens wear has ended',
   'end.ahead': 'Lens wear ends',
   'end.from': 'No lens goes in from the night of {night} on.',
+  'end.held': 'No lens at all from the night of {night} on. Until then, what stands above holds.',
   'end.by': 'Written by {who}.',
   'end.ask':
     'Put no lens in again before the clinic has said so. Phone the clinic if you are not sure, or if anything is wrong with an eye.',
@@ -374,8 +375,8 @@ export const enLater = {
   'said.hours': 'Read in opening hours. Not for a sore eye: use the red button.',
   'said.visit': 'Visit booked: {date}.',
   'said.visit-off': 'The visit on {date} is off.',
-  'said.cease': 'No lens until your clinic says so here.',
-  'said.cease-from': 'No lens from the night of {date} on, until your clinic says so here.',
+  'said.cease': '{eyes}: no lens until your clinic says so here.',
+  'said.cease-from': '{eyes}: no lens from the night of {date} on, until your clinic says so here.',
   'said.review': 'Your clinic looks at this again by {date}.',
   'said.resume': '{eyes}: lenses again from the night of {date}.',
   'said.resume-check': '{eyes}: lenses again from the night of {date}, after an eye check that day.',
@@ -544,6 +545,7 @@ export const enLater = {
     'If you feel nothing: take the lens out, leave both lenses out tonight, and answer the questions about each eye that had a lens.',
   'advice.water':
     'Water has touched a lens or the case. Watch both eyes for the next {n:time.days}: germs in water can show weeks later.',
+  'advice.water.said': 'On {date} you said yes to water. A later “No” ends no watch. Your clinic reads both answers.',
   'advice.water.then':
     'An eye that hurts, even a little, is red, or minds light: lenses out, do the eye check at once and phone the clinic. Say that there was water.',
   'advice.found': 'Because of',

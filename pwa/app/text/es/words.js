@@ -195,8 +195,8 @@ export const words = {
   'said.hours': 'Se lee en horario de atención. No es para un ojo que duele: use el botón rojo.',
   'said.visit': 'Visita reservada: {date}.',
   'said.visit-off': 'La visita del {date} queda anulada.',
-  'said.cease': 'Sin lentes de contacto hasta que su clínica lo diga aquí.',
-  'said.cease-from': 'Sin lentes de contacto desde la noche del {date}, hasta que su clínica lo diga aquí.',
+  'said.cease': '{eyes}: sin lentes de contacto hasta que su clínica lo diga aquí.',
+  'said.cease-from': '{eyes}: sin lentes de contacto desde la noche del {date}, hasta que su clínica lo diga aquí.',
   'said.review': 'Su clínica lo vuelve a mirar a más tardar el {date}.',
   'said.resume': '{eyes}: lentes de contacto de nuevo desde la noche del {date}.',
   'said.resume-check':
@@ -217,6 +217,7 @@ export const words = {
   'end.over': 'El uso de las lentes de contacto ha terminado',
   'end.ahead': 'El uso de las lentes de contacto termina',
   'end.from': 'A partir de la noche del {night} no se pone ninguna lente de contacto.',
+  'end.held': 'Desde la noche del {night}, ninguna lente de contacto. Hasta entonces vale lo que está arriba.',
   'end.by': 'Lo escribió {who}.',
   'end.ask':
     'No vuelva a poner ninguna lente de contacto antes de que la clínica lo diga. Llame a la clínica si no está seguro o si algo va mal en un ojo.',
@@ -277,6 +278,8 @@ export const words = {
     'Si no nota nada: quite la lente, no lleve ninguna lente de contacto esta noche y responda a las preguntas de cada ojo que llevaba lente.',
   'advice.water':
     'Ha tocado agua una lente o el estuche. Vigile los dos ojos durante los próximos {n:time.days}: los gérmenes del agua pueden notarse semanas después.',
+  'advice.water.said':
+    'El {date} dijo que sí al agua. Un «No» posterior no pone fin a la vigilancia. Su clínica lee las dos respuestas.',
   'advice.water.then':
     'Un ojo que duele, aunque sea poco, está rojo o al que molesta la luz: quite las lentes de contacto, haga enseguida la revisión del ojo y llame a la clínica. Diga que hubo agua.',
   'advice.which': '¿Qué ojo es? La clínica lo ve.',
@@ -987,10 +990,9 @@ export const words = {
   'differ.lead': 'Se conservan ambas y cuenta la más prudente hasta que uno toque la correcta.',
   'wear.stop-one': '{eye}: sin lente',
   'wear.stop': 'Sin lentes de contacto',
-  'wear.until-one': '{eye}: sin lente hasta el {night}',
   'wear.until': 'Sin lentes de contacto hasta el {night}',
+  'wear.until-today': 'Sin lentes de contacto hasta esta noche',
   'wear.rest': 'Esta noche sin lentes de contacto',
-  'wear.rest-one': '{eye}: esta noche sin lente',
   'wear.check-due': '{who}: después de una revisión del ojo',
   'wear.check.then': 'Esa tarde, primero la revisión del ojo.',
   'wear.check.lead': 'Haga primero la revisión del ojo. Hasta entonces: sin lente.',
@@ -1004,6 +1006,9 @@ export const words = {
   'wear.spoken': 'Lo tiene {who}. La clínica habló con usted, {when}.',
   'wear.eye.none': 'no suspendida',
   'wear.eye.rest': 'sin lente esta noche',
+  'wear.eye.until': 'sin lente hasta el {night}',
+  'wear.eye.until-today': 'sin lente hasta esta noche',
+  'wear.eye.check': 'solo después de una revisión del ojo',
   'wear.eye.stop': 'suspendida',
   'wear.eye.shared': 'comparte el estuche guardado para la clínica',
   'wear.stop.lead': 'Hasta que su clínica diga aquí desde cuándo. No termina solo, ni cuando el ojo parece mejor.',
@@ -1021,8 +1026,7 @@ export const words = {
   'now.in.single': 'Lente puesta: {eye}',
   'now.in.button-right': 'La lente derecha está puesta',
   'now.in.button-left': 'La lente izquierda está puesta',
-  'now.out.urgent.lead':
-    'Hay puesta una lente que no debe estarlo. Quítela ahora, con las manos limpias, y ninguna esta noche.',
+  'now.out.urgent.lead': 'Hay puesta una lente que no debe estarlo. Quítela ahora, con las manos limpias.',
   'now.look.title': '¿Cómo están los ojos?',
   'now.look.lead': 'Mire cada ojo con buena luz, y pregunte.',
   'look.fine': 'Blancos, cómodos, las lentes de contacto se movían bien',
