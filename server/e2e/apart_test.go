@@ -50,9 +50,9 @@ func TestALateSignAfterADecisionLeads(t *testing.T) {
 	never := becomes(`!/Rinse the eye now/.test(document.querySelector('main').innerText)`)
 	run(t, second, chromedp.Reload(), see("advice", "Go to emergency eye care now"), never)
 	shot(t, second, "late-sign-advice")
-	run(t, first, tap("home"), tap("open-child"), chromedp.Reload(), see("now-hold", "Go to emergency eye care now"), never)
+	run(t, first, tap("home"), tap("open-child"), chromedp.WaitVisible(sel("now-hold")), chromedp.Reload(), see("now-hold", "Go to emergency eye care now"), see("wear-why", "Sight is suddenly gone"), never)
 	shot(t, first, "late-sign-home")
-	run(t, first, chromedp.Navigate(a.URL()+"/#/"), seeIn("main", "Go to emergency eye care now"), never)
+	run(t, first, atScreen("#/"), see("board", "Go to emergency eye care now"), see("board", "Sight is suddenly gone"), never)
 	shot(t, first, "late-sign-board")
 	for _, x := range alertsOf(t, c, a, id) {
 		card := getJSON[struct {
@@ -92,7 +92,7 @@ func TestEachSentenceNamesItsEye(t *testing.T) {
 	shot(t, tab, "apart-advice")
 	run(t, tab, tap("home"), seeIn("main", right), seeIn("main", left))
 	shot(t, tab, "apart-board")
-	run(t, tab, tap("open-child"), see("now-hold", "Right eye no lens until this evening, only after an eye check"), see("now-hold", "Left eye stopped"), see("wear-lead", "Left eye: Until your clinic says here from when"),
+	run(t, tab, tap("open-child"), see("now-hold", "Right eye no lens until this evening, only after an eye check"), see("now-hold", "Left eye stopped"), see("wear-why", "left eye, Tue 24 Mar"), see("wear-lead", "Left eye: Until your clinic says here from when"),
 		see("said", "Left eye: no lens until your clinic says so here."), see("said", "Right eye: lenses again from the night of Wed 25 Mar, after an eye check that day."))
 	shot(t, tab, "apart-home")
 	evening := bedtime.AddDate(0, 0, 1)

@@ -32,7 +32,10 @@ export function why(s, c) {
   const e = s.records.get(c.id)?.entry;
   if (!e) return t('wear.unknown');
   const when = moment(written(e), s.zone, wallAt(s.now, s.zone).date);
-  if (e.kind === 'cease') return t('wear.by', { who: e.by_name ?? s.family?.contacts?.clinic ?? '', when });
+  if (e.kind === 'cease') {
+    const one = e.body.eyes !== 'both' && t(`eye.${e.body.eyes}`);
+    return [e.by_name ?? s.family?.contacts?.clinic, one, when].filter(Boolean).join(t('mark.comma'));
+  }
   const all = e.kind === 'symptoms' ? outcome(e).findings.filter(f => f.state === 'fired') : [];
   const [fired] = all;
   // The eyes that it was found of; else, of what names none, those that the report is about.
@@ -45,7 +48,9 @@ export function why(s, c) {
 
 /** Why, in words, each reason once: what the screen is headed with first. @param {State} s @param {Cause[]} list @param {number} most @returns {string[]} */
 export function whys(s, list, most) {
-  const reports = reportsOf(s, list);
+  const all = reportsOf(s, list);
+  const open = all.filter(e => !settled(s, e)); // what the clinic has decided about leads no more
+  const reports = open.length ? open : all;
   const [first] = reports.length ? headline(foremost(reports)) : [];
   const leads = (/** @type {Cause} */ c) => reports.some(e => e.id === c.id && headline(outcome(e))[0] === first);
   const sorted = [...list].sort((a, b) => Number(leads(b)) - Number(leads(a)));

@@ -219,7 +219,6 @@ export const en = {
   'wear.check.lead': 'Do the eye check first. Until it is done: no lens.',
   'wear.see': 'What to do',
   'wear.unknown': 'Known to the clinic, not on this phone',
-  'wear.by': '{who}, {when}',
   'wear.unsent': 'The clinic does not have this yet: phone.',
   'wear.desk': 'The clinic’s desk has phoned, {when}. No clinician has it yet: still do this.',
   'wear.open': 'At the clinic. Nobody has seen it yet.',

@@ -998,7 +998,6 @@ export const words = {
   'wear.check.lead': 'Haga primero la revisión del ojo. Hasta entonces: sin lente.',
   'wear.see': 'Qué hacer',
   'wear.unknown': 'Lo sabe la clínica, no está en este teléfono',
-  'wear.by': '{who}, {when}',
   'wear.unsent': 'La clínica aún no tiene esto: llame.',
   'wear.desk': 'La recepción de la clínica ha llamado, {when}. Ningún especialista lo tiene aún: siga haciendo esto.',
   'wear.open': 'En la clínica. Nadie lo ha visto aún.',

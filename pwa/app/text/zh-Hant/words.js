@@ -920,7 +920,6 @@ export const words = {
   'wear.check.lead': '請先做眼睛自查。完成之前不要戴鏡片。',
   'wear.see': '怎麼做',
   'wear.unknown': '診所有記錄，本機沒有',
-  'wear.by': '{who}，{when}',
   'wear.unsent': '診所還沒有收到：請打電話。',
   'wear.desk': '診所前臺已來電，{when}。還沒有視光師接手：請繼續照做。',
   'wear.open': '已到診所，還沒有人看到。',

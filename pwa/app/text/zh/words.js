@@ -920,7 +920,6 @@ export const words = {
   'wear.check.lead': '请先做眼睛自查。完成之前不要戴镜片。',
   'wear.see': '怎么做',
   'wear.unknown': '诊所有记录，本机没有',
-  'wear.by': '{who}，{when}',
   'wear.unsent': '诊所还没有收到：请打电话。',
   'wear.desk': '诊所前台已来电，{when}。还没有视光师接手：请继续照做。',
   'wear.open': '已到诊所，还没有人看到。',
