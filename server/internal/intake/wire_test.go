@@ -30,6 +30,7 @@ func FuzzReadRequest(f *testing.F) {
 		`{"epoch":"","cursor":0,"entries":[{"a":"}\\"]{"},{"b":[{}]}]}`,
 		`{"epoch":"","cursor":0,"entries":[{},]}`,
 		`{"epoch":"","cursor":007,"entries":[]}`,
+		`{"epoch":"","cursor":07,"entries":[]}`,
 		`{"epoch":"\\u0041","cursor":1,"entries":[ {} ]}`,
 		`{"epoch":"a","cursor":1,"entries":[{}],"epoch":"b"}`,
 		`{"epoch":"a","cursor":-1,"entries":[]}`,
