@@ -2,8 +2,13 @@ package web_test
 
 import (
 	"encoding/json"
+	"slices"
 	"strings"
 	"testing"
+
+	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/escalate"
+	"nightkeep/server/internal/store"
 )
 
 // closed reports pain, closes its alert with a resume of the eyes from four
@@ -47,6 +52,15 @@ func TestReopeningTakesBackTheResume(t *testing.T) {
 	if newest.Kind != "cease" || newest.Body["eyes"] != "right" || newest.Body["text"] != nil {
 		t.Errorf("the family's log has %+v; want a stop of the right eye, without the practice's own words", newest)
 	}
+	_ = s.srv.DB.View(func(tx *store.Tx) error { // as the family's archive has it
+		a, err := tx.Duty().Alert(care.AlertID(strings.TrimPrefix(alert, "/api/clinic/alerts/")))
+		if err != nil || !slices.ContainsFunc(a.History, func(e escalate.Event) bool {
+			return e.Kind == escalate.Reopen && slices.Equal(e.Said, []care.EntryID{care.EntryID(newest.ID)})
+		}) {
+			t.Errorf("%v, %+v; want a reopening that names the stop %s that it wrote", err, a.History, newest.ID)
+		}
+		return nil
+	})
 	reply := decode[struct{ Changes []json.RawMessage }](t, s.says("POST", "/api/sync", "family", `{"epoch":"","cursor":0,"entries":[],"schema":3}`, 200, ""))
 	if last := string(reply.Changes[len(reply.Changes)-1]); !strings.Contains(last, `"id":"`+newest.ID+`"`) || !strings.Contains(last, `"by_name":"C"`) {
 		t.Errorf("the phone's last entry is %s, want the stop under the name of who opened it", last)
