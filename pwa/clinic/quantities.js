@@ -71,16 +71,38 @@ function plain(text) {
  * @returns {number|null|undefined} null for nothing typed, undefined for no number
  */
 export function readQuantity(text, q, notation = '') {
-  let t = plain(text);
+  const n = readPlain(plain(text), q, notation);
+  return n === null || Number.isFinite(n) ? n : undefined; // more digits than a number holds are none
+}
+
+/**
+ * @param {string} t plain
+ * @param {Quantity} q
+ * @param {Notation} notation
+ * @returns {number|null|undefined}
+ */
+function readPlain(t, q, notation) {
   if (t === '') return null;
   if (q.kind === 'acuity') return readAcuity(t, notation);
   if (q.signed && /^(pl|plano)$/.test(t)) return 0;
   if (q.per_mm) return readPower(t, q.per_mm);
   const units = [q.unit, tr(q.unit), ...(COUNTED[q.unit] ? [COUNTED[q.unit], ...formsOf(q.unit)] : [])].map(plain);
   const unit = units.filter(u => u && t.endsWith(u)).sort((a, b) => b.length - a.length)[0] ?? '';
-  t = t.slice(0, t.length - unit.length).trim();
-  return BARE.test(t) ? Number(t) : undefined;
+  const digits = t.slice(0, t.length - unit.length).trim();
+  return BARE.test(digits) ? Number(digits) : undefined;
 }
+
+/**
+ * Acuity below every chart, as it is written and as logMAR: counting fingers at 30 cm 0.014 decimal and hand
+ * movements 0.005 (Schulze-Bonsel 2006, PMID 16505064); light has no measure, its two are common practice.
+ * @type {{logmar: number, words: string, short: string[]}[]}
+ */
+const BELOW_CHARTS = [
+  { logmar: 1.85, words: tr('counting fingers'), short: ['cf', 'fc', 'cd'] },
+  { logmar: 2.3, words: tr('hand movements'), short: ['hm', 'mm'] },
+  { logmar: 2.7, words: tr('light perception'), short: ['pl', 'lp'] },
+  { logmar: 3, words: tr('no light perception'), short: ['npl', 'nlp'] },
+];
 
 const BARE = /^[+-]?(\d+\.?\d*|\.\d+)$/;
 
@@ -94,18 +116,21 @@ function readPower(t, per) {
   const [, digits, unit] = /^(.*?)\s*(mm|d)?(?:\s*\(.*\))?$/.exec(t) ?? [];
   if (!BARE.test(digits)) return undefined;
   const n = Number(digits);
-  const radius = unit === 'mm' || (unit !== 'd' && n > 0 && n < 15);
+  const radius = unit === 'mm' || (unit !== 'd' && n < 15);
+  if (radius && n <= 0) return undefined;
   return radius ? round(per / n, 2) : n;
 }
 
 /**
- * logMAR of an acuity: a Snellen fraction is one in any setting, a bare number
- * is meant as the notation says.
+ * logMAR of an acuity: a Snellen fraction and what is below every chart are one in
+ * any setting, a bare number is meant as the notation says.
  * @param {string} t plain
  * @param {Notation} notation
  * @returns {number|undefined}
  */
 function readAcuity(t, notation) {
+  const below = BELOW_CHARTS.find(b => b.short.includes(t.replaceAll('.', '')) || plain(b.words) === t);
+  if (below) return below.logmar;
   const said = /^(.*?)\s*(logmar|decimal|dec)(\s*\(.*\))?$/.exec(t);
   if (said) return readAcuity(said[1], said[2] === 'logmar' ? 'logmar' : 'decimal');
   const snellen = /^(\d+(?:\.\d+)?)\s*\/\s*(\d+(?:\.\d+)?)$/.exec(t);
@@ -128,10 +153,12 @@ const round = (n, digits) => Math.round(n * 10 ** digits) / 10 ** digits + 0;
  * @returns {string} with at least the digits it is written with, and its unit: "8.10 mm", "−2.75 D"
  */
 export function quantityWords(n, q) {
+  const below = q.kind === 'acuity' && BELOW_CHARTS.find(b => b.logmar === n);
+  if (below) return `${fixed(n, 2)} logMAR (${below.words})`;
   if (q.kind === 'acuity')
     return `${fixed(n, 2)} logMAR (6/${pointed(String(round(6 * 10 ** n, 1)))}, ${pointed(round(10 ** -n, 2).toFixed(2))})`;
   const digits = Math.max(q.digits, Math.min(4, (String(n).split('.')[1] ?? '').length));
-  if (q.per_mm) return `${fixed(n, digits)} ${q.unit} (${fixed(q.per_mm / n, 2)} mm)`;
+  if (q.per_mm && n > 0) return `${fixed(n, digits)} ${q.unit} (${fixed(q.per_mm / n, 2)} mm)`;
   return `${q.signed && n > 0 ? '+' : ''}${fixed(n, digits)}${unitOf(q, n)}`;
 }
 
@@ -171,7 +198,7 @@ export function refusal(n, q) {
   if (n === undefined)
     return q.kind === 'acuity'
       ? tr(
-          'An acuity such as 0.10 logMAR, 6/9, 20/30 or 0.8 decimal, or nothing. A bare number counts once it is said above how it is meant.',
+          'An acuity such as 0.10 logMAR, 6/9, 20/30, 0.8 decimal, CF, HM, PL or NPL, or nothing. A bare number counts once it is said above how it is meant.',
         )
       : tr('Want a number, or nothing: {possible}.', { possible: possible(q) });
   if (n === q.none) return '';

@@ -57,6 +57,39 @@ test('numbers are read as typed, with comma or point, sign and unit', () => {
   assert.equal(readQuantity('180°', quantity('axis')), 180);
 });
 
+test('what is below every chart is written as the trade writes it, and said back in words', () => {
+  // Schulze-Bonsel 2006: 0.014 decimal is log10(1 / 0.014) = 1.85, 0.005 is 2.30; light by common practice 2.7, none 3.
+  const q = quantity('logmar');
+  for (const [text, want] of /** @type {[string, number][]} */ ([
+    ['CF', 1.85],
+    ['c.f.', 1.85],
+    ['hm', 2.3],
+    ['PL', 2.7],
+    ['LP', 2.7],
+    ['npl', 3],
+    ['counting fingers', 1.85],
+  ])) {
+    for (const notation of /** @type {const} */ (['logmar', 'snellen', '']))
+      assert.equal(readQuantity(text, q, notation), want, text);
+    assert.equal(readQuantity(quantityWords(want, q), q), want, 'what is said back is read the same');
+    assert.equal(refusal(want, q), '');
+    assert.notEqual(unlikely(want, q), '', 'and asked about');
+  }
+  assert.equal(quantityWords(3, q), '3.00 logMAR (no light perception)');
+  assert.equal(readQuantity('CFX', q), undefined);
+});
+
+test('no field takes or shows a number without end', () => {
+  const k = quantity('keratometry_d');
+  for (const text of ['0', '0 mm', '-7.2 mm', 'Infinity', '1e999', '9'.repeat(400)]) {
+    const n = readQuantity(text, k);
+    assert.notEqual(refusal(n, k), '', text);
+    assert.doesNotMatch(refusal(n, k), /Infinity|∞|NaN/, text);
+  }
+  assert.doesNotMatch(refusal(readQuantity('0 D', k), k), /Infinity/);
+  assert.equal(quantityWords(46.875, k), '46.875 D (7.20 mm)');
+});
+
 test('an acuity in any notation is logMAR', () => {
   // By hand: 6/9 is log10(1.5) = 0.176; 20/40 is log10(2) = 0.301; 0.8 decimal is -log10(0.8) = 0.097; 6/4.8 is log10(0.8) = -0.097.
   const q = quantity('logmar');

@@ -1571,8 +1571,12 @@ export const rows = {
   'Spherical equivalent before treatment': 'المكافئ الكروي قبل العلاج',
   'Nobody who speaks this language has read these words yet.': 'لم يقرأ هذه النصوص بعدُ أحد يتحدث هذه اللغة.',
   '{range}, or {least} to {most} mm': '{range}، أو {least} إلى {most} مم',
-  'An acuity such as 0.10 logMAR, 6/9, 20/30 or 0.8 decimal, or nothing. A bare number counts once it is said above how it is meant.':
-    'حدة مثل 0.10 logMAR أو 6/9 أو 20/30 أو 0.8 عشري، أو لا شيء. ولا يُعتد بالرقم المجرد حتى يُذكر أعلاه معناه.',
+  'counting fingers': 'عد الأصابع',
+  'hand movements': 'حركة اليد',
+  'light perception': 'إدراك الضوء',
+  'no light perception': 'انعدام إدراك الضوء',
+  'An acuity such as 0.10 logMAR, 6/9, 20/30, 0.8 decimal, CF, HM, PL or NPL, or nothing. A bare number counts once it is said above how it is meant.':
+    'حدة مثل 0.10 logMAR أو 6/9 أو 20/30 أو 0.8 عشري أو CF أو HM أو PL أو NPL، أو لا شيء. ولا يُعتد بالرقم المجرد حتى يُذكر أعلاه معناه.',
   'Want a whole or a half: {possible}.': 'المطلوب عدد صحيح أو نصف: {possible}.',
   'The console, on every device of yours': 'لوحة العمل، على كل أجهزتك',
   'As this browser has it: {language}': 'كما في هذا المتصفح: {language}',

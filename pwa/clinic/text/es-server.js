@@ -938,6 +938,8 @@ export const said = {
   'Nothing is written down of this visit, and it counts as kept':
     'No hay nada anotado de esta visita, y cuenta como hecha',
   'A visit of this kind was kept on {x} already': 'Ya se hizo una visita de este tipo el {x}',
+  'Best-corrected acuity of the {x} eye is worse than unaided. Are they swapped?':
+    'Mejor agudeza del ojo {x}: es peor que sin corrección. ¿Están intercambiadas?',
   'Keratometry of the {x} eye: flat has more power than steep. Are they swapped?':
     'Queratometría del ojo {x}: el plano tiene más potencia que el curvo. ¿Están cambiados?',
   'The review is on {x}, more than three months away': 'La revisión es el {x}, dentro de más de tres meses',

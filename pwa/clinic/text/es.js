@@ -181,7 +181,7 @@ export const rows = {
   '{min} to {max}': '{min} a {max}',
   '{range}, or {none} for none': '{range}, o {none} si no hay',
   'An acuity such as 0.10 logMAR, 6/9, 20/30 or 0.8 decimal, or nothing.':
-    'Una agudeza como 0.10 logMAR, 6/9, 20/30 o 0.8 decimal, o nada.',
+    'Una agudeza como 0.10 logMAR, 6/9, 20/30, 0.8 decimal, CF, HM, PL o NPL, o nada.',
   'Want a number, or nothing: {possible}.': 'Se espera un número, o nada: {possible}.',
   '{n} is not possible: {possible}.': '{n} no es posible: {possible}.',
   'Want a whole number: {possible}.': 'Se espera un número entero: {possible}.',
@@ -1539,8 +1539,12 @@ export const rows = {
   'Spherical equivalent before treatment': 'Equivalente esférico antes del tratamiento',
   'Nobody who speaks this language has read these words yet.': 'Nadie que hable este idioma ha leído aún estos textos.',
   '{range}, or {least} to {most} mm': '{range}, o {least} a {most} mm',
-  'An acuity such as 0.10 logMAR, 6/9, 20/30 or 0.8 decimal, or nothing. A bare number counts once it is said above how it is meant.':
-    'Una agudeza como 0.10 logMAR, 6/9, 20/30 o 0.8 decimal, o nada. Un número solo cuenta cuando arriba se dice cómo se entiende.',
+  'counting fingers': 'contar dedos',
+  'hand movements': 'movimientos de mano',
+  'light perception': 'percepción de luz',
+  'no light perception': 'sin percepción de luz',
+  'An acuity such as 0.10 logMAR, 6/9, 20/30, 0.8 decimal, CF, HM, PL or NPL, or nothing. A bare number counts once it is said above how it is meant.':
+    'Una agudeza como 0.10 logMAR, 6/9, 20/30, 0.8 decimal, CF, HM, PL o NPL, o nada. Un número solo cuenta cuando arriba se dice cómo se entiende.',
   'Want a whole or a half: {possible}.': 'Se espera un entero o un medio: {possible}.',
   'The console, on every device of yours': 'La consola, en todos sus dispositivos',
   'As this browser has it: {language}': 'Como lo tiene este navegador: {language}',

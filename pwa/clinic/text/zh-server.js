@@ -870,6 +870,8 @@ export const said = {
   none: '无',
   'Nothing is written down of this visit, and it counts as kept': '这次就诊什么都没有记录，却算作已完成',
   'A visit of this kind was kept on {x} already': '{x} 已有一次同类就诊',
+  'Best-corrected acuity of the {x} eye is worse than unaided. Are they swapped?':
+    '{x}眼的最佳矫正视力比裸眼视力差。是否填反了？',
   'Keratometry of the {x} eye: flat has more power than steep. Are they swapped?':
     '{x} 眼角膜曲率：平坦子午线的度数大于陡峭子午线，是否填反？',
   'The review is on {x}, more than three months away': '复核日期为 {x}，在三个月以后',

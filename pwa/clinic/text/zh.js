@@ -1497,8 +1497,12 @@ export const rows = {
   'Spherical equivalent before treatment': '治疗前等效球镜',
   'Nobody who speaks this language has read these words yet.': '还没有懂这种语言的人审读过这些文字。',
   '{range}, or {least} to {most} mm': '{range}，或 {least} 至 {most} 毫米',
-  'An acuity such as 0.10 logMAR, 6/9, 20/30 or 0.8 decimal, or nothing. A bare number counts once it is said above how it is meant.':
-    '视力如 0.10 logMAR、6/9、20/30 或小数 0.8，或留空。只写数字时，需先在上方说明其含义。',
+  'counting fingers': '数指',
+  'hand movements': '手动',
+  'light perception': '光感',
+  'no light perception': '无光感',
+  'An acuity such as 0.10 logMAR, 6/9, 20/30, 0.8 decimal, CF, HM, PL or NPL, or nothing. A bare number counts once it is said above how it is meant.':
+    '视力如 0.10 logMAR、6/9、20/30、小数 0.8、CF、HM、PL 或 NPL，或留空。只写数字时，需先在上方说明其含义。',
   'Want a whole or a half: {possible}.': '请填整数或半数：{possible}。',
   'The console, on every device of yours': '控制台，您的所有设备',
   'As this browser has it: {language}': '跟随此浏览器：{language}',

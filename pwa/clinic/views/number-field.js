@@ -94,7 +94,7 @@ export function NumberField({
     name,
     value: text,
     placeholder,
-    size: q.kind === 'acuity' ? 20 : 9,
+    size: q.kind === 'acuity' || q.per_mm ? 20 : 9, // what is said back is seen whole
     'aria-label': label,
     'aria-invalid': fault ? 'true' : undefined,
     'aria-describedby': about.map(part => `${id}-${part}`).join(' ') || undefined,

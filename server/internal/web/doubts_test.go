@@ -32,6 +32,7 @@ func TestDatesThatCannotBe(t *testing.T) {
 	// nothing written down, the same kind twice in a day, flat and steep swapped: asked
 	s.says("POST", visits, "clinician", `{"kind":"recall","date":"2026-03-26","state":"kept"}`, 409, "Nothing is written down of this visit")
 	s.says("POST", visits, "clinician", `{"kind":"recall","date":"2026-03-27","state":"kept","note":"again"}`, 409, "kept on 2026-03-27 already")
+	s.says("POST", visits, "clinician", `{"kind":"one-week","date":"2026-03-26","state":"kept","left":{"unaided":0.18,"best_corrected":0.3}}`, 409, "acuity of the left eye is worse than unaided")
 	s.says("POST", visits, "clinician", `{"kind":"one-week","date":"2026-03-26","state":"kept","right":{"measures":{"keratometry_flat":46.88,"keratometry_steep":40.66}}}`, 409, "Are they swapped?")
 	s.says("POST", visits, "clinician", `{"kind":"one-week","date":"2026-03-26","state":"kept","right":{"measures":{"keratometry_flat":40.66,"keratometry_steep":46.88}}}`, 200, "")
 	// only a sphere was measured: no cylinder and no axis are made of it; a half grade is one

@@ -158,9 +158,13 @@ func doubtVisit(v *course.Visit, p care.Practice, mine []course.Visit, busy []bo
 	return d
 }
 
+// twoLetters of a chart of five a line is what one reading differs from the next
+// without a reason, logMAR (common practice).
+const twoLetters = 0.045
+
 // kept asks about a visit that counts as kept and says nothing, of which there are two
-// on one day, or whose keratometry may stand the wrong way round: the steep meridian
-// has the greater power.
+// on one day, whose keratometry may stand the wrong way round (the steep meridian has
+// the greater power), or whose corrected eye reads less than the bare one.
 func (d *doubts) kept(v *course.Visit, mine []course.Visit) {
 	raw, err := json.Marshal([]any{v.Right, v.Left, v.Note, v.Advice})
 	if err == nil && string(raw) == `[{},{},"",""]` {
@@ -178,6 +182,9 @@ func (d *doubts) kept(v *course.Visit, mine []course.Visit) {
 		flat, steep := e.of.Measures["keratometry_flat"], e.of.Measures["keratometry_steep"]
 		if steep > 0 && flat > steep {
 			d.add("Keratometry of the %s eye: flat has more power than steep. Are they swapped?", e.eye)
+		}
+		if best, bare := e.of.BestCorrected, e.of.Unaided; best != nil && bare != nil && *best-*bare > twoLetters {
+			d.add("Best-corrected acuity of the %s eye is worse than unaided. Are they swapped?", e.eye)
 		}
 	}
 }
