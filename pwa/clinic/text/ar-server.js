@@ -543,6 +543,12 @@ export const said = {
     'يصل البريد إلى من أجهزتهم صامتة. ولا يثبت وصوله إلا بريد قُرئ: يقرأ كل من في جدول المناوبة رسالة، وكذلك المالك. يُضبط الخادم حيث يُشغَّل Nightkeep: serve -smtp',
   'No test mail has arrived yet at: {x}. The ladder of an alert mails them. Send one to each under Staff, to the owner under Settings, and enter the number in it':
     'لم يصل بعد بريد اختبار إلى: {x}. يُراسَلون حين يتصاعد تنبيه. أرسل رسالة إلى كل منهم في صفحة الموظفين، وإلى المالك في الإعدادات، وأدخل الرقم الوارد فيها',
+  'Alerts were open when a backup was put back on {x}, and were carried into it (alerts: {y}): deal with them in the list of alerts':
+    'كانت هناك تنبيهات مفتوحة حين أُعيدت نسخة احتياطية في {x}، ونُقلت إليها (التنبيهات: {y}): عالجها في قائمة التنبيهات',
+  'Alerts were open when a backup was put back on {x}, and could not be carried into it (alerts: {y}): phone the families that reported of late now. Who they are stands in the file that was kept: restore -rehearsal shows it':
+    'كانت هناك تنبيهات مفتوحة حين أُعيدت نسخة احتياطية في {x}، ولم يمكن نقلها إليها (التنبيهات: {y}): اتصل الآن بالأسر التي أبلغت مؤخرًا. وأسماؤها في الملف المحفوظ: يعرضه restore -rehearsal',
+  'Which alerts were open in the data file before {x} is not known: phone the families that reported of late':
+    'لا يُعرف أي التنبيهات كانت مفتوحة في ملف البيانات قبل {x}: اتصل بالأسر التي أبلغت مؤخرًا',
   'A backup was put back on {x}. What was done after it had been made is not in it: {y}. Each stands in the audit log as “not in the backup”: look at it, do it again, and say there when all is seen to':
     'أُعيدت نسخة احتياطية في {x}. وما جرى بعد إعدادها ليس فيها: {y}. كل أمر مذكور في سجل التدقيق بعبارة “not in the backup”: انظر فيه وأعد فعله، واذكر هناك متى عولج كل شيء',
   'Since {x} phones say that the data file is older than what they were told (families: {y}; entries that were not in it: {z} or more). The phones send them again by themselves; what the practice did meanwhile is not known: look through staff, families, plans, closings, bookings and settings of the days before':

@@ -570,6 +570,12 @@ export const said = {
     'El correo llega a quienes tienen los dispositivos en silencio. Solo un correo leído muestra que llega: lo lee cada persona del cuadro de guardias, y el titular. El servidor se fija donde se arranca Nightkeep: serve -smtp',
   'No test mail has arrived yet at: {x}. The ladder of an alert mails them. Send one to each under Staff, to the owner under Settings, and enter the number in it':
     'Aún no ha llegado ningún correo de prueba a: {x}. Una alerta sin respuesta les llega por correo. Envíe uno a cada persona en Personal, al titular en Ajustes, e introduzca el número que contiene',
+  'Alerts were open when a backup was put back on {x}, and were carried into it (alerts: {y}): deal with them in the list of alerts':
+    'Había alertas abiertas cuando el {x} se repuso una copia de seguridad, y se pasaron a ella (alertas: {y}): atiéndalas en la lista de alertas',
+  'Alerts were open when a backup was put back on {x}, and could not be carried into it (alerts: {y}): phone the families that reported of late now. Who they are stands in the file that was kept: restore -rehearsal shows it':
+    'Había alertas abiertas cuando el {x} se repuso una copia de seguridad, y no se pudieron pasar a ella (alertas: {y}): llame ahora a las familias que avisaron últimamente. Quiénes son consta en el archivo que se guardó: restore -rehearsal lo muestra',
+  'Which alerts were open in the data file before {x} is not known: phone the families that reported of late':
+    'No se sabe qué alertas estaban abiertas en el archivo de datos antes del {x}: llame a las familias que avisaron últimamente',
   'A backup was put back on {x}. What was done after it had been made is not in it: {y}. Each stands in the audit log as “not in the backup”: look at it, do it again, and say there when all is seen to':
     'El {x} se repuso una copia de seguridad. Lo que se hizo después de crearla no está en ella: {y}. Cada cosa consta en el registro de auditoría como “not in the backup”: mírela, vuelva a hacerla y diga allí cuándo está todo atendido',
   'Since {x} phones say that the data file is older than what they were told (families: {y}; entries that were not in it: {z} or more). The phones send them again by themselves; what the practice did meanwhile is not known: look through staff, families, plans, closings, bookings and settings of the days before':

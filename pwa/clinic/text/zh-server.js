@@ -520,6 +520,12 @@ export const said = {
     '邮件能送到设备静音的人。只有被读过的邮件才说明能送达：值班表上的每个人和负责人各读一封。邮件服务器在启动 Nightkeep 处设置：serve -smtp',
   'No test mail has arrived yet at: {x}. The ladder of an alert mails them. Send one to each under Staff, to the owner under Settings, and enter the number in it':
     '测试邮件尚未送达：{x}。警报逐级升级时会给他们发邮件。请在“员工”页给每人发一封，在“设置”页给负责人发一封，并输入其中的号码',
+  'Alerts were open when a backup was put back on {x}, and were carried into it (alerts: {y}): deal with them in the list of alerts':
+    '{x} 恢复备份时有未处理的警报，已带入其中（警报数：{y}）：请在警报列表中处理',
+  'Alerts were open when a backup was put back on {x}, and could not be carried into it (alerts: {y}): phone the families that reported of late now. Who they are stands in the file that was kept: restore -rehearsal shows it':
+    '{x} 恢复备份时有未处理的警报，未能带入其中（警报数：{y}）：请立即给近期报告过的家庭打电话。是哪些家庭记在保留下来的文件里：用 restore -rehearsal 可以查看',
+  'Which alerts were open in the data file before {x} is not known: phone the families that reported of late':
+    '{x} 之前的数据文件里有哪些未处理的警报不得而知：请给近期报告过的家庭打电话',
   'A backup was put back on {x}. What was done after it had been made is not in it: {y}. Each stands in the audit log as “not in the backup”: look at it, do it again, and say there when all is seen to':
     '{x} 恢复了一份备份。备份之后所做的不在其中：{y}。每一项都以“not in the backup”记在审计日志里：请查看并重新做一遍，全部处理完后在那里说明',
   'Since {x} phones say that the data file is older than what they were told (families: {y}; entries that were not in it: {z} or more). The phones send them again by themselves; what the practice did meanwhile is not known: look through staff, families, plans, closings, bookings and settings of the days before':

@@ -206,9 +206,15 @@ func openRestored(dir string) (lacks store.Lacks, err error) {
 
 // sayLacks prints what the restore took back.
 func sayLacks(out io.Writer, lacks store.Lacks) {
+	if lacks.Alerts > 0 {
+		fmt.Fprintf(out, "alerts that were open in the file that was there, carried over with their reports: %d; the console names them, and they ring once the server runs: start it now\n", lacks.Alerts)
+	}
+	if lacks.Left > 0 {
+		fmt.Fprintf(out, "ALERTS THAT WERE OPEN IN THE FILE THAT WAS THERE AND COULD NOT BE CARRIED OVER: %d\nhave the families that reported of late phoned now; to read who they are: restore -rehearsal from the file that is kept\n", lacks.Left)
+	}
 	switch {
 	case lacks.Unknown:
-		fmt.Fprintln(out, "the file that was there cannot be read, so nobody knows what was done since the backup: look through plans, closings, bookings and settings of the days before")
+		fmt.Fprintln(out, "the file that was there cannot be read, so nobody knows which alerts were open, nor what was done since the backup: phone the families that reported of late, and look through plans, closings, bookings and settings of the days before")
 	case len(lacks.Did) > 0:
 		fmt.Fprintln(out, "done after the backup was made, and not in it; each stands in the audit log as “not in the backup”, to be looked at and done again:")
 		for _, did := range slices.Sorted(maps.Keys(lacks.Did)) {

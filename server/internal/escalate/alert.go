@@ -87,6 +87,18 @@ func (a *Alert) Live() bool { return a.State == Open || a.State == Acknowledged 
 // phone.
 func (a *Alert) Lapsed() bool { return a.State == Open && !a.LapsedAt.IsZero() }
 
+// Entries returns the entries that raised it, oldest first; of those that said nothing
+// new the last.
+func (a *Alert) Entries() []care.EntryID {
+	out := []care.EntryID{}
+	for _, e := range a.History {
+		if e.Entry != "" {
+			out = append(out, e.Entry)
+		}
+	}
+	return append(out, a.Recent...)
+}
+
 // Due reports whether [StepDue] should be applied at now.
 func (a *Alert) Due(now time.Time) bool { return !a.NextStepAt.IsZero() && !now.Before(a.NextStepAt) }
 

@@ -567,19 +567,13 @@ func lapses(tx *store.Tx, a escalate.Alert) (time.Time, error) {
 
 func familyAlert(a escalate.Alert) FamilyAlert {
 	f := FamilyAlert{ID: a.ID, Wearer: a.Wearer, Level: a.Level, State: a.State, Opened: a.Opened, Began: some(a.Began),
-		SeenBy: a.AckName, SeenAt: some(a.AckAt), Spoken: some(a.Spoken()), DeskAt: some(a.DeskAt), ClosedAt: some(a.ClosedAt), Lapsed: a.Lapsed(), Entry: a.Entry, Entries: []care.EntryID{}}
+		SeenBy: a.AckName, SeenAt: some(a.AckAt), Spoken: some(a.Spoken()), DeskAt: some(a.DeskAt), ClosedAt: some(a.ClosedAt), Lapsed: a.Lapsed(), Entry: a.Entry, Entries: a.Entries()}
 	if a.Live() {
 		f.Decided = a.Decided
 	}
 	if a.State == escalate.Open && a.Since.After(a.Opened) {
 		f.Opened = a.Since // nobody has had it since then
 	}
-	for _, e := range a.History {
-		if e.Entry != "" {
-			f.Entries = append(f.Entries, e.Entry)
-		}
-	}
-	f.Entries = append(f.Entries, a.Recent...)
 	return f
 }
 

@@ -118,7 +118,7 @@ func (u Unsound) Error() string {
 // offer again what the backup does not hold. A backup with faults is an [Unsound],
 // and nothing is touched. The file that was there is kept
 // beside it, and its name returned; what was done since the backup is written down, see
-// [Lacks]; families erased from it are erased from the
+// [Lacks]; alerts that are live in it are carried over with their reports; families erased from it are erased from the
 // restored file too. While one restore is at work in a folder, a second one is
 // refused there, and so is every opening.
 func Restore(backup, path string, now time.Time) (kept string, err error) {
@@ -173,7 +173,8 @@ func sound(backup string) error {
 }
 
 // prepare copies a backup to tmp and takes over what must outlive a restore from
-// the file at path, if there is one: who was let out, which families were erased. The
+// the file at path, if there is one: who was let out, which families were erased, which
+// alerts wait for somebody. The
 // copy is on the disk when it returns the mark that belongs beside it.
 func prepare(backup, tmp, path string, now time.Time) (mark int, err error) {
 	raw, err := os.ReadFile(backup)
@@ -188,9 +189,8 @@ func prepare(backup, tmp, path string, now time.Time) (mark int, err error) {
 		return 0, err
 	}
 	err = db.Update(func(tx *Tx) (err error) {
-		if err := tx.noteLacking(doneSince(path, tx.lastDone())); err != nil {
-			return err
-		}
+		lines, known := doneSince(path, tx.lastDone())
+		live, readable := tx.waitingIn(path)
 		if err := tx.access.RevokeAgain(revocationsOf(path)); err != nil {
 			return err
 		}
@@ -200,7 +200,11 @@ func prepare(backup, tmp, path string, now time.Time) (mark int, err error) {
 		if mark, err = tx.markAfter(markBeside(path)); err != nil {
 			return err
 		}
-		return tx.log.NewEpoch()
+		if err := tx.log.NewEpoch(); err != nil {
+			return err
+		}
+		carried, left, err := tx.carryOver(live)
+		return cmp.Or(err, tx.noteLacking(lines, known && readable, carried, left))
 	})
 	if err == nil { // what was erased from it stands in freed pages
 		err = db.compact()

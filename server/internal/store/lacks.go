@@ -22,6 +22,8 @@ type Lacks struct {
 	Did     map[string]int `json:"did,omitempty"`     // how often each was done
 	Unknown bool           `json:"unknown,omitempty"` // the file that stood there could not be read, or was repaired and has lost parts
 	Phones  Told           `json:"phones,omitzero"`   // what phones say, where a file was put back by hand
+	Alerts  int            `json:"alerts,omitempty"`  // live ones of the file that stood there, put into the restored one
+	Left    int            `json:"left,omitempty"`    // live ones that could not be: only that file says whose
 }
 
 // Told is what phones were once told is stored, and the file does not hold.
@@ -86,13 +88,11 @@ func changes(a audit.Line) bool {
 }
 
 // noteLacking writes down what a restore took back.
-func (tx *Tx) noteLacking(lines []audit.Line, known bool) error {
-	if len(lines) == 0 && known {
-		return nil
-	}
+func (tx *Tx) noteLacking(lines []audit.Line, known bool, carried, left int) error {
 	var had Lacks // of a repair
 	err := tx.register.Setting(LacksSetting, &had)
-	lacks := Lacks{At: tx.Now, Did: map[string]int{}, Unknown: !known || had.Unknown}
+	lacks := Lacks{At: tx.Now, Did: map[string]int{}, Unknown: !known || had.Unknown, Alerts: carried, Left: left}
+	err = errors.Join(err, tx.audit.Append("", "restored a backup", ""))
 	for _, a := range lines {
 		lacks.Did[a.Did]++
 		what := strings.TrimSpace(a.What + " " + a.At.UTC().Format(time.RFC3339))

@@ -363,4 +363,15 @@ func TestWhatARestoreTookBackIsToldUntilSeenTo(t *testing.T) {
 	if !s.audited("a1", "saw to what a restore took back", simNow.UTC().Format(time.RFC3339)) {
 		t.Error("who said so is not in the audit log")
 	}
+	for words, lacks := range map[string]store.Lacks{
+		"were carried into it (alerts: 2): deal with them":             {At: simNow, Alerts: 2},
+		"could not be carried into it (alerts: 3): phone the families": {At: simNow, Left: 3},
+		"Which alerts were open in the data file before 28 March":      {At: simNow, Unknown: true},
+	} {
+		s.update(func(tx *store.Tx) error { return tx.Register().SetSetting(store.LacksSetting, lacks) })
+		s.says("GET", "/api/clinic/settings", "clinician", "", 200, words)
+		if _, health := s.call("GET", "/healthz", "", ""); strings.Contains(health, `"ok":false`) != (lacks.Left > 0) {
+			t.Errorf("%+v: health says %s", lacks, health)
+		}
+	}
 }

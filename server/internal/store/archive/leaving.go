@@ -56,11 +56,7 @@ func (tx *Tx) SetAside(id care.FamilyID, by care.PersonID, until time.Time) erro
 	if err != nil {
 		return err
 	}
-	var all []aside
-	err = tx.owned(who, func(bucket string, _ ownership, k, v []byte) error {
-		all = append(all, aside{bucket, slices.Clone(k), slices.Clone(v)})
-		return nil
-	})
+	all, err := tx.pairsOf(who)
 	if err != nil {
 		return err
 	}
@@ -76,6 +72,36 @@ func (tx *Tx) SetAside(id care.FamilyID, by care.PersonID, until time.Time) erro
 		return err
 	}
 	return tx.audit.Append(by, "began to erase family", string(id))
+}
+
+// Pair is one pair of a family, as it is stored.
+type Pair = aside
+
+// Pairs returns every pair of a family.
+func (tx *Tx) Pairs(id care.FamilyID) ([]Pair, error) {
+	who, err := tx.membersOf(id)
+	if err != nil {
+		return nil, err
+	}
+	return tx.pairsOf(who)
+}
+
+func (tx *Tx) pairsOf(who *memberIDs) (all []aside, err error) {
+	err = tx.owned(who, func(bucket string, _ ownership, k, v []byte) error {
+		all = append(all, aside{bucket, slices.Clone(k), slices.Clone(v)})
+		return nil
+	})
+	return all, err
+}
+
+// TakeIn stores the pairs of a family that this file does not hold.
+func (tx *Tx) TakeIn(all []Pair) error {
+	for _, p := range all {
+		if err := tx.p.Put(p.Bucket, p.Key, p.Value); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // PutBack takes an erasure back: every pair is there again as it was.

@@ -3,6 +3,7 @@ package archive_test
 import (
 	"bytes"
 	"encoding/base64"
+	"errors"
 	"os"
 	"path/filepath"
 	"testing"
@@ -10,6 +11,8 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 
+	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/escalate"
 	"nightkeep/server/internal/store"
 	"nightkeep/server/internal/store/archive"
 	"nightkeep/server/internal/store/scene"
@@ -128,7 +131,7 @@ func TestAnErasureIsForGoodAfterADay(t *testing.T) {
 
 // A backup that is restored neither brings a family back that was leaving, nor
 // takes one away whose erasure was taken back: that one leaves, with a whole day
-// to say so again.
+// to say so again. With an alert open it is there: somebody waits.
 func TestARestoreKeepsWhoIsLeaving(t *testing.T) {
 	t.Parallel()
 	day, later := archive.UndoFor, scene.Now.Add(40*time.Hour)
@@ -148,15 +151,19 @@ func TestARestoreKeepsWhoIsLeaving(t *testing.T) {
 		name          string
 		before, since func(tx *archive.Tx) error
 		until         time.Time
-		stones        int
+		stones, there int
 	}{
-		{"leaving since the backup", nil, setAside, scene.Now.Add(day), 0},
-		{"leaving in the backup, taken back since", setAside, putBack, later.Add(day), 0},
-		{"leaving in the backup, erased for good since", setAside, forGood, time.Time{}, 1},
+		{"leaving since the backup", nil, setAside, scene.Now.Add(day), 0, 0},
+		{"leaving in the backup, taken back since", setAside, putBack, later.Add(day), 0, 0},
+		{"leaving in the backup, taken back since, an alert open", setAside, putBack, time.Time{}, 0, 1},
+		{"leaving in the backup, erased for good since", setAside, forGood, time.Time{}, 1, 0},
 	} {
 		t.Run(tc.name, func(t *testing.T) {
 			t.Parallel()
 			path := scene.TwoFamilies(t)
+			if tc.there == 0 {
+				closeAlert(t, path, "quincely-alert")
+			}
 			if tc.before != nil {
 				change(t, path, scene.Now, tc.before)
 			}
@@ -165,8 +172,8 @@ func TestARestoreKeepsWhoIsLeaving(t *testing.T) {
 			if _, err := store.Restore(backup, path, later); err != nil {
 				t.Fatal(err)
 			}
-			if n := scene.Found(t, path, "quincely")["families"]; n != 0 {
-				t.Error("the family is back")
+			if n := scene.Found(t, path, "quincely")["families"]; n != tc.there {
+				t.Errorf("the family is there %d times, want %d", n, tc.there)
 			}
 			if until := leavesUntil(t, path); !until.Equal(tc.until) {
 				t.Errorf("leaves until %v, want %v", until, tc.until)
@@ -174,5 +181,20 @@ func TestARestoreKeepsWhoIsLeaving(t *testing.T) {
 			scene.Counts(t, path, map[string]int{"tombstones": tc.stones})
 			isSound(t, "restored", path)
 		})
+	}
+}
+
+// closeAlert lets an alert wait for nobody.
+func closeAlert(t *testing.T, path string, id care.AlertID) {
+	t.Helper()
+	db := scene.OpenAt(t, path)
+	defer db.Close()
+	err := db.Update(func(tx *store.Tx) error {
+		a, err := tx.Duty().Alert(id)
+		a.State, a.ClosedAt = escalate.Closed, tx.Now
+		return errors.Join(err, tx.Duty().PutAlert(a))
+	})
+	if err != nil {
+		t.Fatal(err)
 	}
 }

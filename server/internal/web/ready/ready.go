@@ -155,11 +155,14 @@ func (l *lines) lacks(tx *store.Tx, o Own) error {
 		return err
 	}
 	at := lost.At.In(zoneOf(o)).Format("2 January 15:04")
+	l.say(lost.Alerts > 0, "restored", "Alerts were open when a backup was put back on %s, and were carried into it (alerts: %d): deal with them in the list of alerts.", at, lost.Alerts)
+	l.say(lost.Left > 0, "restored", "Alerts were open when a backup was put back on %s, and could not be carried into it (alerts: %d): phone the families that reported of late now. Who they are stands in the file that was kept: restore -rehearsal shows it.", at, lost.Left)
 	if told := lost.Phones; told.Families > 0 {
 		l.say(true, "restored", "Since %s phones say that the data file is older than what they were told (families: %d; entries that were not in it: %d or more). The phones send them again by themselves; what the practice did meanwhile is not known: look through staff, families, plans, closings, bookings and settings of the days before.", at, told.Families, told.Entries)
 		return nil
 	}
-	if lost.Unknown {
+	l.say(lost.Unknown, "restored", "Which alerts were open in the data file before %s is not known: phone the families that reported of late.", at)
+	if lost.Unknown || len(lost.Did) == 0 {
 		l.say(true, "restored", "A backup, a repaired or an older file was put back on %s, and what it lacks is not known: look through staff, families, plans, closings, bookings and settings of the days before.", at)
 		return nil
 	}

@@ -1,0 +1,142 @@
+package store_test
+
+import (
+	"encoding/json"
+	"errors"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/dispatch"
+	"nightkeep/server/internal/escalate"
+	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/store/audit"
+	"nightkeep/server/internal/store/scene"
+	"nightkeep/server/internal/store/storetest"
+)
+
+// report puts in a report of severe pain of a household, and its alert, taken by
+// somebody where taker is not empty.
+func report(t *testing.T, db *store.DB, h scene.Household, alert string, n int, taker care.PersonID) {
+	t.Helper()
+	err := db.Update(func(tx *store.Tx) error {
+		e := h.Entry(n, func(e *care.Entry) { e.Kind, e.Body = care.Symptoms, json.RawMessage(`{"right":{"pain":"severe"}}`) })
+		if _, err := tx.Log().Append(care.FamilyID(h.ID("family")), e); err != nil {
+			return err
+		}
+		rules, err := dispatch.Rules(tx)
+		if err != nil {
+			return err
+		}
+		a := escalate.Alert{ID: care.AlertID(alert), Wearer: e.Wearer, Family: care.FamilyID(h.ID("family")), Rule: "pain"}
+		a, err = dispatch.Apply(tx, rules, a, escalate.Event{Kind: escalate.Raised, Level: escalate.Emergency, Entry: e.ID})
+		if err == nil && taker != "" {
+			_, err = dispatch.Apply(tx, rules, a, escalate.Event{Kind: escalate.Acknowledge, By: taker, Name: "S", Role: care.Clinician})
+		}
+		return err
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+}
+
+// An alert that waits for somebody waits on after a restore: with the report that raised
+// it, of a family the backup does not know with all that is the family's, and again for
+// everybody where the backup does not know who took it.
+func TestARestoreCarriesOpenAlertsOver(t *testing.T) {
+	t.Parallel()
+	path, backup := filepath.Join(t.TempDir(), "n.db"), filepath.Join(t.TempDir(), "backup.db")
+	old, young := scene.Household{Mark: "quincely"}, scene.Household{Mark: "marrowby"}
+	db := scene.OpenAt(t, path)
+	scene.Practice(t, db)
+	old.Settle(t, db)
+	if err := db.Backup(backup); err != nil {
+		t.Fatal(err)
+	}
+	err := db.Update(func(tx *store.Tx) error {
+		return storetest.Put(tx, care.Person{ID: "locum", Name: "L", Role: care.Clinician})
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	report(t, db, old, "of-nobody", 21, "")
+	report(t, db, old, "of-staff", 22, "staff-1")
+	report(t, db, old, "of-locum", 23, "locum")
+	young.Settle(t, db)
+	if err := db.Close(); err != nil {
+		t.Fatal(err)
+	}
+	later := scene.Now.Add(time.Hour)
+	if _, err := store.Restore(backup, path, later); err != nil {
+		t.Fatal(err)
+	}
+	if faults, err := store.CheckFile(path); err != nil || len(faults) > 0 {
+		t.Errorf("%v, %v", faults, err)
+	}
+	db = scene.OpenAt(t, path)
+	defer db.Close()
+	_ = db.View(func(tx *store.Tx) error {
+		want := map[care.AlertID]escalate.State{
+			"quincely-alert": escalate.Open, "marrowby-alert": escalate.Open, "of-nobody": escalate.Open,
+			"of-staff": escalate.Acknowledged, "of-locum": escalate.Open,
+		}
+		live, err := tx.Duty().LiveAlerts()
+		if err != nil || len(live) != len(want) {
+			t.Errorf("%d alerts are live, %v; want %d", len(live), err, len(want))
+		}
+		for _, a := range live {
+			if a.State != want[a.ID] {
+				t.Errorf("%s is %q, want %q", a.ID, a.State, want[a.ID])
+			}
+			if rings := a.NextStepAt.Equal(later); rings != (a.State == escalate.Open && a.ID != "quincely-alert") {
+				t.Errorf("%s goes on at %s", a.ID, a.NextStepAt)
+			}
+			if e, err := tx.Log().Entry(a.Family, a.Entry); err != nil || e.ID != a.Entry {
+				t.Errorf("the report of %s: %v", a.ID, err)
+			}
+		}
+		p, err := tx.Register().Person("marrowby-parent")
+		if err != nil || p.Phone != young.ID("phone") {
+			t.Errorf("whom to phone: %+v, %v", p, err)
+		}
+		var lacks store.Lacks
+		if err := tx.Register().Setting(store.LacksSetting, &lacks); err != nil || lacks.Alerts != 4 || lacks.Left != 0 || !lacks.At.Equal(later) {
+			t.Errorf("noted: %+v, %v", lacks, err)
+		}
+		return nil
+	})
+}
+
+// Every restore is noted and stands in the audit log, also where nothing was lost by it;
+// where the file that stood there cannot be read, that is what is noted.
+func TestEveryRestoreIsNoted(t *testing.T) {
+	t.Parallel()
+	path := scene.TwoFamilies(t)
+	backup := filepath.Join(t.TempDir(), "backup.db")
+	db := scene.OpenAt(t, path)
+	if err := errors.Join(db.Backup(backup), db.Close()); err != nil {
+		t.Fatal(err)
+	}
+	for _, where := range []string{path, filepath.Join(t.TempDir(), "new.db")} {
+		if _, err := store.Restore(backup, where, scene.Now); err != nil {
+			t.Fatal(err)
+		}
+		db := scene.OpenAt(t, where)
+		_ = db.View(func(tx *store.Tx) error {
+			var lacks store.Lacks
+			if err := tx.Register().Setting(store.LacksSetting, &lacks); err != nil || lacks.At.IsZero() || lacks.Unknown || lacks.Alerts != 0 {
+				t.Errorf("noted: %+v, %v", lacks, err)
+			}
+			var did []string
+			err := tx.Audit().Each(func(a audit.Line) error { did = append(did, a.Did); return nil })
+			if err != nil || !slices.Contains(did, "restored a backup") || strings.Contains(strings.Join(did, ","), "carried over") {
+				t.Errorf("the audit log: %q, %v", did, err)
+			}
+			return nil
+		})
+		db.Close()
+	}
+}
