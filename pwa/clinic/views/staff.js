@@ -16,7 +16,7 @@ import { point, tr } from '../text.js';
 /** @typedef {import('../../api/types.d.ts').components['schemas']['NewStaff']} NewStaff */
 
 const ROLES = Object.keys(
-  /** @type {Record<NewStaff['role'], true>} */ ({ clinician: true, desk: true, administrator: true }),
+  /** @satisfies {Record<NewStaff['role'], true>} */ ({ clinician: true, desk: true, administrator: true }),
 );
 
 /** @param {HTMLElement|null} el */
