@@ -423,6 +423,13 @@ test('help says how lenses go in for every care system of a plan', () => {
     );
 });
 
+// A screen of the family names what has a due date by its rule; a visit is named by its kind.
+test('whatever can fall due has a name', () => {
+  const dated = schedule.rules.filter(r => r.again_after_days && r.id !== 'recall').map(r => r.id);
+  assert.ok(dated.length > 5, `only ${dated} have a due date`);
+  for (const id of dated) assert.ok(`what.${id}` in en, `text/en/words.js lacks what.${id}`);
+});
+
 test('a family reads one word for the clinic in each language', () => {
   assert.deepEqual(
     FAMILY.filter(([, v]) => /\b(the|your|our) practice\b|\bsurgery\b|\boffice\b/i.test(v)),
