@@ -430,6 +430,15 @@ test('whatever can fall due has a name', () => {
   for (const id of dated) assert.ok(`what.${id}` in en, `text/en/words.js lacks what.${id}`);
 });
 
+test('a language is its row and its folder, with every file that another has', () => {
+  const at = new URL('../app/text/', import.meta.url);
+  const folders = readdirSync(at, { withFileTypes: true }).filter(f => f.isDirectory());
+  const rows = JSON.parse(readFileSync(new URL('../../alerts/languages.json', import.meta.url), 'utf8'));
+  assert.deepEqual(folders.map(f => f.name).sort(), rows.map((/** @type {{tag: string}} */ r) => r.tag).sort());
+  for (const { name } of folders.filter(f => f.name !== 'en'))
+    assert.deepEqual(readdirSync(new URL(`${name}/`, at)).sort(), readdirSync(new URL('es/', at)).sort(), name);
+});
+
 test('a family reads one word for the clinic in each language', () => {
   assert.deepEqual(
     FAMILY.filter(([, v]) => /\b(the|your|our) practice\b|\bsurgery\b|\boffice\b/i.test(v)),
