@@ -1128,6 +1128,8 @@ export const said = {
   'this is a rehearsal of the practice: please use its own address': 'هذا تمرين للعيادة: استعمل عنوانها الخاص',
   'nobody has used this window for {a} minutes; sign in again with your passkey':
     'لم يستعمل أحد هذه النافذة منذ {a} دقيقة؛ سجّل الدخول بمفتاح المرور من جديد',
+  'an alert of this family is open, so it cannot be erased: a clinician deals with it and closes it first':
+    'لهذه الأسرة تنبيه مفتوح، فلا يمكن محوها: يعالجه طبيب ويغلقه أولًا',
   'confirm with your passkey first; it counts for {a} minutes': 'أكّد بمفتاح المرور أولًا؛ يسري {a} دقائق',
   'want the person to hand over to': 'اختر من تسلّم إليه',
   'want another person: {x} has it already': 'اختر شخصًا آخر: هو لدى {x} بالفعل',

@@ -1198,6 +1198,8 @@ export const said = {
     'esto es un ensayo de la clínica: use su dirección propia',
   'nobody has used this window for {a} minutes; sign in again with your passkey':
     'nadie ha usado esta ventana en {a} minutos; entre de nuevo con su clave de acceso',
+  'an alert of this family is open, so it cannot be erased: a clinician deals with it and closes it first':
+    'una alerta de esta familia está abierta, así que no se puede borrar: antes un especialista la atiende y la cierra',
   'confirm with your passkey first; it counts for {a} minutes':
     'confirme antes con su clave de acceso; vale {a} minutos',
   'want the person to hand over to': 'falta la persona a quien se pasa',

@@ -1089,6 +1089,8 @@ export const said = {
   'this is a rehearsal of the practice: please use its own address': '这是诊所的预演：请使用其自己的地址',
   'nobody has used this window for {a} minutes; sign in again with your passkey':
     '此窗口已 {a} 分钟无人使用；请用通行密钥重新登录',
+  'an alert of this family is open, so it cannot be erased: a clinician deals with it and closes it first':
+    '该家庭有未处理的警报，不能删除：请先由视光师处理并关闭',
   'confirm with your passkey first; it counts for {a} minutes': '请先用通行密钥确认；{a} 分钟内有效',
   'want the person to hand over to': '请选择交接给谁',
   'want another person: {x} has it already': '请选择其他人：{x} 已在处理',

@@ -58,7 +58,7 @@ func runErase(_ context.Context, args []string, std IO) error {
 		return UsageError{"erase: want -family ID and -yes; it cannot be undone, so export first if the family wants its record"}
 	}
 	err := withStore(*dir, func(db *store.DB) error {
-		return noFamily(*family, db.Update(func(tx *store.Tx) error { _, err := tx.Archive().EraseFamily(care.FamilyID(*family), ""); return err }))
+		return noFamily(*family, db.Update(func(tx *store.Tx) error { return eraseQuiet(tx, care.FamilyID(*family)) }))
 	})
 	if err != nil {
 		return err
@@ -69,6 +69,19 @@ func runErase(_ context.Context, args []string, std IO) error {
 	}
 	fmt.Fprintln(std.Out, "erased; backups made before still hold the family until they are removed")
 	return nil
+}
+
+// eraseQuiet erases a family of whom no alert is open.
+func eraseQuiet(tx *store.Tx, family care.FamilyID) error {
+	open, err := tx.Archive().OpenAlerts(family)
+	if err != nil {
+		return err
+	}
+	if open > 0 {
+		return UsageError{fmt.Sprintf("%d alerts of this family are open, so it cannot be erased: a clinician deals with them and closes them in the console first", open)}
+	}
+	_, err = tx.Archive().EraseFamily(family, "")
+	return err
 }
 
 // noFamily says of a family that is not found how to find the id.

@@ -4,14 +4,18 @@ import (
 	"archive/zip"
 	"encoding/csv"
 	"encoding/json"
+	"errors"
 	"io"
 	"log/slog"
 	"os"
 	"path/filepath"
 	"strings"
 	"testing"
+	"time"
 
 	"nightkeep/server/internal/app"
+	"nightkeep/server/internal/escalate"
+	"nightkeep/server/internal/store"
 )
 
 // The archive of a family of the demo can be read: a page that names its
@@ -53,6 +57,22 @@ func TestExportThenErase(t *testing.T) {
 	}
 	if err := json.Unmarshal([]byte(contents(t, z, "fhir/wearer-1.json")), &bundle); err != nil || bundle.Type != "Bundle" || len(bundle.Entry) < 10 {
 		t.Errorf("the FHIR file is a %q of %d, %v", bundle.Type, len(bundle.Entry), err)
+	}
+	for _, state := range []escalate.State{escalate.Open, escalate.Closed} { // while somebody waits nothing is erased
+		db, err := store.Open(filepath.Join(dir, "nightkeep.db"), func() time.Time { return evening })
+		if err != nil {
+			t.Fatal(err)
+		}
+		err = db.Update(func(tx *store.Tx) error {
+			w := tx.Register().WearersOf("family-Abara")[0]
+			return tx.Duty().PutAlert(escalate.Alert{ID: "pain", Wearer: w, Family: "family-Abara", Level: escalate.Emergency, State: state})
+		})
+		if err := errors.Join(err, db.Close()); err != nil {
+			t.Fatal(err)
+		}
+		if state == escalate.Open {
+			fails(t, "1 alerts of this family are open", "erase", "-data", dir, "-family", "family-Abara", "-yes")
+		}
 	}
 	command(t, "erase", "-data", dir, "-family", "family-Abara", "-yes")
 	raw, err := os.ReadFile(filepath.Join(dir, "nightkeep.db"))

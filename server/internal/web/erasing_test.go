@@ -1,15 +1,19 @@
 package web_test
 
 import (
+	"errors"
 	"fmt"
 	"strings"
 	"testing"
 	"time"
+
+	"nightkeep/server/internal/escalate"
+	"nightkeep/server/internal/store"
 )
 
 // Before an erasure an administrator reads whom and what it takes. From then on
 // nothing of the family is shown, told or taken in; put back within the day, all of
-// it is there again, the alert that was open included, and its phone goes on.
+// it is there again, and its phone goes on. While an alert is open nothing is erased.
 func TestAnErasedFamilyIsNowhereUntilItIsPutBack(t *testing.T) {
 	t.Parallel()
 	s := newSite(t)
@@ -34,6 +38,12 @@ func TestAnErasedFamilyIsNowhereUntilItIsPutBack(t *testing.T) {
 	}
 	s.says("DELETE", "/api/clinic/families/f1", "admin", "", 409, "recheck-needed")
 	s.confirmed("admin", "da")
+	s.says("DELETE", "/api/clinic/families/f1", "admin", "", 409, "alert-open")
+	s.says("GET", "/api/clinic/alerts", "clinician", "", 200, name)
+	s.closeAll()
+	for path := range shown {
+		shown[path] = s.says("GET", path, "clinician", "", 200, "")
+	}
 	s.says("DELETE", "/api/clinic/families/f1", "admin", "", 200, "")
 	for path := range shown {
 		if raw := s.says("GET", path, "clinician", "", 200, ""); strings.Contains(raw, `"name":"`+name) || strings.Contains(raw, `"wearer_name":"`+name) {
@@ -59,4 +69,17 @@ func TestAnErasedFamilyIsNowhereUntilItIsPutBack(t *testing.T) {
 	s.says("POST", "/api/clinic/families/f1/put-back", "admin", "", 404, "not-found")
 	s.says("GET", "/api/clinic/audit", "admin", "", 200, `"did":"took back erasing family"`)
 	s.sound()
+}
+
+// closeAll closes every alert, in the store alone.
+func (s *site) closeAll() {
+	s.t.Helper()
+	s.update(func(tx *store.Tx) error {
+		all, err := tx.Duty().LiveAlerts()
+		for _, a := range all {
+			a.State, a.ClosedAt = escalate.Closed, tx.Now
+			err = errors.Join(err, tx.Duty().PutAlert(a))
+		}
+		return err
+	})
 }

@@ -153,6 +153,7 @@ func TestOneUnreadableRecordStopsNothing(t *testing.T) {
 			if _, err := store.CheckFile(file); err != nil {
 				t.Error(err)
 			}
+			s.closeAll()
 			s.says("DELETE", "/api/clinic/families/f1", "admin", "", 200, "")
 		})
 	}

@@ -104,6 +104,22 @@ func (tx *Tx) TakeIn(all []Pair) error {
 	return nil
 }
 
+// OpenAlerts counts the live alerts of a family: while there is one, somebody waits.
+func (tx *Tx) OpenAlerts(id care.FamilyID) (n int, err error) {
+	for _, w := range tx.register.WearersOf(id) {
+		all, err := tx.duty.WearerAlerts(w)
+		if err != nil {
+			return n, err
+		}
+		for i := range all {
+			if all[i].Live() {
+				n++
+			}
+		}
+	}
+	return n, nil
+}
+
 // PutBack takes an erasure back: every pair is there again as it was.
 func (tx *Tx) PutBack(id care.FamilyID, by care.PersonID) error {
 	if err := tx.putBack(id); err != nil {

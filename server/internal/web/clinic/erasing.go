@@ -80,15 +80,17 @@ func (e *erasure) read(tx *store.Tx) error {
 			return err
 		}
 		e.Visits, e.Alerts = e.Visits+len(visits), e.Alerts+len(alerts)
-		for i := range alerts {
-			e.Open += count(alerts[i].Live())
-		}
 	}
+	if err != nil {
+		return err
+	}
+	e.Open, err = tx.Archive().OpenAlerts(f.ID)
 	return err
 }
 
 // eraseFamily takes a family out of everything. For a day an administrator can put
-// it back; then it is erased for good.
+// it back; then it is erased for good. One of whom an alert is open stays: an erasure
+// must silence nobody, and who closes alerts is a clinician.
 func (c *call) eraseFamily() error {
 	if err := c.Rechecked(); err != nil {
 		return err
@@ -97,6 +99,13 @@ func (c *call) eraseFamily() error {
 		return isDrill()
 	}
 	return c.DoneUpdate(func(tx *store.Tx) error {
+		open, err := tx.Archive().OpenAlerts(care.FamilyID(c.Params("id")))
+		if err != nil {
+			return err
+		}
+		if open > 0 {
+			return care.Errorf(care.Conflict, "alert-open", "an alert of this family is open, so it cannot be erased: a clinician deals with it and closes it first")
+		}
 		return tx.Archive().SetAside(care.FamilyID(c.Params("id")), c.Caller.Person.ID, tx.Now.Add(archive.UndoFor))
 	})
 }
