@@ -81,3 +81,37 @@ func TestAnAlertNamesTheEntryItIsAbout(t *testing.T) {
 		})
 	}
 }
+
+// An alert keeps the name of what was found first while nothing worse is: a clinician
+// who was told of a sign finds the alert again by it. That a check was begun gives way.
+func TestAnAlertKeepsTheNameOfWhatWasFoundFirst(t *testing.T) {
+	t.Parallel()
+	for name, c := range map[string]struct {
+		first, then json.RawMessage
+		keeps       bool
+	}{
+		"of one level":  {entry(1, `"kind":"symptoms","body":{"right":{"pain":"persists"}}`, "d1"), entry(2, `"kind":"symptoms","body":{"right":{"pain":"severe"}}`, "d1"), true},
+		"a check begun": {newer(`"kind":"check-open","body":{"eyes":"right"}`), entry(2, `"kind":"symptoms","body":{"right":{"pain":"severe"}}`, "d1"), false},
+	} {
+		withStore(t, filepath.Join(t.TempDir(), "n.db"), func(db *store.DB) {
+			family(db)
+			var rules []string
+			for _, raw := range []json.RawMessage{c.first, c.then} {
+				if _, err := (&intake.Intake{DB: db}).Sync(phone, intake.Request{Schema: care.Schema, Entries: []json.RawMessage{raw}}); err != nil {
+					t.Fatal(err)
+				}
+				_ = db.View(func(tx *store.Tx) error {
+					if all, err := tx.Duty().WearerAlerts("w1"); err != nil || len(all) != 1 {
+						t.Errorf("%s: %+v, %v; want one alert", name, all, err)
+					} else {
+						rules = append(rules, all[0].Rule)
+					}
+					return nil
+				})
+			}
+			if len(rules) != 2 || (rules[0] == rules[1]) != c.keeps {
+				t.Errorf("%s: named %q; want that the first stays: %t", name, rules, c.keeps)
+			}
+		})
+	}
+}
