@@ -1,6 +1,6 @@
 // What surrounds every screen: whose screen it is, the page itself, and the bar
 // at the foot with "Something is wrong" always at the same place.
-import { h, useEffect, useLayoutEffect, useRef, useState } from '../ui/dom.js';
+import { h, useLayoutEffect, useRef, useState } from '../ui/dom.js';
 import { Button, Notice } from '../ui/parts.js';
 import { tel } from '../ui/tel.js';
 import { about, chooses, sceneOf, waitingHere, wearerOf, wearNow } from './app.js';
@@ -440,6 +440,10 @@ function UndoFirst({ app, view }) {
   );
 }
 
+/** What ends the offer to undo, and what of the page it happens to. */
+const ENDS = ['click', 'input', 'visibilitychange'];
+const USED = 'button, a, input, select, textarea, label, summary';
+
 /** Turns by itself: it must not wait for the screen behind it. @param {{app: App, view: string}} props */
 function Saved({ app, view }) {
   const quiet = BUSY.includes(view);
@@ -450,10 +454,16 @@ function Saved({ app, view }) {
     saved,
     words: { t },
   } = app.state;
-  useEffect(() => {
+  // It stays until somebody goes on or leaves the app: no clock takes "Undo" away (WCAG 2.2, 2.2.1).
+  useLayoutEffect(() => {
     if (!saved || quiet) return undefined;
-    const id = setTimeout(app.forget, 8000);
-    return () => clearTimeout(id);
+    const on = (/** @type {Event} */ e) => {
+      const at = /** @type {Element} */ (e.target);
+      if (e.type === 'visibilitychange' ? document.hidden : at.closest(USED) && !at.closest('.saved, .undo-first'))
+        app.forget();
+    };
+    for (const kind of ENDS) document.addEventListener(kind, on, true);
+    return () => ENDS.forEach(kind => document.removeEventListener(kind, on, true));
   }, [saved, quiet]);
   const words = saved && !quiet && [t(saved.key), chooses(app.state) && whose(app.state, saved.ids[0])];
   // It stands before it has anything to say: what comes together with its words may not be read out.

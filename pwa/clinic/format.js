@@ -305,11 +305,9 @@ export function nightsDue(firstNight, today) {
 }
 
 const named = new Intl.DisplayNames(language().locale, { type: 'language' });
-/** Languages a family may prefer: those the family's app speaks, but drafts. @type {Record<string, string>} BCP 47 to English name */
+/** Languages a family may speak best: those of the family's app, drafts too. @type {Record<string, string>} BCP 47 to English name */
 export const LANGUAGES = Object.fromEntries(
-  /** @type {{tag: string, locale: string, draft?: boolean}[]} */ (languages)
-    .filter(l => !l.draft)
-    .map(l => [l.tag, named.of(l.locale.replace(/-[A-Z]{2}$/, '')) ?? l.tag]),
+  languages.map(l => [l.tag, named.of(l.locale.replace(/-[A-Z]{2}$/, '')) ?? l.tag]),
 );
 
 /** @param {string} eye both, right or left */

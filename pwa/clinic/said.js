@@ -13,7 +13,7 @@ export function Said() {
   const [text, set] = useState('');
   useEffect(() => {
     // The same words again are another thing said: a space more, and they are read.
-    hear = next => set(was => (was === next ? `${next}\u00a0` : next));
+    hear = next => set(was => (next && was === next ? `${next}\u00a0` : next));
     return () => {
       hear = () => {};
     };

@@ -12,6 +12,7 @@ import { enLater } from '../app/text/en/later.js';
 import { words as ar, REVIEWER as arReviewer } from '../app/text/ar/words.js';
 import { words as es, REVIEWER as esReviewer } from '../app/text/es/words.js';
 import { words as zh, REVIEWER as zhReviewer } from '../app/text/zh/words.js';
+import { words as zhHant } from '../app/text/zh-Hant/words.js';
 import { languageFor, LANGUAGES, rowOf, wordsOf } from '../app/text/text.js';
 import { ENGLISH, loadCards } from '../app/text/cards.js';
 import { PAPER } from '../app/text/en/paper.js';
@@ -167,6 +168,14 @@ test('a Chinese heading may break between words and nowhere else', () => {
     ['视光师有新的计划。', '视光师'],
     ['取下镜片', '镜片'],
     ['視力比平時差嗎？', '平時'],
+    ['用清洁液冲洗', '清洁液'],
+    ['可能接触化学品', '化学品'],
+    ['左眼镜片还在', '左眼'],
+    ['眼睛自查', '自查'],
+    ['去除沉淀物', '沉淀物'],
+    ['左眼鏡片還在', '左眼'],
+    ['眼睛自查', '自查'],
+    ['請用生理鹽水', '生理鹽水'],
   ])
     assert.ok(parts(text).includes(word), `${text}: ${parts(text).join('|')}`);
 });
@@ -492,3 +501,36 @@ for (const [lang] of LANGUAGES.slice(1)) {
     assert.equal(typeof (await readerOf(lang)), 'string');
   });
 }
+
+// One comma and one semicolon in Arabic, the Arabic ones (Unicode chart U+0600: ، and ؛);
+// what a screen joins takes its marks from the catalogue.
+test('Arabic has no Latin comma, semicolon or question mark', () => {
+  const latin = /[\u0600-\u06ff}\u2069] ?[,;?](?!\d)|[,;?] ?[\u0600-\u06ff{\u2068]/;
+  assert.deepEqual(
+    Object.entries(ar).filter(([, text]) => latin.test(text)),
+    [],
+  );
+});
+
+test('no screen joins what it says by an English comma', () => {
+  const views = new URL('../app/views/', import.meta.url);
+  const joined = readdirSync(views).filter(f =>
+    /[`}], \$\{|join\(', '\)|\+ ', '/.test(readFileSync(new URL(f, views), 'utf8')),
+  );
+  assert.deepEqual(joined, []);
+});
+
+// One form of address: a page that says "tú" and "usted", or 你 and 您, speaks to two people.
+test('Spanish says usted and Chinese 您, everywhere', () => {
+  const familiar =
+    /(?<!\p{L})(tú|tu|tus|ti|contigo|tuy[oa]s?|tienes|puedes|quieres|debes|eres|estás|empezaste|llevas)(?!\p{L})/iu;
+  assert.deepEqual(
+    Object.entries(es).filter(([, text]) => familiar.test(text)),
+    [],
+  );
+  for (const words of [zh, zhHant])
+    assert.deepEqual(
+      Object.entries(words).filter(([, text]) => text.includes('你')),
+      [],
+    );
+});

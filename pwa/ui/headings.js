@@ -1,11 +1,17 @@
-// Headings of a language without spaces break between words, not inside them:
-// the browser is told where a word ends. Fetched for such a language only.
+// Headings and buttons of a language without spaces break between words, not inside
+// them: the browser is told where a word ends. Fetched for such a language only.
 import { options } from '../vendor/preact.js';
 
 /** Words of the trade that a browser's dictionary has not, or parts wrongly. */
-const TRADE = '急诊 急診 镜片 鏡片 镜盒 鏡盒 视光师 視光師 取下 滴眼液 平时 平時 吸棒 护理液 護理液'.split(' ');
+const TRADE = [
+  '急诊 镜片 镜盒 视光师 取下 滴眼液 平时 吸棒 护理液 清洁液 化学品 双氧水 生理盐水 沉淀物 自来水',
+  '左眼 右眼 双眼 只眼 自查 就诊 转介 灼伤 眩光 配戴者 粘住 停戴 评分 天数 小时数 页面 服务器 加载 锁屏 联网 时区 已读',
+  '急診 鏡片 鏡盒 視光師 平時 護理液 清潔液 化學品 雙氧水 生理鹽水 沉澱物 自來水',
+  '雙眼 隻眼 就診 轉介 灼傷 停戴 評分 天數 小時數 頁面 伺服器 載入 鎖屏 聯網 時區 已讀',
+].flatMap(line => line.split(' '));
 
-const HEADINGS = ['h1', 'h2', 'h3', 'legend'];
+const HEADINGS = ['h1', 'h2', 'h3', 'legend', 'button', 'summary'];
+const isLinkButton = (/** @type {any} */ v) => v.type === 'a' && /\b(btn|button)\b/.test(v.props.class ?? '');
 
 /**
  * A text with a place to break after each word (U+200B); as it is where the
@@ -32,13 +38,14 @@ export function between(text, locale) {
 
 let locale = '';
 
-/** Lets every heading that is drawn from now on break so. @param {string} to BCP 47 */
+/** Lets every heading and button that is drawn from now on break so. @param {string} to BCP 47 */
 export function breakHeadings(to) {
   if (!locale) {
     const before = options.vnode;
     options.vnode = v => {
       const props = /** @type {{children?: any}} */ (v.props);
-      if (locale && typeof v.type === 'string' && HEADINGS.includes(v.type)) props.children = broken(props.children);
+      if (locale && typeof v.type === 'string' && (HEADINGS.includes(v.type) || isLinkButton(v)))
+        props.children = broken(props.children);
       before?.(v);
     };
   }

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 	"testing"
+	"time"
 
 	"github.com/chromedp/chromedp"
 )
@@ -59,4 +60,17 @@ func TestBoardOfFour(t *testing.T) {
 		}
 	}
 	sound(t, tr.tab)
+}
+
+// On the board a form that opens in a child's card has a heading of its own, which
+// has the focus and says what is being logged.
+func TestAFormOnTheBoardIsNamed(t *testing.T) {
+	t.Parallel()
+	morning := bedtime.Add(10 * time.Hour)
+	a := demoAt(t, morning)
+	tab := phoneAt(t, morning)
+	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent"), ready(), chromedp.WaitVisible(sel("board")), tap("wear-out"), tap("look-fine"), tap("care-usual"), chromedp.WaitVisible(sel("confirm")),
+		becomes(`document.activeElement.matches('.child h3') && document.activeElement.textContent === 'All cleaned and stored'`))
+	shot(t, tab, "board-form")
+	sound(t, tab)
 }

@@ -35,11 +35,11 @@ func TestFocusFollowsEachAction(t *testing.T) {
 		}
 		r.goTo(a.URL() + "/demo/parent#/child")
 		r.ready()
-		r.do(`(globalThis.setTimeout = ((real) => (f, ms, ...rest) => (ms === 8000 ? 0 : real(f, ms, ...rest)))(setTimeout))`) // the word "Saved" stays
 		r.use("wear-in")
 		r.visible(css("confirm"))
 		onHeading("the first tap")
-		r.press(`.card[data-test=panel] .row button:last-of-type`) // cancel
+		r.until(`document.activeElement.textContent === 'Lenses are in'`) // the heading says which form has opened
+		r.press(`.card[data-test=panel] .row button:last-of-type`)        // cancel
 		r.visible(css("wear-in"))
 		onHeading("cancelling")
 		r.use("wear-in")
@@ -52,6 +52,11 @@ func TestFocusFollowsEachAction(t *testing.T) {
 		r.until(`document.querySelector('` + css("live") + `').textContent.length > 0`)
 		r.visible(css("wear-in"))
 		r.until(`document.activeElement.matches('` + css("undo-first") + `')`) // which brings it back now
+		r.use("anytime")
+		r.do(`[...document.querySelectorAll('` + css("care-usual") + `')].find((b) => b.offsetParent && (b.focus(), b.click(), true))`)
+		r.visible(css("confirm"))
+		onHeading("the tap on what can be logged at any time")
+		r.until(`document.activeElement.textContent === 'All cleaned and stored' && !!document.activeElement.closest('details')`)
 		r.do(`location.hash = '#/more'`)
 		r.visible(css("language"))
 		r.do(`(() => { const s = document.querySelector('` + css("language") + `'); s.focus(); s.value = 'es'; s.dispatchEvent(new Event('change', {bubbles: true})); })()`)

@@ -109,6 +109,38 @@ func TestAnEveningSaysItsScale(t *testing.T) {
 	sound(t, tab)
 }
 
+// Sight is rated a second time in one evening, an hour and a half later: nothing of
+// the first answer is filled in, the hours since the lenses came out are those of
+// now, and the screen says what the new answer takes the place of. Progress counts
+// tonight. Mending the line is something else: there everything is as it was said.
+func TestASecondRatingIsOfNow(t *testing.T) {
+	t.Parallel()
+	a := demoAt(t, bedtime)
+	tab := phoneAt(t, bedtime)
+	const hours = `Number(document.querySelector('#hours').value)`
+	run(t, tab, chromedp.Navigate(a.URL()+"/demo/teen#/evening"), ready(), tap("rating-2"), tap("evening-more"), tap("spectacles-yes"))
+	first, err := ask[float64](tab, hours)
+	if err != nil || first <= 0 {
+		t.Fatalf("hours since the lenses came out: %v, %v", first, err)
+	}
+	run(t, tab, tap("confirm"), chromedp.WaitVisible(sel("saved")), sent())
+	later := bedtime.Add(90 * time.Minute)
+	a.clock.Set(later)
+	at(t, tab, later)
+	run(t, tab, chromedp.Reload(), atScreen("#/evening"), see("evening-again", "(21:20): Blurred"), chromedp.WaitNotPresent(chromedp.CSS(`.scene[aria-pressed="true"]`)), tap("rating-3"), tap("evening-more"), chromedp.WaitNotPresent(chromedp.CSS(css("spectacles-yes")+`[aria-pressed="true"]`)))
+	if second, err := ask[float64](tab, hours); err != nil || second != first+1.5 {
+		t.Errorf("an hour and a half after %v hours the form says %v, %v", first, second, err)
+	}
+	shot(t, tab, "evening-again")
+	run(t, tab, tap("confirm"), chromedp.WaitVisible(sel("saved")), sent())
+	if said := lastBy(t, a, "W-0002", care.EveningSight); len(said.Supersedes) != 1 {
+		t.Errorf("the second answer takes the place of %v, want that of the first", said.Supersedes)
+	}
+	run(t, tab, atScreen("#/progress"), becomes(`!!document.querySelector('.sight-chart')?.getAttribute('aria-label').endsWith('The last: A bit blurred.')`),
+		atScreen("#/night/2026-03-24"), tap("edit-evening-sight"), chromedp.WaitNotPresent(sel("evening-again")), becomes(`document.querySelector('[data-test=rating-3]')?.getAttribute('aria-pressed') === 'true'`))
+	sound(t, tab)
+}
+
 // A slip of one's own is mended in place: no conflict with oneself, the earlier
 // form in the history, taken back and brought back by a tap. What another parent
 // says otherwise is kept beside it until one of them taps which is right.
@@ -139,6 +171,17 @@ func TestASlipIsMendedInPlace(t *testing.T) {
 	shot(t, other, "mend-2-differ")
 	run(t, tab, chromedp.Reload(), see("differ", "20:50"), see("differ", "21:05"), see("differ", "Otto Achterberg"))
 	shot(t, tab, "mend-3-settle")
+	names, err := ask[[]string](tab, `[...document.querySelectorAll('[data-test^=settle-insertion]')].map((b) => b.getAttribute('aria-label'))`)
+	seen := map[string]bool{}
+	for _, name := range names {
+		seen[name] = true
+		if !strings.Contains(name, "Lenses in, ") || !strings.Contains(name, " eye, Daniel Achterberg") {
+			t.Errorf("a button that settles says neither the eye nor the child: %q", name)
+		}
+	}
+	if err != nil || len(names) != 4 || len(seen) != 4 {
+		t.Errorf("four buttons settle two eyes, each with a name of its own: %q, %v", names, err)
+	}
 	settle := awaited(`Promise.resolve([...document.querySelectorAll('[data-test^=settle-insertion]')].find(b => b.innerText.includes('21:05')).click()).then(() => true)`)
 	run(t, tab, settle, see("saved", "Settled"))
 	run(t, tab, becomes(`!document.querySelector('`+css("differ")+`') || !!document.querySelector('[data-test^=settle-insertion]')`))
@@ -231,18 +274,14 @@ func TestTheCardFitsALowScreen(t *testing.T) {
 	tab := newBrowser(t)
 	width(t, tab, 320, 568)
 	at(t, tab, bedtime)
-	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent#/acuity"), ready(), becomes(`document.querySelector('`+css("card-done")+`')?.getBoundingClientRect().bottom <= document.querySelector('.foot').getBoundingClientRect().top`), tap("card-done"), see("card-asked", "You have not moved the box"), chromedp.WaitVisible(sel("card-sure")))
-	run(t, tab, filledIn(css("card-size"), "548"), chromedp.WaitNotPresent(sel("card-asked")), chromedp.WaitVisible(sel("card-done")))
-	seen, err := ask[bool](tab, `(() => {
-		const card = document.querySelector('.bank-card'), foot = document.querySelector('.foot').getBoundingClientRect().top;
-		scrollBy({top: card.getBoundingClientRect().bottom - foot, behavior: 'instant'});
-		const r = card.getBoundingClientRect();
-		const tools = document.querySelector('`+css("card-tools")+`').getBoundingClientRect();
-		return Math.round(r.height) === 346 && tools.top >= 0 && r.top >= tools.bottom && r.bottom <= foot + 1;
-	})()`)
-	if err != nil || !seen {
-		t.Errorf("the box is not in view from edge to edge: %v, %v", seen, err)
-	}
+	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent#/acuity"), ready(), becomes(`document.querySelector('`+css("card-done")+`')?.getBoundingClientRect().bottom <= document.querySelector('.foot').getBoundingClientRect().top`), tap("card-done"), see("card-asked", "You have not moved the box"), chromedp.WaitVisible(sel("card-sure")),
+		becomes(`document.querySelector('`+css("card-asked")+`').getBoundingClientRect().top >= document.querySelector('`+css("card-tools")+`').getBoundingClientRect().bottom`))
+	const inView = `(() => {
+		const r = document.querySelector('.bank-card').getBoundingClientRect(), tools = document.querySelector('[data-test=card-tools]').getBoundingClientRect();
+		return tools.top >= 0 && r.top >= tools.bottom - 1 && r.bottom <= document.querySelector('.foot').getBoundingClientRect().top + 1 && Math.round(r.height);
+	})()`
+	run(t, tab, filledIn(css("card-size"), "450"), chromedp.WaitNotPresent(sel("card-asked")), chromedp.WaitVisible(sel("card-done")), becomes(inView+` === 284`),
+		filledIn(css("card-size"), "548"), becomes(inView+` === 346`), becomes(`document.querySelector('`+css("card-size")+`').getAttribute('aria-valuetext') === '548 dots of the screen'`))
 	shot(t, tab, "card-low")
 	run(t, tab, tap("card-done"), chromedp.WaitVisible(sel("by-feet")))
 	sound(t, tab)

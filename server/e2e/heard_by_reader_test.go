@@ -117,7 +117,7 @@ func TestTheNightIsHeard(t *testing.T) {
 			t.Errorf("%s: no live region stands before anything is said", e.name)
 		}
 		r.use("wear-in")
-		r.hear("*heading: Lenses in", "button: Yes, save")
+		r.hear("*heading: Lenses are in", "button: Yes, save")
 		r.named()
 		r.use("confirm")
 		r.until(`document.querySelector('` + css("live") + `').textContent.includes('Saved')`)
@@ -176,7 +176,7 @@ func TestACorrectionIsHeard(t *testing.T) {
 		r.hear("main: ", "link: Edit: Evening sight", "button: Take back: Evening sight")
 		r.named()
 		r.follow(css("edit-evening-sight"))
-		r.hear("heading: Evening sight", "button: Very blurred")
+		r.hear("heading: Mend: Evening sight", "button: Very blurred")
 		r.until(`document.querySelector('` + css("rating-2") + `')?.getAttribute('aria-pressed') === 'true'`) // filled with what was said
 		r.use("rating-4")
 		r.use("confirm")

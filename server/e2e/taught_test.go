@@ -42,7 +42,7 @@ func TestTaughtIsTickedByBoth(t *testing.T) {
 	post(t, c, a.URL()+"/api/clinic/wearers/"+id+"/visits", map[string]any{"date": "2026-03-25", "due": "2026-03-25", "kind": "first-morning", "state": "booked", "time": "09:10", "sure": true})
 	run(t, tab, chromedp.Reload(), ready())
 	expect()
-	run(t, tab, see("first-visit", "Your first visit is booked: Wed 25 Mar, 09:10."))
+	run(t, tab, see("first-visit", "Your first visit is booked: Wed 25 Mar, 09:10."), see("first-visit", "By the plan lenses come out at 07:00, and 09:10 is later than that: ask the clinic."))
 	shot(t, tab, "first-visit")
 	sound(t, tab)
 	sound(t, desk)

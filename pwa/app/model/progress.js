@@ -22,7 +22,7 @@ import { fact } from './fold.js';
  * @property {number} stopped nights on which no lens was allowed, which count nowhere else
  * @property {number} rested nights without lenses at rest, which stand apart
  * @property {number|null} hours mean hours in lenses over the nights with both times; null for none
- * @property {{night: string, rating: number, hours: number|null}[]} evenings hours since the lenses came out
+ * @property {{night: string, rating: number, hours: number|null}[]} evenings as many as nights, the last one of the evening after the last night; hours since the lenses came out
  * @property {number|null} clear hours: the middle of those at which evening sight was still rated 4 or 5, so sight stayed clear at least so long; null for none
  */
 
@@ -99,7 +99,11 @@ export function progress(nightOf, plan, last, days, zone, wear = () => undefined
     }
     const m = minutesIn(n, zone);
     if (m !== null) minutes.push(m);
-    const said = fact(n, 'evening-sight');
+  }
+  // The evening after the last night belongs to the night that comes.
+  for (let back = days - 2; back >= -1; back--) {
+    const night = addDays(last, -back);
+    const said = fact(nightOf(night), 'evening-sight');
     if (said?.rating) p.evenings.push({ night, rating: said.rating, hours: said.hours_since_removal ?? null });
   }
   if (minutes.length) p.hours = minutes.reduce((a, b) => a + b, 0) / minutes.length / 60;

@@ -100,11 +100,18 @@ function CardSize({ app, scaled, onDone }) {
   const box = useRef(/** @type {HTMLElement|null} */ (null));
   useEffect(() => {
     const id = setTimeout(() => {
-      const foot = document.querySelector('.foot')?.getBoundingClientRect().top ?? innerHeight;
-      if ((box.current?.getBoundingClientRect().bottom ?? 0) > foot) box.current?.scrollIntoView({ block: 'end' });
+      const part = (/** @type {string} */ mark) => document.querySelector(mark)?.getBoundingClientRect();
+      const edges = box.current?.getBoundingClientRect();
+      if (!edges) return;
+      const low = edges.bottom - (part('.foot')?.top ?? innerHeight); // how far the lower edge is under the bar at the foot
+      const high = (part('.card-tools')?.bottom ?? 0) - edges.top;
+      // A question is read first; the box follows with the next touch.
+      const under = (part('.card-tools')?.bottom ?? 0) - (part('[data-test=card-asked]')?.top ?? Infinity);
+      const by = asked ? -Math.max(under, 0) : low > 0 ? low : -Math.max(high, 0);
+      if (by) scrollBy({ top: by, behavior: 'instant' });
     });
     return () => clearTimeout(id);
-  }, [asked]);
+  }, [asked, long]);
   return h(
     'div',
     { class: 'stack' },
@@ -122,6 +129,7 @@ function CardSize({ app, scaled, onDone }) {
         step: 1,
         value: Math.round(long),
         'aria-label': t('acuity.card.slide'),
+        'aria-valuetext': t('acuity.card.dots', { n: Math.round(long) }), // millimetres are what it is to find out
         'data-test': 'card-size',
         onInput: (/** @type {Event} */ e) => setLong(Number(/** @type {HTMLInputElement} */ (e.currentTarget).value)),
       }),

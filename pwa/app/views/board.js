@@ -12,8 +12,8 @@ import { brief, LONG_MS } from '../model/stay.js';
 import { fragile } from '../install.js';
 import { Calls } from './calls.js';
 import { go, link } from '../route.js';
-import { eyesIn, lead, Look, overdue, soakLead, title, USUAL } from './home.js';
-import { AskAgain, Ended, Fragile, News, Usual, Waiting } from './later.js';
+import { deedOf, eyesIn, lead, Look, overdue, Panel, soakLead, title, USUAL } from './home.js';
+import { AskAgain, Ended, Fragile, News, Waiting } from './later.js';
 import { causes, checkFirst, eyesApart, hasIt, leftAsked, saidIn, soonest, standing, told, whys } from './wear.js';
 
 /** @import { App } from '../app.js' */
@@ -123,9 +123,11 @@ function One({ app, task, whole }) {
     found && h('p', null, h('strong', null, med(found.family))),
     whole && h(Ended, { app, brief: true }), // what is urgent stands above it
     whole && leftAsked(s) && h(AskAgain, { app }),
-    open
-      ? h(Usual, { app, kind: open, night: task.night, eyes: eyesIn(app, task), onDone: () => setOpen('') })
-      : h(Due, { app, task, setOpen, show }),
+    h(
+      'div',
+      null,
+      open ? h(Panel, { app, task, kind: open, onDone: () => setOpen('') }) : h(Due, { app, task, setOpen, show }),
+    ),
     first && h(Calls, { s, level: soonest(s, list), go: first.go }),
     alarm &&
       h(
@@ -152,7 +154,7 @@ function Due({ app, task, setOpen, show }) {
   const plan = sceneOf(s).plan ?? NO_PLAN;
   const usual = USUAL[task.kind];
   const name = wearerOf(s)?.name;
-  const deed = task.eye ? t(`now.in.button-${task.eye}`) : t(`now.${task.kind}.button`);
+  const deed = usual && deedOf(app, task);
   const first = task.urgent && told(s); // which the card is headed with
   const text = `${title(app, task)}${task.kind === 'in' ? ` · ${clock(plan.insertion_at)}` : ''}`;
   return [

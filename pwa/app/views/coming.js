@@ -1,5 +1,6 @@
 // What comes up, as a list: on the first screen what is near, under Progress
 // all of it. With a visit goes what to bring.
+import { minutes } from '../../../schedule/civil/civil.js';
 import { h } from '../../ui/dom.js';
 import { Card } from '../../ui/parts.js';
 import { kept, looksAtRecord, mine, sceneOf, tonight, wearerOf, wearNow } from '../app.js';
@@ -38,7 +39,20 @@ function when({ state: s }, i) {
   if (i.rule === 'recall' && !i.dated) return '';
   if (i.due < today) return t('progress.overdue', { date });
   if (i.rule === 'recall' && !i.booked) return t('due.about', { date });
-  return i.time ? `${date}, ${clock(i.time)}` : date;
+  return i.time ? date + t('mark.comma') + clock(i.time) : date;
+}
+
+/**
+ * How soon after waking the first morning is; where it is booked later than that by
+ * the plan, whom to ask.
+ * @param {App} app @param {Coming} i
+ */
+function waking({ state: s }, { within, booked, time }) {
+  const { t, clock } = s.words;
+  const out = sceneOf(s).plan?.removal_at;
+  return booked && time && out && minutes(time) - minutes(out) > within * 60
+    ? t('due.waking.late', { n: within, out: clock(out), time: clock(time) })
+    : t('due.waking', { n: within });
 }
 
 /** The visit after the first night, as booked. @param {{app: App}} props */
@@ -51,7 +65,7 @@ export function FirstVisit({ app }) {
     { 'data-test': 'first-visit' },
     i.booked ? t('expect.visit', { date: when(app, i) }) : t('due.unbooked'),
     ' ',
-    t('due.waking', { n: i.within }),
+    waking(app, i),
   );
 }
 
@@ -72,13 +86,13 @@ function List({ app, list }) {
             'span',
             null,
             t(i.rule === 'recall' ? 'due.recall' : `what.${i.rule}`),
-            i.eye && `, ${t(`eye.${i.eye}`)}`,
+            i.eye && t('mark.comma') + t(`eye.${i.eye}`),
             i.label && ` (${i.label})`,
           ),
           h('strong', null, when(app, i)),
         ),
         i.rule === 'recall' && !i.booked && h('p', null, t('due.unbooked')),
-        i.within > 0 && h('p', null, t('due.waking', { n: i.within })),
+        i.within > 0 && h('p', null, waking(app, i)),
         i.rule === 'recall' && h('p', { class: 'quiet' }, med('action.bring')),
       ),
     ),

@@ -172,7 +172,11 @@ function Another({ app, run }) {
           { class: 'lead', role: 'status', 'data-test': 'device-code' },
           t('devices.code', { code: given.code, time: s.words.moment(Date.parse(given.expires), s.zone) }),
         ),
-      h(Button, { test: 'device-add', onPress: make }, t('devices.add.button')),
+      h(
+        Button,
+        { test: 'device-add', label: `${t('devices.add.button')}: ${t('devices.add')}`, onPress: make },
+        t('devices.add.button'),
+      ),
     ),
   );
 }
@@ -209,7 +213,16 @@ function SecondParent({ app, run }) {
           { class: 'lead', role: 'status', 'data-test': 'invite-code' },
           t('devices.code', { code: given.code, time: moment(Date.parse(given.expires), app.state.zone) }),
         ),
-      h(Button, { test: 'invite-parent', disabled: !name.trim(), onPress: make }, t('devices.add.button')),
+      h(
+        Button,
+        {
+          test: 'invite-parent',
+          label: `${t('devices.add.button')}: ${name.trim() || t('invite.title')}`,
+          disabled: !name.trim(),
+          onPress: make,
+        },
+        t('devices.add.button'),
+      ),
     ),
   );
 }

@@ -3,7 +3,7 @@
 import { wallAt } from '../../../schedule/civil/civil.js';
 import { h } from '../../ui/dom.js';
 import { Button, Notice } from '../../ui/parts.js';
-import { nameOf } from '../app.js';
+import { nameOf, wearerOf } from '../app.js';
 import { settle } from '../model/mend.js';
 import { written } from '../model/report.js';
 import { standing } from '../model/standing.js';
@@ -35,15 +35,21 @@ export function Differ({ app, night }) {
           item.facts.map(f => {
             const e = s.records.get(f.entry)?.entry;
             const what = value(app, key, f.value);
+            const right = t('differ.right', {
+              what,
+              who: nameOf(s, f.author),
+              time: e ? moment(written(e), s.zone, today) : '',
+            });
             return h(
               Button,
               {
                 key: f.entry,
                 wide: true,
                 test: `settle-${key.replace('/', '-')}`,
+                label: [right, itemName(t, key), wearerOf(s)?.name].join(t('mark.comma')), // several may say the same
                 onPress: () => void app.write(settle(n, key, f.entry, s.zone), 'differ.settled'),
               },
-              t('differ.right', { what, who: nameOf(s, f.author), time: e ? moment(written(e), s.zone, today) : '' }),
+              right,
             );
           }),
         ),
@@ -57,7 +63,7 @@ function itemName(t, key) {
   const [kind, part] = key.split('/');
   if (kind === 'care') return t(`care.${part}`, { time: '' });
   if (kind === 'morning') return t(part === 'drops' ? 'out.drops' : part === 'moved' ? 'out.moved' : `out.${part}`);
-  return part ? `${t(`kind.${kind}`)}, ${t(`eye.${part}`)}` : t(`kind.${kind}`);
+  return part ? t(`kind.${kind}`) + t('mark.comma') + t(`eye.${part}`) : t(`kind.${kind}`);
 }
 
 /** What a fact says, in words. @param {App} app @param {string} key @param {any} v @returns {string} */
@@ -73,7 +79,7 @@ function value(
   const [kind, part] = key.split('/');
   if (kind === 'evening-sight') return t(`rating.${v.rating}`);
   if (kind === 'not-worn') return t(`reason.${v.reason}`);
-  if (v?.at) return `${clock(v.at)}${v.on ? `, ${date(v.on)}` : ''}`;
+  if (v?.at) return clock(v.at) + (v.on ? t('mark.comma') + date(v.on) : '');
   if (typeof v === 'boolean') return t(v ? 'yes' : 'no');
   if (part === 'rinse') return t(`care.rinse.${v}`);
   if (kind === 'morning') return t(`${part}.${v}`);

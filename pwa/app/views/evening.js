@@ -1,5 +1,6 @@
 // Evening sight: five pictures of one scene, from out of focus to sharp. A child
 // points at what the world looks like.
+import { wallAt } from '../../../schedule/civil/civil.js';
 import { h, useState } from '../../ui/dom.js';
 import { goOn } from '../../ui/focus.js';
 import { Button, Choices, Entry, LinkButton, Notice } from '../../ui/parts.js';
@@ -7,23 +8,27 @@ import { sceneOf, tonight } from '../app.js';
 import { hoursOut } from '../model/past.js';
 import { SCALE } from '../model/defocus.js';
 import { corrects } from '../model/mend.js';
+import { written } from '../model/report.js';
 import { go, link } from '../route.js';
 import { quay } from './quay.js';
 
 /** @import { ViewProps } from '../frame.js' */
 
-/** @param {ViewProps} props arg: id of the entry that is mended; without, one's own of this night */
+/**
+ * @param {ViewProps} props arg: id of the entry that is mended; without, sight is rated now: a second
+ * answer of the same evening takes the place of the first, and nothing of that one is filled in
+ */
 export function Evening({ app, arg }) {
   const s = app.state;
   const { t } = s.words;
-  const edit =
-    s.records.get(arg)?.entry ??
-    sceneOf(s)
-      .night(tonight(s))
-      ?.entries.find(e => e.kind === 'evening-sight' && e.author === s.me?.person);
-  const was = edit?.body ?? {};
+  const mended = s.records.get(arg)?.entry;
+  const earlier = sceneOf(s)
+    .night(tonight(s))
+    ?.entries.find(e => e.kind === 'evening-sight' && e.author === s.me?.person);
+  const edit = mended ?? earlier;
+  const was = mended?.body ?? {};
   const [rating, setRating] = useState(was.rating ?? 0);
-  const [hours, setHours] = useState(() => String((edit ? was.hours_since_removal : hoursOut(sceneOf(s))) ?? ''));
+  const [hours, setHours] = useState(() => String((mended ? was.hours_since_removal : hoursOut(sceneOf(s))) ?? ''));
   const [halos, setHalos] = useState(/** @type {string|undefined} */ (was.halos));
   const [spectacles, setSpectacles] = useState(/** @type {boolean|undefined} */ (was.spectacles));
   const [fault, setFault] = useState('');
@@ -60,8 +65,20 @@ export function Evening({ app, arg }) {
   return h(
     'div',
     { class: 'stack' },
-    h('h1', null, t('evening.title')),
-    h('p', { class: 'lead' }, t('evening.lead')),
+    h('h1', null, mended ? t('edit.title', { what: t('kind.evening-sight') }) : t('evening.title')),
+    mended
+      ? h('p', { class: 'lead' }, t('night.title', { night: s.words.date(mended.night) }))
+      : h('p', { class: 'lead' }, t('evening.lead')),
+    !mended &&
+      earlier &&
+      h(
+        Notice,
+        { test: 'evening-again' },
+        t('evening.again', {
+          time: s.words.moment(written(earlier), s.zone, wallAt(s.now, s.zone).date),
+          rating: t(`rating.${earlier.body.rating}`),
+        }),
+      ),
     h(
       'fieldset',
       { class: 'scenes' },

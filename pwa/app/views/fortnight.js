@@ -73,7 +73,7 @@ export function Fortnight({ app }) {
         const n = s.nights.get(`${s.wearer}/${night}`);
         const what = all[i];
         const differ = n && [...n.items.values()].some(i => i.differ);
-        const words = `${date(night, { weekday: 'long', day: 'numeric', month: 'long' })}: ${t(`fortnight.${what}`)}${differ ? `, ${t('fortnight.differ')}` : ''}`;
+        const words = `${date(night, { weekday: 'long', day: 'numeric', month: 'long' })}: ${t(`fortnight.${what}`)}${differ ? t('mark.comma') + t('fortnight.differ') : ''}`;
         return h(
           'li',
           { key: night },

@@ -94,7 +94,7 @@ export function Child({ app }) {
   // What holds a lens back leads; else the end of wear does.
   const end = whole && h(Ended, { app, key: 'end' });
   const show = (/** @type {UsualKind} */ kind, /** @type {Task} */ task) =>
-    setOpen({ kind, night: task.night, eyes: eyesIn(app, task), title: title(app, task) });
+    setOpen({ kind, night: task.night, eyes: eyesIn(app, task), title: panelTitle(app, kind, task) });
   return [
     h(
       'div',
@@ -114,7 +114,7 @@ export function Child({ app }) {
               h(Wear, {
                 app,
                 key: 'wear',
-                setOpen: (kind, night) => setOpen({ kind, night, eyes: 'both', title: t('now.in.title') }),
+                setOpen: (kind, night) => setOpen({ kind, night, eyes: 'both', title: t('now.in.button') }),
               }),
             whole && leftAsked(app.state) && h(AskAgain, { app, key: 'still' }),
             !alone && h(Now, { app, task: main, key: `${main.kind}${main.night}`, show }),
@@ -199,6 +199,28 @@ const stillDue = kept(
 /** Whether the night of a removal has ended. @param {App} app @param {Task} task */
 export const overdue = (app, task) => task.kind === 'out' && task.night < tonight(app.state);
 
+/** What the task is called on its button. @param {App} app @param {Task} task */
+export const deedOf = ({ state: { words } }, { kind, eye }) =>
+  words.t(eye ? `now.in.button-${eye}` : `now.${kind}.button`);
+
+/** The heading of a form: what it says that happened. @param {App} app @param {UsualKind} kind @param {Task} task */
+export const panelTitle = (app, kind, task) =>
+  kind === 'in' || kind === 'out'
+    ? deedOf(app, { ...task, kind })
+    : app.state.words.t(PANELS[kind] ?? `now.${kind}.button`);
+
+/** @type {Partial<Record<UsualKind, string>>} */
+const PANELS = { not: 'not.button', still: 'still.button', morning: 'now.look.title' };
+
+/** The form in the place of the button that opened it. @param {{app: App, task: Task, kind: UsualKind, onDone: () => void}} props */
+export const Panel = ({ app, task, kind, onDone }) =>
+  h(
+    'section',
+    { class: 'stack', 'data-test': 'panel' },
+    h('h3', null, panelTitle(app, kind, task)),
+    h(Usual, { app, kind, night: task.night, eyes: eyesIn(app, task), onDone }),
+  );
+
 /** @param {App} app @param {Task} task */
 export function title(app, task) {
   if (task.urgent) return told(app.state, true)?.words[0] ?? app.state.words.t('now.out.urgent.title');
@@ -258,7 +280,7 @@ function Actions({ app, task, setOpen }) {
       h(
         Button,
         { kind: task.urgent ? '' : 'main', big: true, test: usual.test, onPress: () => setOpen(usual.usual) },
-        task.eye ? t(`now.in.button-${task.eye}`) : t(`now.${task.kind}.button`),
+        deedOf(app, task),
       ),
     task.kind === 'missed' &&
       task.night >= addDays(tonight(app.state), -1) &&
@@ -330,22 +352,27 @@ export function Also({ app, task }) {
   const [open, setOpen] = useState(/** @type {UsualKind|''} */ (''));
   const { t } = app.state.words;
   const usual = USUAL[task.kind];
-  if (open) return h(Usual, { app, kind: open, night: task.night, eyes: eyesIn(app, task), onDone: () => setOpen('') });
+  if (open) return h('div', null, h(Panel, { app, task, kind: open, onDone: () => setOpen('') }));
   if (task.kind === 'look')
-    return [
-      h('p', { key: 'q' }, t('now.look.title')),
-      h(Look, { app, night: task.night, onNot: () => setOpen('morning'), key: 'look' }),
-    ];
+    return h(
+      'div',
+      { class: 'stack' },
+      h('p', null, t('now.look.title')),
+      h(Look, { app, night: task.night, onNot: () => setOpen('morning') }),
+    );
   if (task.kind === 'evening')
     return h(LinkButton, { href: link('evening'), wide: true, test: 'evening' }, t('now.evening.button'));
   if (!usual) return h('p', null, t(`now.${task.kind}.lead`));
   const wait = task.kind === 'in' ? soak(sceneOf(app.state)) : null;
   if (wait?.ready && wait.ready > app.state.now) return h('p', null, soakLead(app.state, wait));
+  // In a part of its own, so that the focus finds the form's heading and no other (`keepFocus`).
   return h(
-    Button,
-    { wide: true, test: usual.test, onPress: () => setOpen(usual.usual) },
-    task.kind === 'missed'
-      ? `${t('now.missed.title')} ${t('now.missed.button')}`
-      : t(task.eye ? `now.in.button-${task.eye}` : `now.${task.kind}.button`),
+    'div',
+    null,
+    h(
+      Button,
+      { wide: true, test: usual.test, onPress: () => setOpen(usual.usual) },
+      task.kind === 'missed' ? `${t('now.missed.title')} ${deedOf(app, task)}` : deedOf(app, task),
+    ),
   );
 }

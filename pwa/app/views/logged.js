@@ -78,8 +78,8 @@ export function said(app, e) {
 function reported({ words: { t, med } }, { right, left, now, unfinished }) {
   const eye = right && left ? 'both' : right ? 'right' : left ? 'left' : '';
   return [
-    eye && `, ${t(`eye.${eye}`)}`,
-    now && now !== 'none' && `: ${med(`answer.now.${now}`)}`,
+    eye && t('mark.comma') + t(`eye.${eye}`),
+    now && now !== 'none' && t('mark.colon') + med(`answer.now.${now}`),
     unfinished && ` (${t('log.unfinished')})`,
   ]
     .filter(Boolean)
@@ -103,7 +103,7 @@ function ticked(app, { kind, body }) {
     ...['hand_wash', 'rub'].filter(k => body[k]).map(k => t(`care.${k}`)),
     body.rinse === 'solution'
       ? t('care.rinse')
-      : body.rinse && `${t('care.rinse.label')}: ${t(`care.rinse.${body.rinse}`)}`,
+      : body.rinse && t('care.rinse.label') + t('mark.colon') + t(`care.rinse.${body.rinse}`),
     ...['case_emptied', 'case_wiped', 'case_dried', 'deposit_removal', 'tap_water', 'topping_off', 'water_contact']
       .filter(k => body[k])
       .map(k => t(`care.${k}`)),

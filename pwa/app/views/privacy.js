@@ -88,7 +88,7 @@ export function Privacy({ app }) {
                   { key: r.at + r.name + r.did },
                   `${s.words.moment(Date.parse(r.at), s.zone)}: `,
                   h('bdi', null, r.name),
-                  `, ${t(`privacy.did.${r.did}`)}${r.times > 1 ? ` ×${s.words.number(r.times)}` : ''}`,
+                  `${t('mark.comma')}${t(`privacy.did.${r.did}`)}${r.times > 1 ? ` ×${s.words.number(r.times)}` : ''}`,
                 ),
               ),
             )

@@ -59,7 +59,7 @@ export function Progress({ app }) {
     h(Jetty, { app, last }),
     h(Soak, { app }),
     h(Due, { app }),
-    h(Sight, { app, evenings: p.evenings, from: addDays(last, 1 - DAYS) }),
+    h(Sight, { app, evenings: p.evenings, from: addDays(last, 2 - DAYS) }), // tonight's rating is among them
     // Under a stop nothing is said of how sight will stay clear with lenses.
     stopped(scene) ? h(Card, { title: t('expect.title') }, h('p', null, t('expect.missed'))) : h(Expect, { app }),
     !stopped(scene) && h(Outlook, { app }),

@@ -1436,6 +1436,8 @@ export const rows = {
   'Book a visit': 'احجز زيارة',
   'Record a visit': 'سجّل زيارة',
   'No visit recorded.': 'لا زيارة مسجلة.',
+  'The first morning is within {n} hours of waking. By the plan lenses come out at {out}: {time} is later.':
+    'زيارة الصباح الأول خلال ساعات من الاستيقاظ ({n}). حسب الخطة تُخرج العدستان عند {out}: الموعد {time} متأخر عن ذلك.',
   'Notes, advice': 'ملاحظات، نصيحة',
   'Was {date}{more}; moved {date2} by {by}: {x}.': 'كانت {date}{more}؛ نقلها {by} في {date2}: {x}.',
   Scale: 'المقياس',

@@ -1404,6 +1404,8 @@ export const rows = {
   'Book a visit': 'Reservar una visita',
   'Record a visit': 'Anotar una visita',
   'No visit recorded.': 'Ninguna visita anotada.',
+  'The first morning is within {n} hours of waking. By the plan lenses come out at {out}: {time} is later.':
+    'La primera revisión de la mañana es como máximo {n} horas después de despertarse. Según el plan las lentes de contacto se quitan a las {out}: {time} es más tarde.',
   'Notes, advice': 'Notas, consejo',
   'Was {date}{more}; moved {date2} by {by}: {x}.': 'Era el {date}{more}; cambiada el {date2} por {by}: {x}.',
   Scale: 'Escala',

@@ -1366,6 +1366,8 @@ export const rows = {
   'Book a visit': '预约复查',
   'Record a visit': '记录复查',
   'No visit recorded.': '没有复查记录。',
+  'The first morning is within {n} hours of waking. By the plan lenses come out at {out}: {time} is later.':
+    '首个早晨的检查应在醒来后{n}小时内。按计划{out}取下镜片：{time}更晚。',
   'Notes, advice': '备注、建议',
   'Was {date}{more}; moved {date2} by {by}: {x}.': '原为 {date}{more}；{by}于 {date2} 改期：{x}。',
   Scale: '标准',

@@ -167,6 +167,7 @@ const focusIt = el => el?.focus();
 export function Ticket({ invitation, name, practice, done }) {
   useEffect(() => {
     say(tr('New invitation for {name}. Code: {code}.', { name, code: invitation.code }));
+    return () => say(''); // the code is nobody's on the next page
   }, []);
   return h(
     'div',

@@ -1,5 +1,6 @@
 // One visit: when, what kind, and what was found in each eye.
 
+import { minutes } from '../../../schedule/civil/civil.js';
 import * as api from '../api.js';
 import { asApiError, Field, FormFault, h, useAction, useState } from '../dom.js';
 import { pick, put } from '../forms.js';
@@ -148,8 +149,15 @@ const instruments = all => [
   ]),
 ];
 
-/** @param {{desk: boolean, wearer: string, visit: Visit, all: Visit[], today: string, done: () => void, cancel: () => void}} props all: newest first */
-export function VisitForm({ desk, wearer, visit, all, today, done, cancel }) {
+/** How soon after waking the first morning is, hours (schedule.FirstMorningHours). */
+const FIRST_HOURS = 2;
+
+/** Whether a first morning is booked later than that after the plan's removal. @param {Visit} form @param {string} out "HH:MM", "" for no plan */
+const lateFirst = ({ kind, state, time }, out) =>
+  kind === 'first-morning' && state === 'booked' && !!time && !!out && minutes(time) - minutes(out) > FIRST_HOURS * 60;
+
+/** @param {{desk: boolean, wearer: string, visit: Visit, all: Visit[], today: string, out: string, done: () => void, cancel: () => void}} props all: newest first; out: when lenses come out by the plan, "" for none */
+export function VisitForm({ desk, wearer, visit, all, today, out, done, cancel }) {
   const [form, setForm] = useState({ ...visit, scale: visit.scale || SCALES[0] });
   const [notation, setNotation] = useState(notationWanted);
   const [why, setWhy] = useState('');
@@ -296,6 +304,16 @@ export function VisitForm({ desk, wearer, visit, all, today, done, cancel }) {
           ),
         ),
     ),
+    lateFirst(form, out) &&
+      h(
+        'p',
+        { class: 'notice', role: 'status', 'data-test': 'first-late' },
+        tr('The first morning is within {n} hours of waking. By the plan lenses come out at {out}: {time} is later.', {
+          n: FIRST_HOURS,
+          out,
+          time: form.time ?? '',
+        }),
+      ),
     form.state === 'kept' &&
       h(
         'div',

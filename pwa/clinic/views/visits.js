@@ -19,11 +19,11 @@ import { point, tr } from '../text.js';
 /** What a visit was or may be is the practitioner's word; appointments are the desk's. */
 const DESK_STATES = ['booked', 'missed', 'cancelled'];
 
-/** @param {string} today @param {boolean} desk @returns {Visit} */
-const blank = (today, desk) => ({
+/** @param {string} today @param {boolean} desk @param {string} [kind] of the visit that is due @returns {Visit} */
+const blank = (today, desk, kind = 'recall') => ({
   id: '',
   date: today,
-  kind: 'recall',
+  kind,
   state: desk ? 'booked' : 'kept',
   due: '',
   shift_later: false,
@@ -42,6 +42,7 @@ export function Visits({ me, route }) {
   const [writing, write] = useState(false);
   const wearer = who.data?.wearer;
   const desk = me.person.role === 'desk';
+  const next = nearest(got.data?.due ?? [], me.today)[0]?.kind;
   return h(
     'div',
     { class: 'visits' },
@@ -100,6 +101,7 @@ export function Visits({ me, route }) {
           visit: editing,
           all: got.data?.visits ?? [],
           today: me.today,
+          out: who.data?.plans[0]?.removal_at ?? '',
           key: editing.id || 'new',
           done: () => {
             edit(null);
@@ -109,7 +111,12 @@ export function Visits({ me, route }) {
         })
       : h(
           'button',
-          { type: 'button', class: 'primary', 'data-test': 'visit-new', onClick: () => edit(blank(me.today, desk)) },
+          {
+            type: 'button',
+            class: 'primary',
+            'data-test': 'visit-new',
+            onClick: () => edit(blank(me.today, desk, next)),
+          },
           desk ? tr('Book a visit') : tr('Record a visit'),
         ),
     got.data && h(List, { desk, visits: got.data.visits, edit }),

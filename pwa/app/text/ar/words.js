@@ -251,6 +251,7 @@ export const words = {
   'halos.some': 'بعضها',
   'halos.troublesome': 'تزعجني',
   'evening.spectacles': 'هل احتجت النظارة اليوم؟',
+  'evening.again': 'سبق أن قيّمت هذا المساء ({time}): {rating}. ما تحفظه الآن يحلّ محله.',
   'evening.exact': 'أجرِ اختبار نظر بدلاً من ذلك',
 
   'night.name': 'ليلة واحدة',
@@ -381,6 +382,8 @@ export const words = {
   'what.deposit-removal': 'إزالة الترسبات',
   'what.acuity': 'اختبار النظر',
   'due.recall': 'زيارة العيادة',
+  'due.waking.late':
+    'الصباح الأول: ينبغي فحص العينين خلال {n:count.hours} من الاستيقاظ. حسب الخطة تُخرج العدستان عند {out}، والموعد {time} متأخر عن ذلك: اسأل العيادة.',
   'due.waking': 'الصباح الأول: احضر خلال {n:count.hours} من الاستيقاظ.',
   'due.unbooked': 'لم تُحجز بعد: يرجى الاتصال بالعيادة.',
   'due.about': 'نحو {date}',
@@ -529,6 +532,7 @@ export const words = {
 
   'acuity.title': 'اختبار النظر',
   'acuity.card': 'ضع بطاقة مصرفية بالعرض على الشاشة. اجعل المربع بارتفاع الضلع القصير للبطاقة.',
+  'acuity.card.dots': 'نقاط الشاشة: {n}',
   'acuity.card.slide': 'حجم الإطار',
   'acuity.smaller': 'أصغر',
   'acuity.larger': 'أكبر',

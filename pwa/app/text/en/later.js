@@ -139,6 +139,7 @@ export const enLater = {
     'Nightkeep keeps your log, reminds you and carries messages. It does not diagnose, and it cannot see your eye. Your practitioner decides.',
   'acuity.card':
     'Lay a bank card across the screen, long side from left to right. Make the box as tall as the short side of the card.',
+  'acuity.card.dots': '{n} dots of the screen',
   'acuity.card.slide': 'Size of the box',
   'acuity.smaller': 'Smaller',
   'acuity.larger': 'Larger',
@@ -352,6 +353,8 @@ export const enLater = {
   'progress.due.none': 'Nothing is planned yet.',
   'progress.overdue': 'overdue since {date}',
   'due.recall': 'Visit to the clinic',
+  'due.waking.late':
+    'The first morning: the eyes should be seen within {n:count.hours} of waking. By the plan lenses come out at {out}, and {time} is later than that: ask the clinic.',
   'due.waking': 'The first morning: be there within {n:count.hours} of waking.',
   'due.unbooked': 'Not booked yet: please phone the clinic.',
   'due.about': 'about {date}',
@@ -408,6 +411,7 @@ export const enLater = {
   'halos.some': 'Some',
   'halos.troublesome': 'They bother me',
   'evening.spectacles': 'Spectacles needed today?',
+  'evening.again': 'Rated this evening already ({time}): {rating}. What you save now takes its place.',
   'evening.exact': 'Do a sight test instead',
   'evening.hours.fault': 'Between 0 and 24 hours.',
   'fortnight.title': 'The last fortnight',

@@ -248,6 +248,7 @@ export const words = {
   'halos.some': 'Algunos',
   'halos.troublesome': 'Me molestan',
   'evening.spectacles': '¿Hicieron falta gafas hoy?',
+  'evening.again': 'Ya lo valoró ({time}): {rating}. Lo que guarde ahora lo sustituye.',
   'evening.exact': 'Hacer una prueba de vista',
 
   'night.name': 'Una noche',
@@ -367,6 +368,8 @@ export const words = {
   'what.deposit-removal': 'Eliminar depósitos',
   'what.acuity': 'Prueba de vista',
   'due.recall': 'Visita a la clínica',
+  'due.waking.late':
+    'La primera mañana hay que examinar los ojos como máximo {n:count.hours} después de despertarse. Según el plan las lentes de contacto se quitan a las {out}, y la cita ({time}) es más tarde: pregunte a la clínica.',
   'due.waking': 'La primera mañana: llegue antes de que pasen {n:count.hours} desde que despierte.',
   'due.unbooked': 'Aún sin reservar: llame a la clínica, por favor.',
   'due.about': 'hacia el {date}',
@@ -528,6 +531,7 @@ export const words = {
   'acuity.title': 'Prueba de vista',
   'acuity.card':
     'Ponga una tarjeta bancaria a lo ancho de la pantalla. Haga el recuadro tan alto como el lado corto de la tarjeta.',
+  'acuity.card.dots': '{n} puntos de la pantalla',
   'acuity.card.slide': 'Tamaño del recuadro',
   'acuity.smaller': 'Menor',
   'acuity.larger': 'Mayor',
@@ -1077,8 +1081,8 @@ export const words = {
   'guide.dry.text':
     'Con las lentes de contacto puestas, vacíe el estuche y séquelo con un pañuelo de papel. Déjelo abierto, boca abajo. Sin agua del grifo.',
   'outlook.missing': 'Hasta ahora: {n} de las últimas {of:count.nights} y {m:count.evenings}.',
-  'jetty.title': 'Tu muelle',
-  'jetty.full': 'Noches completas desde que empezaste: {n}',
+  'jetty.title': 'Su muelle',
+  'jetty.full': 'Noches completas desde que empezó: {n}',
   'jetty.clear': 'Tardes claras: {n}',
   'jetty.calm': 'Crece una tabla por cada noche completa. Una noche sin lentes de contacto no quita nada.',
   'supplies.now': 'En uso ahora',

@@ -77,7 +77,7 @@ func (c *call) join() error {
 // is passed over: nobody is kept from joining by it.
 func speaks(tx *store.Tx, id care.FamilyID, lang string) error {
 	f, err := tx.Register().Family(id)
-	if err != nil || f.Language != "" || !slices.Contains(care.Languages(), lang) {
+	if err != nil || f.Language != "" || !care.IsLanguage(lang) {
 		return err
 	}
 	return tx.Register().ChangeFamily(id, func(f *care.Family) { f.Language = lang })
