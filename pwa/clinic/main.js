@@ -16,6 +16,7 @@ import {
   Trouble,
 } from './dom.js';
 import { eyes, title } from './format.js';
+import { sayWhatIsWanted } from './invalid.js';
 import { newEmergencies, unacknowledged, windowTitle } from './queue.js';
 import { codeIn, link, parse } from './route.js';
 import { Said, say } from './said.js';
@@ -471,6 +472,7 @@ async function start() {
   const root = document.getElementById('app');
   if (!root) return;
   keepFocus(root);
+  sayWhatIsWanted();
   try {
     await useLink();
     const me = await api.me();

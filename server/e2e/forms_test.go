@@ -3,6 +3,7 @@ package e2e_test
 import (
 	"encoding/json"
 	"fmt"
+	"slices"
 	"strings"
 	"testing"
 
@@ -225,5 +226,52 @@ func TestNoDateFieldTakesAnyDate(t *testing.T) {
 	}
 	if dates < 12 {
 		t.Errorf("only %d date fields were found", dates)
+	}
+}
+
+// wantedJS sends a form of required fields empty, then fills the first, and says how
+// each is told: the words at the field, which field has the focus, what the filled one
+// still says.
+const wantedJS = `async () => {
+	const form = document.querySelector('[data-test=add-family]');
+	const fields = [...form.querySelectorAll(':required')];
+	for (const el of fields) {
+		Object.getOwnPropertyDescriptor(Object.getPrototypeOf(el), 'value').set.call(el, '');
+		el.dispatchEvent(new Event('input', { bubbles: true }));
+	}
+	await new Promise((done) => requestAnimationFrame(() => setTimeout(done)));
+	const empty = fields.filter((el) => !el.validity.valid);
+	form.requestSubmit();
+	await new Promise((done) => setTimeout(done));
+	const told = (el) => el.getAttribute('aria-describedby')?.split(' ').map((id) => document.getElementById(id)).find((n) => n?.dataset.test === 'wanted')?.textContent ?? '';
+	const out = [...new Set(empty.map(told))];
+	if (document.activeElement !== empty[0]) out.push('the focus is elsewhere');
+	Object.getOwnPropertyDescriptor(HTMLInputElement.prototype, 'value').set.call(empty[0], 'Marlowe');
+	empty[0].dispatchEvent(new Event('input', { bubbles: true }));
+	if (told(empty[0]) || empty[0].getAttribute('aria-invalid')) out.push('it goes on after it was filled in');
+	return [String(empty.length), ...out];
+}`
+
+// What a form wants stands at the field in the language of the console, whatever the
+// browser speaks, with the focus on the first; it goes once the field is filled in.
+func TestAFormSaysWhatItWantsInItsLanguage(t *testing.T) {
+	t.Parallel()
+	for lang, empty := range map[string]string{"en": "This cannot be empty.", "es": "Esto no puede quedar vacío.", "zh": "此项不能为空。", "ar": "لا يمكن ترك هذا فارغًا."} {
+		t.Run(lang, func(t *testing.T) {
+			t.Parallel()
+			tr := startTour(t, "en")
+			speaking(t, tr, lang)
+			desktop(t, tr.tab)
+			run(t, tr.tab, chromedp.Navigate(tr.a.URL()+"/demo/clinician"), chromedp.WaitVisible(chromedp.CSS("main h1")))
+			tr.eval(`location.hash = "#family"`)
+			run(t, tr.tab, chromedp.WaitVisible(sel("add-family")))
+			got, err := ask[[]string](tr.tab, "("+wantedJS+")()")
+			if want := []string{"6", empty}; err != nil || !slices.Equal(got, want) {
+				t.Errorf("%q %v; want %q", got, err, want)
+			}
+			newAudit(t, tr.tab).expect("a form that wants", lang, newAudit(t, tr.tab).violations(wcag))
+			shot(t, tr.tab, "form-wants-"+lang)
+			sound(t, tr.tab)
+		})
 	}
 }

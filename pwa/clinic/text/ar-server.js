@@ -907,6 +907,7 @@ export const said = {
   none: 'لا شيء',
   'Nothing is written down of this visit, and it counts as kept': 'لا شيء مدوّن عن هذه الزيارة، وهي تُحسب منجزة',
   'A visit of this kind was kept on {x} already': 'تمت زيارة من هذا النوع في {x} من قبل',
+  'a second contact with a telephone needs a name': 'جهة الاتصال الثانية التي لها هاتف تحتاج إلى اسم',
   'Best-corrected acuity of the {x} eye is worse than unaided. Are they swapped?':
     'أفضل حدة مصححة للعين {x} أسوأ من الحدة بلا تصحيح. هل بُدّلتا؟',
   'Keratometry of the {x} eye: flat has more power than steep. Are they swapped?':

@@ -944,6 +944,7 @@ export const said = {
   'Nothing is written down of this visit, and it counts as kept':
     'No hay nada anotado de esta visita, y cuenta como hecha',
   'A visit of this kind was kept on {x} already': 'Ya se hizo una visita de este tipo el {x}',
+  'a second contact with a telephone needs a name': 'un segundo contacto con teléfono necesita un nombre',
   'Best-corrected acuity of the {x} eye is worse than unaided. Are they swapped?':
     'Mejor agudeza del ojo {x}: es peor que sin corrección. ¿Están intercambiadas?',
   'Keratometry of the {x} eye: flat has more power than steep. Are they swapped?':

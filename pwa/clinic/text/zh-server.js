@@ -876,6 +876,7 @@ export const said = {
   none: '无',
   'Nothing is written down of this visit, and it counts as kept': '这次就诊什么都没有记录，却算作已完成',
   'A visit of this kind was kept on {x} already': '{x} 已有一次同类就诊',
+  'a second contact with a telephone needs a name': '填写了电话的第二联系人需要填写姓名',
   'Best-corrected acuity of the {x} eye is worse than unaided. Are they swapped?':
     '{x}眼的最佳矫正视力比裸眼视力差。是否填反了？',
   'Keratometry of the {x} eye: flat has more power than steep. Are they swapped?':

@@ -277,6 +277,7 @@ function NewFamily({ me }) {
       'form',
       {
         class: 'card',
+        'data-test': 'add-family',
         onSubmit: (/** @type {Event} */ e) => {
           e.preventDefault();
           save(false);

@@ -225,6 +225,7 @@ func TestAFamilyCanBePhoned(t *testing.T) {
 	s.says("POST", "/api/clinic/families", "desk", family("12345", ""), 422, `"field":"phone"`)
 	s.says("POST", "/api/clinic/families", "desk", family("020 7946 0101", `,"language":"xx"`), 422, `"field":"language"`)
 	s.says("POST", "/api/clinic/families", "desk", family("020 7946 0101", `,"second":{"name":"Gran"}`), 422, `"field":"second.phone"`)
+	s.says("POST", "/api/clinic/families", "desk", family("020 7946 0101", `,"second":{"phone":"020 7946 0102"}`), 422, "a second contact with a telephone needs a name")
 	s.says("POST", "/api/clinic/families", "desk", family("020 7946 0101", `,"language":"es","second":{"name":"Gran","phone":"020 7946 0102","relation":"grandmother"}`), 200,
 		`"language":"es","second":{"name":"Gran","phone":"+44 20 7946 0102","relation":"grandmother"}`)
 	s.says("PUT", "/api/clinic/families/f1/people/p1", "desk", `{"name":"Pia","phone":"020 7946 0103"}`, 200, `"phone":"+44 20 7946 0103"`)

@@ -38,7 +38,10 @@ func (f *familyHeading) check() error {
 		return care.Refuse("bad-language", "language", "want one of %s, or nothing", strings.Join(care.Languages(), ", "))
 	}
 	s := &f.Second
-	if s.Name != "" || s.Phone != "" {
+	if strings.TrimSpace(s.Name) == "" && s.Phone != "" {
+		return care.Refuse("bad-field", "second.name", "a second contact with a telephone needs a name")
+	}
+	if s.Name != "" {
 		if err := record.Trimmed(&s.Name, "second.name"); err != nil {
 			return err
 		}
