@@ -7,6 +7,7 @@ import {
   ago,
   day,
   moment,
+  LANGUAGES,
   number,
   pauseWords,
   plural,
@@ -236,4 +237,11 @@ test('a page that was opened from a sign-in link and loaded again is no code', (
   for (const hash of ['', '#staff', '#wearer/w1?days=14', '#today/ALERT'])
     assert.equal(at(hash), '', `${hash} is a page`);
   assert.equal(codeIn({ pathname: '/clinic', hash: '#3467-9ACD-EFGH' }), '', 'elsewhere there is none');
+});
+
+// A family speaks a language whatever state the app's texts of it are in; the name is
+// that of the browser's own data (CLDR, en-GB).
+test('the desk can say that a family speaks Traditional Chinese', () => {
+  assert.equal(LANGUAGES['zh-Hant'], 'Traditional Chinese');
+  assert.equal(LANGUAGES.zh, 'Simplified Chinese');
 });

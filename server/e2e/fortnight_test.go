@@ -3,6 +3,7 @@ package e2e_test
 import (
 	"context"
 	"encoding/json"
+	"fmt"
 	"strings"
 	"testing"
 	"time"
@@ -138,6 +139,20 @@ func TestASecondRatingIsOfNow(t *testing.T) {
 	}
 	run(t, tab, atScreen("#/progress"), becomes(`!!document.querySelector('.sight-chart')?.getAttribute('aria-label').endsWith('The last: A bit blurred.')`),
 		atScreen("#/night/2026-03-24"), tap("edit-evening-sight"), chromedp.WaitNotPresent(sel("evening-again")), becomes(`document.querySelector('[data-test=rating-3]')?.getAttribute('aria-pressed') === 'true'`))
+	sound(t, tab)
+}
+
+// Hours that cannot be, in a fold that somebody closed again: saving opens the fold
+// and leads to the field, which says what is accepted; nothing is saved.
+func TestAFaultInAFoldOpensIt(t *testing.T) {
+	t.Parallel()
+	a := demoAt(t, bedtime)
+	tab := phoneAt(t, bedtime)
+	fold := func(open bool) step {
+		return becomes(fmt.Sprintf(`document.querySelector('main details').open === %v`, open))
+	}
+	run(t, tab, chromedp.Navigate(a.URL()+"/demo/teen#/evening"), ready(), tap("rating-2"), tap("evening-more"), fold(true), filledIn(css("hours"), "-3"), tap("evening-more"), fold(false), tap("confirm"), fold(true),
+		becomes(`document.activeElement.matches('`+css("hours")+`[aria-invalid="true"]') && document.getElementById(document.activeElement.getAttribute('aria-describedby')).innerText === 'Between 0 and 24 hours.'`), chromedp.WaitNotPresent(sel("saved")))
 	sound(t, tab)
 }
 

@@ -145,7 +145,7 @@ func TestALanguageOfThePhoneIsKnown(t *testing.T) {
 	}); err != nil {
 		t.Fatal(err)
 	}
-	for _, step := range []struct{ says, want string }{{"xx-invented", ""}, {"ar", "ar"}, {"es", "ar"}} {
+	for _, step := range []struct{ says, want string }{{"xx-invented", ""}, {"zh-Hant", "zh-Hant"}, {"es", "zh-Hant"}} {
 		code := decode[struct{ Code string }](t, s.says("POST", "/api/devices/invitation", "family", "{}", 200, "")).Code
 		s.says("POST", "/api/join", "", `{"code":"`+code+`","device_name":"Phone","consent":"2","language":"`+step.says+`"}`, 200, `"person":"p1"`)
 		if step.want != "" {
