@@ -140,14 +140,14 @@ func begin(t *testing.T, dir string, more ...string) {
 
 func exists(path string) bool { _, err := os.Stat(path); return err == nil }
 
-// certificate writes a self-signed certificate for a name and its key.
-func certificate(t *testing.T, dir, name string) {
+// certificate writes a self-signed certificate for a name, and others, and its key.
+func certificate(t *testing.T, dir, name string, others ...string) {
 	t.Helper()
 	key, err := ecdsa.GenerateKey(elliptic.P256(), rand.Reader)
 	if err != nil {
 		t.Fatal(err)
 	}
-	c := &x509.Certificate{SerialNumber: big.NewInt(1), Subject: pkix.Name{CommonName: name}, DNSNames: []string{name},
+	c := &x509.Certificate{SerialNumber: big.NewInt(1), Subject: pkix.Name{CommonName: name}, DNSNames: append([]string{name}, others...),
 		NotBefore: time.Now().Add(-time.Hour), NotAfter: time.Now().Add(time.Hour)}
 	der, err := x509.CreateCertificate(rand.Reader, c, c, key.Public(), key)
 	if err != nil {
@@ -164,7 +164,7 @@ func certificate(t *testing.T, dir, name string) {
 	}
 }
 
-// shown is the name on the certificate a server shows.
+// shown is the first name on the certificate a server shows.
 func shown(t *testing.T, addr string) string {
 	t.Helper()
 	conn, err := tls.Dial("tcp", addr, &tls.Config{InsecureSkipVerify: true}) // whose certificate it is, is what is asked
@@ -175,8 +175,8 @@ func shown(t *testing.T, addr string) string {
 	return conn.ConnectionState().PeerCertificates[0].DNSNames[0]
 }
 
-// A renewed certificate is taken up at a SIGHUP, a broken one is logged and the
-// one before stays, and neither ends the server; SIGTERM does, with a line in
+// A renewed certificate is taken up at a SIGHUP; a broken one and one for another name
+// are logged and the one before stays; none ends the server; SIGTERM does, with a line in
 // the log and exit code 0.
 func TestSignalsAndCertificates(t *testing.T) {
 	t.Parallel()
@@ -189,11 +189,17 @@ func TestSignalsAndCertificates(t *testing.T) {
 	if got := shown(t, addr); got != "old.example.org" {
 		t.Errorf("the server shows a certificate of %s at first", got)
 	}
-	certificate(t, certs, "new.example.org")
+	certificate(t, certs, "new.example.org", "old.example.org")
 	_ = s.cmd.Process.Signal(syscall.SIGHUP)
 	s.until("certificate read", "")
 	if got := shown(t, addr); got != "new.example.org" {
 		t.Errorf("after SIGHUP the server shows a certificate of %s", got)
+	}
+	certificate(t, certs, "foreign.example.org")
+	_ = s.cmd.Process.Signal(syscall.SIGHUP)
+	s.until("browsers refuse the new certificate", "")
+	if got := shown(t, addr); got != "new.example.org" {
+		t.Errorf("after one for another name the server shows a certificate of %s, want the one before", got)
 	}
 	if err := os.WriteFile(filepath.Join(certs, "cert.pem"), []byte("half a file"), 0o600); err != nil {
 		t.Fatal(err)

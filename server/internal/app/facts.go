@@ -20,6 +20,7 @@ func (a *App) facts() watch.Facts {
 	f := watch.Facts{LastTick: a.Reminder.LastTick(), ClockStep: a.clockStep(), Free: machine.FreeBytes(a.opt.DataDir), CertEnds: a.certEnds()}
 	if pair := a.keyPair.Load(); pair != nil {
 		f.CertSpoilt = pair.Spoilt()
+		f.CertWrong, f.CertWaits = pair.Wrong()
 	}
 	if at := a.ladderFails.Load(); at != 0 {
 		f.LadderFails = time.UnixMilli(at)

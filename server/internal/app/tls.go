@@ -9,6 +9,7 @@ import (
 	"log/slog"
 	"net"
 	"net/http"
+	"net/url"
 	"path/filepath"
 	"sync/atomic"
 	"time"
@@ -69,12 +70,22 @@ func (a *App) tlsConfig() (*tls.Config, error) {
 	if a.opt.TLSCert == "" {
 		return nil, nil
 	}
-	pair, err := machine.NewKeyPair(a.opt.TLSCert, a.opt.TLSKey, a.opt.Log, time.Now)
+	pair, err := machine.NewKeyPair(a.opt.TLSCert, a.opt.TLSKey, a.typedHost(), a.opt.Log, time.Now)
 	if err != nil {
 		return nil, err
 	}
 	a.keyPair.Store(pair)
 	return &tls.Config{GetCertificate: pair.Get, MinVersion: tls.VersionTLS12}, nil
+}
+
+// typedHost is the name that people type and that a certificate must be for; empty
+// when it is not known, or a proxy shows its own.
+func (a *App) typedHost() string {
+	at, err := url.Parse(a.opt.BaseURL)
+	if err != nil || len(a.Server.TrustedProxies) > 0 {
+		return ""
+	}
+	return at.Hostname()
 }
 
 // Reload reads the certificate files again and changes nothing else: what a

@@ -51,6 +51,8 @@ type Facts struct {
 	ClockSynced  *bool         // whether the machine's clock is held by a time service
 	CertEnds     time.Time     // of the certificate shown; zero: a proxy's, or none
 	CertSpoilt   bool          // a newer one in the files cannot be used
+	CertWrong    string        // why browsers refuse the one shown; empty: nothing is known
+	CertWaits    string        // why they would refuse a newer one in the files, which was not taken; empty: there is none
 	Unreadable   int           // stored records set aside
 	LostPeople   int           // of these, records of who somebody is, or parts of the file that held some
 	LostAlerts   int           // of these, alerts and messages, or parts of the file that held some
@@ -110,6 +112,9 @@ func Look(f Facts, now time.Time) []Trouble {
 		say(left <= 0, "certificate", Fails, "The certificate ended on %s: phones and browsers refuse this server.", f.CertEnds.UTC().Format("2 January 2006"))
 		say(left > 0 && left < certSoon, "certificate", Degraded, "The certificate ends in %d days and was not renewed.", int(left.Hours()/24))
 	}
+	ended := !f.CertEnds.IsZero() && !now.Before(f.CertEnds)
+	say(f.CertWrong != "" && !ended, "certificate", Fails, "Phones and browsers refuse the certificate that is shown: %s. Put one in place that is for the address people type and valid now.", f.CertWrong)
+	say(f.CertWaits != "", "certificate", Degraded, "The files of the certificate were changed, and phones would refuse the new one: %s. The one before is shown until the server starts again; put the right one in place.", f.CertWaits)
 	say(f.CertSpoilt, "certificate", Degraded, "The files of the certificate were changed and cannot be used: the one before is shown, and the server would not start again. The log says why; put certificate and key in place that belong together.")
 	say(f.LostAlerts > 0, "unreadable", Fails, "%d alerts or messages, or parts of the file that held some, cannot be read: somebody may wait for an answer that nobody sees. Ask whoever is on duty to phone the families of the last days, stop the server, and run check and repair.", f.LostAlerts)
 	say(f.LostAlerts == 0 && f.LostPeople > 0, "unreadable", Fails, "%d records of people, families or devices, or parts of the file that held some, cannot be read: somebody may not be told of an alert, and a phone may not be let in. Have the families of the last days phoned, stop the server, and run check and repair.", f.LostPeople)

@@ -58,6 +58,8 @@ func TestLook(t *testing.T) {
 		{"certificate near its end", func(f *watch.Facts) { f.CertEnds = now.AddDate(0, 0, 13) }, "certificate degraded ends in 13 days"},
 		{"certificate ended", func(f *watch.Facts) { f.CertEnds = now }, "certificate fails ended on 23 March 2026"},
 		{"a new certificate cannot be used", func(f *watch.Facts) { f.CertSpoilt = true }, "certificate degraded would not start again"},
+		{"certificate of another name", func(f *watch.Facts) { f.CertWrong = "it is for other.example.org, not for lenses.example.org" }, "certificate fails refuse the certificate that is shown: it is for other.example.org"},
+		{"a new certificate would be refused", func(f *watch.Facts) { f.CertWaits = "it is valid only from 1 January 2027, 00:00 UTC" }, "certificate degraded phones would refuse the new one: it is valid only from 1 January 2027"},
 		{"two weeks are left", func(f *watch.Facts) { f.CertEnds = now.AddDate(0, 0, 14) }, ""},
 		{"unreadable", func(f *watch.Facts) { f.Unreadable = 2 }, "unreadable degraded 2 stored records"},
 		{"who somebody is is lost", func(f *watch.Facts) { f.Unreadable, f.LostPeople = 2, 1 }, "unreadable fails 1 records of people"},
