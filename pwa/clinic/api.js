@@ -143,6 +143,11 @@ async function call(method, path, body, byItself = UNATTENDED.includes(path)) {
   return inOwnWords(JSON.parse(text || '{}'));
 }
 
+/** A full disk: what the server says of it is for a family's phone, which keeps what was written; this page does not. */
+const NOT_STORED = tr(
+  'The server cannot store anything just now. Nothing of this was saved, and nothing is sent again by itself: leave this page open, note it on paper, tell an administrator, and try again.',
+);
+
 /**
  * @param {number} status
  * @param {string} text
@@ -150,6 +155,7 @@ async function call(method, path, body, byItself = UNATTENDED.includes(path)) {
 function errorOf(status, text) {
   try {
     const { error } = JSON.parse(text);
+    if (error.code === 'cannot-store') return new ApiError(status, error.code, NOT_STORED, '');
     return new ApiError(status, error.code, refusal(error.message), error.field ?? '');
   } catch {
     return new ApiError(status, 'no-answer', tr('The server answered with status {status}.', { status }), '');

@@ -7,6 +7,7 @@ import (
 
 	"github.com/chromedp/chromedp"
 
+	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/store"
 )
 
@@ -32,6 +33,55 @@ func TestSettingsMarkEachField(t *testing.T) {
 	}
 	shot(t, admin, "settings-faults")
 	sound(t, admin)
+}
+
+// Setting up leads from the settings to Staff and back. What was typed is still there,
+// said to be unsaved, and before the tab itself is left the browser asks; who was added
+// meanwhile can be put on duty. It can be thrown away, and once saved nobody is asked.
+func TestSettingsKeepWhatWasTyped(t *testing.T) {
+	t.Parallel()
+	a := demoAt(t, bedtime)
+	admin := desktop(t, newBrowser(t))
+	at(t, admin, bedtime)
+	run(t, admin, chromedp.Navigate(a.URL()+"/demo/administrator#settings"), chromedp.WaitVisible(sel("settings-form")))
+	name := css("settings-form") + ` [name="practice.name"]`
+	asked := func() bool {
+		t.Helper()
+		stopped, err := ask[bool](admin, `!dispatchEvent(new Event('beforeunload', { cancelable: true }))`)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return stopped
+	}
+	if asked() {
+		t.Error("nothing is typed, and the browser asks before the page is left")
+	}
+	run(t, admin, filledIn(name, "Harbour Lane"), becomes(`document.querySelector('`+name+`').value === 'Harbour Lane'`),
+		chromedp.Click(chromedp.CSS("nav a[href='#staff']")), chromedp.WaitVisible(chromedp.CSS("main[data-page=staff] h1")))
+	if !asked() {
+		t.Error("something is typed in the settings, and the browser does not ask before the page is left")
+	}
+	err := a.DB.Update(func(tx *store.Tx) error {
+		return tx.Register().AddPerson(care.Person{ID: "new1", Name: "Dr Added", Role: care.Clinician})
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	run(t, admin, chromedp.Click(chromedp.CSS("nav a[href='#settings']")), see("settings-kept", "It is not saved yet"),
+		becomes(`document.querySelector('`+name+`').value === 'Harbour Lane'`),
+		becomes(`[...document.querySelectorAll('.week select option')].some((o) => o.textContent === 'Dr Added')`))
+	shot(t, admin, "settings-kept")
+	sound(t, admin)
+	run(t, admin, tap("settings-forget"), becomes(`document.querySelector('`+name+`').value !== 'Harbour Lane'`),
+		becomes(`!document.querySelector('`+css("settings-kept")+`')`))
+	if asked() {
+		t.Error("it was thrown away, and the browser still asks")
+	}
+	run(t, admin, filledIn(name, "Harbour Quay"), becomes(`document.querySelector('`+name+`').value === 'Harbour Quay'`),
+		tap("settings-save"), chromedp.WaitVisible(sel("settings-saved")))
+	if asked() {
+		t.Error("it was saved, and the browser still asks")
+	}
 }
 
 // A practice that has not said where it is: the administrator's first page says

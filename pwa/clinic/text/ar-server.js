@@ -541,7 +541,7 @@ export const said = {
   Mail: 'البريد',
   'Mail reaches people whose devices are silent. Only a mail that was read shows that it arrives: everybody on the rota, and the owner, reads one. The server is set where Nightkeep is started: serve -smtp':
     'يصل البريد إلى من أجهزتهم صامتة. ولا يثبت وصوله إلا بريد قُرئ: يقرأ كل من في جدول المناوبة رسالة، وكذلك المالك. يُضبط الخادم حيث يُشغَّل Nightkeep: serve -smtp',
-  'No test mail has arrived yet at: {x}. The ladder of an alert mails them. Send one to each under Staff, to the owner under Settings, and enter the number in it':
+  'No test mail has arrived yet at: {x}. The ladder of an alert mails them. Send one to each under Staff, to the owner under Settings, and enter the code in it':
     'لم يصل بعد بريد اختبار إلى: {x}. يُراسَلون حين يتصاعد تنبيه. أرسل رسالة إلى كل منهم في صفحة الموظفين، وإلى المالك في الإعدادات، وأدخل الرقم الوارد فيها',
   'Alerts were open when a backup was put back on {x}, and were carried into it (alerts: {y}): deal with them in the list of alerts':
     'كانت هناك تنبيهات مفتوحة حين أُعيدت نسخة احتياطية في {x}، ونُقلت إليها (التنبيهات: {y}): عالجها في قائمة التنبيهات',
@@ -596,8 +596,8 @@ export const said = {
     'لا أحد مناوب لمدة {x} من ساعات العيادة في الأيام الـ{n} القادمة',
   'Outside hours nobody is on duty for {x} over the next {n} days: fill the rota, or say under Settings that nobody watches at night':
     'خارج الساعات لا أحد مناوب لمدة {x} في الأيام الـ{n} القادمة: أكمل الجدول، أو قل في الإعدادات إن لا أحد يراقب ليلًا',
-  'No test mail has arrived yet, so nobody knows whether alerts do: send one under Staff, and enter the number in it':
-    'لم يصل أي بريد تجريبي بعد فلا يعلم أحد إن كانت التنبيهات تصل: أرسل واحدًا من الموظفين وأدخل الرقم الذي فيه',
+  'No test mail has arrived yet, so nobody knows whether alerts do: send one under Staff, and enter the code in it':
+    'لم يصل أي بريد تجريبي بعد فلا يعلم أحد إن كانت التنبيهات تصل: أرسل واحدًا من الموظفين وأدخل الرمز الذي فيه',
   'No mail server: an alert that no device shows is not sent by mail. It is set where the server is started':
     'لا خادم بريد: التنبيه الذي لا يعرضه جهاز لا يُرسل بالبريد. يُضبط حيث يُشغَّل الخادم',
   'No mail address of the owner: when nobody answers an alert, nobody above the rota is told':
@@ -1110,7 +1110,7 @@ export const said = {
   'no mail server is set: it is set where the server is started, with smtp':
     'لم يُحدد خادم بريد: يُحدد حيث يُشغَّل الخادم، بـ smtp',
   '{x} has no mail address yet': 'ليس لـ {x} عنوان بريد بعد',
-  'this is not the number in the newest test mail': 'ليس هذا الرقم الذي في أحدث بريد اختبار',
+  'this is not the code in the newest test mail': 'ليس هذا الرمز الذي في أحدث بريد اختبار',
   '{x} has no device with notifications on; it is turned on at that device':
     'ليس لـ {x} جهاز بإشعارات مفعّلة؛ تُفعَّل على ذلك الجهاز',
   'want letters, digits and signs only: it holds a control character, or one that cannot be seen':

@@ -568,8 +568,8 @@ export const said = {
   Mail: 'Correo',
   'Mail reaches people whose devices are silent. Only a mail that was read shows that it arrives: everybody on the rota, and the owner, reads one. The server is set where Nightkeep is started: serve -smtp':
     'El correo llega a quienes tienen los dispositivos en silencio. Solo un correo leído muestra que llega: lo lee cada persona del cuadro de guardias, y el titular. El servidor se fija donde se arranca Nightkeep: serve -smtp',
-  'No test mail has arrived yet at: {x}. The ladder of an alert mails them. Send one to each under Staff, to the owner under Settings, and enter the number in it':
-    'Aún no ha llegado ningún correo de prueba a: {x}. Una alerta sin respuesta les llega por correo. Envíe uno a cada persona en Personal, al titular en Ajustes, e introduzca el número que contiene',
+  'No test mail has arrived yet at: {x}. The ladder of an alert mails them. Send one to each under Staff, to the owner under Settings, and enter the code in it':
+    'Aún no ha llegado ningún correo de prueba a: {x}. Una alerta sin respuesta les llega por correo. Envíe uno a cada persona en Personal, al titular en Ajustes, e introduzca el código que contiene',
   'Alerts were open when a backup was put back on {x}, and were carried into it (alerts: {y}): deal with them in the list of alerts':
     'Había alertas abiertas cuando el {x} se repuso una copia de seguridad, y se pasaron a ella (alertas: {y}): atiéndalas en la lista de alertas',
   'Alerts were open when a backup was put back on {x}, and could not be carried into it (alerts: {y}): phone the families that reported of late now. Who they are stands in the file that was kept: restore -rehearsal shows it':
@@ -626,8 +626,8 @@ export const said = {
     'Nadie está de guardia durante {x} del horario de la clínica en los próximos {n} días',
   'Outside hours nobody is on duty for {x} over the next {n} days: fill the rota, or say under Settings that nobody watches at night':
     'Fuera de horario nadie está de guardia durante {x} en los próximos {n} días: complete el cuadro, o diga en Ajustes que de noche nadie vigila',
-  'No test mail has arrived yet, so nobody knows whether alerts do: send one under Staff, and enter the number in it':
-    'Aún no ha llegado ningún correo de prueba, así que nadie sabe si llegan las alertas: envíe uno en Personal y escriba el número que contiene',
+  'No test mail has arrived yet, so nobody knows whether alerts do: send one under Staff, and enter the code in it':
+    'Aún no ha llegado ningún correo de prueba, así que nadie sabe si llegan las alertas: envíe uno en Personal y escriba el código que contiene',
   'No mail server: an alert that no device shows is not sent by mail. It is set where the server is started':
     'Sin servidor de correo: una alerta que ningún dispositivo muestra no se envía por correo. Se fija donde se arranca el servidor',
   'No mail address of the owner: when nobody answers an alert, nobody above the rota is told':
@@ -1174,7 +1174,7 @@ export const said = {
   'no mail server is set: it is set where the server is started, with smtp':
     'no hay servidor de correo: se pone donde se arranca el servidor, con smtp',
   '{x} has no mail address yet': '{x} aún no tiene dirección de correo',
-  'this is not the number in the newest test mail': 'este no es el número del último correo de prueba',
+  'this is not the code in the newest test mail': 'este no es el código del último correo de prueba',
   '{x} has no device with notifications on; it is turned on at that device':
     '{x} no tiene ningún dispositivo con notificaciones; se activan en ese dispositivo',
   'want letters, digits and signs only: it holds a control character, or one that cannot be seen':

@@ -518,8 +518,8 @@ export const said = {
   Mail: '邮件',
   'Mail reaches people whose devices are silent. Only a mail that was read shows that it arrives: everybody on the rota, and the owner, reads one. The server is set where Nightkeep is started: serve -smtp':
     '邮件能送到设备静音的人。只有被读过的邮件才说明能送达：值班表上的每个人和负责人各读一封。邮件服务器在启动 Nightkeep 处设置：serve -smtp',
-  'No test mail has arrived yet at: {x}. The ladder of an alert mails them. Send one to each under Staff, to the owner under Settings, and enter the number in it':
-    '测试邮件尚未送达：{x}。警报逐级升级时会给他们发邮件。请在“员工”页给每人发一封，在“设置”页给负责人发一封，并输入其中的号码',
+  'No test mail has arrived yet at: {x}. The ladder of an alert mails them. Send one to each under Staff, to the owner under Settings, and enter the code in it':
+    '测试邮件尚未送达：{x}。警报逐级升级时会给他们发邮件。请在“员工”页给每人发一封，在“设置”页给负责人发一封，并输入其中的代码',
   'Alerts were open when a backup was put back on {x}, and were carried into it (alerts: {y}): deal with them in the list of alerts':
     '{x} 恢复备份时有未处理的警报，已带入其中（警报数：{y}）：请在警报列表中处理',
   'Alerts were open when a backup was put back on {x}, and could not be carried into it (alerts: {y}): phone the families that reported of late now. Who they are stands in the file that was kept: restore -rehearsal shows it':
@@ -573,8 +573,8 @@ export const said = {
     '未来 {n} 天的营业时间中有 {x} 无人值班',
   'Outside hours nobody is on duty for {x} over the next {n} days: fill the rota, or say under Settings that nobody watches at night':
     '未来 {n} 天非营业时间有 {x} 无人值班：请补全值班表，或在“设置”中说明夜间无人监看',
-  'No test mail has arrived yet, so nobody knows whether alerts do: send one under Staff, and enter the number in it':
-    '还没有测试邮件送达，因此不知道警报能否送达：在“员工”中发一封，并输入其中的数字',
+  'No test mail has arrived yet, so nobody knows whether alerts do: send one under Staff, and enter the code in it':
+    '还没有测试邮件送达，因此不知道警报能否送达：在“员工”中发一封，并输入其中的代码',
   'No mail server: an alert that no device shows is not sent by mail. It is set where the server is started':
     '没有邮件服务器：没有设备显示的警报不会发邮件。在启动服务器处设置',
   'No mail address of the owner: when nobody answers an alert, nobody above the rota is told':
@@ -1072,7 +1072,7 @@ export const said = {
   'no mail server is set: it is set where the server is started, with smtp':
     '未设置邮件服务器：在启动服务器处用 smtp 设置',
   '{x} has no mail address yet': '{x} 还没有邮件地址',
-  'this is not the number in the newest test mail': '这不是最新测试邮件中的数字',
+  'this is not the code in the newest test mail': '这不是最新测试邮件中的代码',
   '{x} has no device with notifications on; it is turned on at that device': '{x} 没有开启通知的设备；须在该设备上开启',
   'want letters, digits and signs only: it holds a control character, or one that cannot be seen':
     '只能有字母、数字和符号：其中有控制字符或看不见的字符',

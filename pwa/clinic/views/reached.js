@@ -131,15 +131,15 @@ function TrialMail({ of, look }) {
     h(
       'p',
       { role: 'status' },
-      tr('The mail server took it. It has arrived once {name} reads the number in it.', { name: of.name }),
+      tr('The mail server took it. It has arrived once {name} reads the code in it.', { name: of.name }),
     ),
     h(
       Field,
-      { label: tr('Number in the mail') },
+      { label: tr('Code in the mail, six letters and digits') },
       h('input', {
         type: 'text',
         required: true,
-        maxLength: 6,
+        maxLength: 20, // blanks around it are not counted
         autoComplete: 'off',
         value: number,
         'data-test': 'trial-number',

@@ -3,7 +3,18 @@
 // An administrator changes it, everybody else reads it.
 
 import * as api from '../api.js';
-import { asApiError, Field, h, Trouble, useAction, useLayoutEffect, useLoad, useRef, useState } from '../dom.js';
+import {
+  asApiError,
+  Field,
+  h,
+  Trouble,
+  useAction,
+  useEffect,
+  useLayoutEffect,
+  useLoad,
+  useRef,
+  useState,
+} from '../dom.js';
 import { pick, put } from '../forms.js';
 import { plural } from '../format.js';
 import { confirming } from '../passkeys.js';
@@ -15,6 +26,7 @@ import { Rehearsals } from './rehearsals.js';
 import { Absences, Closed, Holidays, Hours, Rota, SingleDates } from './settings-week.js';
 import { SetupHere } from './setup.js';
 import { tr } from '../text.js';
+import { keepUnsaved, unsaved } from '../unsaved.js';
 
 /** @import { Gap, Limit, Me, Settings as Wanted, SettingsAnswer } from '../api.js' */
 
@@ -76,6 +88,7 @@ const MINUTE = {
 export function Settings({ me, changed }) {
   const got = useLoad(api.settings, 'settings');
   const [saved, setSaved] = useState(/** @type {{answer: SettingsAnswer, times: number}|null} */ (null));
+  useEffect(changed, []); // who may be on duty: somebody may have been added since
   const stored = saved?.answer ?? got.data;
   /** @param {SettingsAnswer} answer */
   const keep = answer => {
@@ -146,14 +159,21 @@ function Gaps({ gaps, zone, slots }) {
 
 /** @param {{me: Me, stored: SettingsAnswer, saved: (answer: SettingsAnswer) => void}} props */
 function SettingsForm({ me, stored, saved }) {
-  const [form, setForm] = useState(/** @type {Wanted} */ (stored));
+  const [before] = useState(unsaved);
+  const [form, setForm] = useState(/** @type {Wanted} */ (before?.form ?? stored));
   const action = useAction();
   const faults = faultsOf(action.error?.message ?? '');
   const may = me.person.role === 'administrator';
   /** @type {Editing} */
   const editing = { form, faults, set: (path, value) => setForm(put(form, path, value)) };
-  const [opened, setOpened] = useState(/** @type {Wanted} */ (stored));
+  const [opened, setOpened] = useState(/** @type {Wanted} */ (before?.opened ?? stored));
   const [clash, setClash] = useState(/** @type {{taken: string[], both: string[]}|null} */ (null));
+  const dirty = may && JSON.stringify(toSend(form)) !== JSON.stringify(toSend(opened));
+  useLayoutEffect(() => keepUnsaved(dirty ? { form, opened } : null), [form, opened]);
+  const forget = () => {
+    setForm(stored);
+    setOpened(stored);
+  };
   const joined = async () => {
     const theirs = await api.settings();
     const { value, taken, both } = merge(toSend(opened), toSend(form), toSend(theirs));
@@ -166,7 +186,9 @@ function SettingsForm({ me, stored, saved }) {
     setClash(null);
     action.run(async () => {
       try {
-        saved(await confirming(() => api.saveSettings({ ...toSend(form), sure })));
+        const answer = await confirming(() => api.saveSettings({ ...toSend(form), sure }));
+        keepUnsaved(null);
+        saved(answer);
       } catch (error) {
         if (asApiError(error).code !== 'settings-changed') throw error;
         await joined();
@@ -184,6 +206,7 @@ function SettingsForm({ me, stored, saved }) {
       },
     },
     !may && h('p', { class: 'quiet' }, tr('An administrator can change these.')),
+    before && dirty && h(Kept, { forget }),
     h(
       'fieldset',
       { class: 'all', disabled: !may },
@@ -267,6 +290,19 @@ function SettingsForm({ me, stored, saved }) {
       ),
   );
 }
+
+/** Who comes back finds what was typed. @param {{forget: () => void}} props */
+const Kept = ({ forget }) =>
+  h(
+    'div',
+    { class: 'warn-box', role: 'status', 'data-test': 'settings-kept' },
+    h('p', null, tr('What you typed here before is still here. It is not saved yet.')),
+    h(
+      'button',
+      { type: 'button', 'data-test': 'settings-forget', onClick: forget },
+      tr('Show what is stored, without it'),
+    ),
+  );
 
 /**
  * That nothing was saved, and what of it stands beside no field; the first field that

@@ -1,6 +1,7 @@
 package app_test
 
 import (
+	"errors"
 	"strings"
 	"testing"
 	"time"
@@ -86,5 +87,50 @@ func TestTheMailClaimsNoRotaWhereThereIsNone(t *testing.T) {
 		if strings.Contains(text, "rota") || !strings.Contains(text, "nobody is on duty: told everybody who gets alerts, and the owner") {
 			t.Errorf("the mail says:\n%s", text)
 		}
+	}
+}
+
+// While the mail server takes nothing and nobody has a device, nobody was told: the mail
+// that goes out at last says so of each step before it, the same step of one minute once,
+// and claims a step only from when something was taken.
+func TestTheMailSaysWhatCouldNotBeSent(t *testing.T) {
+	t.Parallel()
+	d := newDesk(t)
+	err := d.DB.Update(func(tx *store.Tx) error {
+		var errs []error
+		for _, device := range []care.DeviceID{"phone", "tablet", "old", "ben"} {
+			errs = append(errs, tx.Access().DropSubscription(device))
+		}
+		return errors.Join(errs...)
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	minute := func() {
+		t.Helper()
+		if err := d.Climb(); err != nil {
+			t.Fatal(err)
+		}
+		d.work(t)
+		d.pass(time.Minute)
+	}
+	d.mails.answer = errors.New("unreachable")
+	d.raise(t, "a-1")
+	for range 8 {
+		minute()
+	}
+	d.mails.answer = nil
+	for range 40 {
+		minute()
+	}
+	if len(d.mails.texts) < 2 {
+		t.Fatalf("mailed %d times, want after the outage and again", len(d.mails.texts))
+	}
+	first, last := d.mails.texts[0], d.mails.texts[len(d.mails.texts)-1]
+	if n := strings.Count(first, "09:00  nothing could be sent to who is on duty\n"); n != 1 || strings.Contains(first, "09:00  told") {
+		t.Errorf("after an outage from 09:00 to 09:08 the first mail says:\n%s", first)
+	}
+	if !strings.Contains(last, "  told everybody on the rota\n") || !strings.Contains(last, "09:00  nothing could be sent to who is on duty\n") {
+		t.Errorf("a later mail says:\n%s", last)
 	}
 }

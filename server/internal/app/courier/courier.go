@@ -310,7 +310,7 @@ func TestMail(m Mailer, rehearsal bool) func(to, number string) error {
 	return func(to, number string) error {
 		ctx, cancel := context.WithTimeout(context.Background(), 20*time.Second)
 		defer cancel()
-		text := "This is a test of Nightkeep's mails: alerts that nobody answers come this way.\n\nPlease tell your administrator this number, or enter it under Staff: " + number + "\n"
+		text := "This is a test of Nightkeep's mails: alerts that nobody answers come this way.\n\nPlease tell your administrator this code, or enter it under Staff: " + number + "\n"
 		err := m.Send(ctx, number, to, "test", text)
 		var known *mail.Error
 		if errors.As(err, &known) {

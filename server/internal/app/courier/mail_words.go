@@ -114,10 +114,13 @@ func (l letter) told(b *strings.Builder, now time.Time) {
 	if err != nil {
 		loc = time.UTC
 	}
-	for _, e := range l.alert.History {
-		if e.Kind == escalate.StepDue && !e.At.Before(l.alert.Since) {
-			fmt.Fprintf(b, "%s  %s\n", e.At.In(loc).Format("15:04"), e.Text)
+	last := ""
+	for _, s := range stepsOf(l.alert, now) {
+		line := fmt.Sprintf("%s  %s\n", s.At.In(loc).Format("15:04"), s.Text)
+		if line != last {
+			b.WriteString(line)
 		}
+		last = line
 	}
 	if next := l.alert.NextStepAt; next.After(now) && l.alert.State == escalate.Open {
 		then := [...]string{"who is on duty is told", "the deputy is told too", "everybody on the rota is told", "everybody is told again"}[min(l.alert.Rung, 3)]
@@ -133,6 +136,32 @@ func (l letter) told(b *strings.Builder, now time.Time) {
 	if len(l.alert.History) > 0 {
 		fmt.Fprintf(b, "(times of %s)\n", loc)
 	}
+}
+
+// stepsOf returns the steps of the ladder since the alert became open, oldest first. One
+// after which no push service and no mail server took anything before the next one says
+// so; what went out in the last two minutes, as this mail, may not be noted yet.
+func stepsOf(a escalate.Alert, now time.Time) (steps []escalate.Event) {
+	taken := []bool{}
+	for _, e := range a.History {
+		switch {
+		case e.At.Before(a.Since):
+		case e.Kind == escalate.StepDue:
+			steps, taken = append(steps, e), append(taken, now.Sub(e.At) < 2*time.Minute)
+		case e.Kind == escalate.Sent && len(taken) > 0:
+			taken[len(taken)-1] = true
+		}
+	}
+	for i, went := range taken {
+		instead := "nothing could be sent to "
+		if i == len(steps)-1 {
+			instead = "told only now, by this mail: "
+		}
+		if !went {
+			steps[i].Text = strings.Replace(steps[i].Text, "told ", instead, 1)
+		}
+	}
+	return steps
 }
 
 // inWords says a wait in whole minutes, or hours and minutes from two hours.

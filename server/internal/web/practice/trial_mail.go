@@ -112,7 +112,7 @@ func (c *call) mailArrived() error {
 				return tx.Register().SetSetting(ready.TrialMail, t)
 			}
 		}
-		return care.Refuse("other-number", "number", "this is not the number in the newest test mail")
+		return care.Refuse("other-number", "number", "this is not the code in the newest test mail")
 	})
 	if err != nil {
 		return err

@@ -59,5 +59,5 @@ func (l *lines) untested(tx *store.Tx, t Trials, o Own) {
 	if own := o.Practice.OwnerMail; own != "" && !t.arrives(Owner, own) {
 		names = append(names, "the owner")
 	}
-	l.say(len(names) > 0, "untested", "No test mail has arrived yet at: %s. The ladder of an alert mails them. Send one to each under Staff, to the owner under Settings, and enter the number in it.", strings.Join(names, ", "))
+	l.say(len(names) > 0, "untested", "No test mail has arrived yet at: %s. The ladder of an alert mails them. Send one to each under Staff, to the owner under Settings, and enter the code in it.", strings.Join(names, ", "))
 }
