@@ -1,4 +1,4 @@
-// Made by npm run api; not to be edited. 55cc100dc2e0d1cf 2f8951f4a506d364
+// Made by npm run api; not to be edited. 399fda2967a8d3ba c0fabd3ac1b08f9f
 export type paths = Record<string, never>;
 export type webhooks = Record<string, never>;
 export interface components {
@@ -902,6 +902,8 @@ export interface components {
             /** Format: date-time */
             CertEnds: string;
             CertSpoilt: boolean;
+            CertWaits: string;
+            CertWrong: string;
             ClockStep: number;
             ClockSynced: boolean | null;
             File: number;
@@ -911,6 +913,7 @@ export interface components {
             LadderFails: string;
             /** Format: date-time */
             LastTick: string;
+            LeftAlerts: number;
             LostAlerts: number;
             LostPeople: number;
             /** Format: date-time */
