@@ -7,6 +7,8 @@ import { readdirSync, readFileSync } from 'node:fs';
 import { test } from 'node:test';
 import { fileURLToPath } from 'node:url';
 import ts from 'typescript';
+import schedule from '../../schedule/rules.json' with { type: 'json' };
+import api from '../api/openapi.json' with { type: 'json' };
 
 const clinic = fileURLToPath(new URL('../clinic/', import.meta.url));
 const files = ['', 'views/'].flatMap(d =>
@@ -130,6 +132,16 @@ test('words of the server are heard in the language, a name and a family’s wor
   assert.equal(alerts[0].episode.notes[0].text, 'Redness reported');
   assert.match(points[0].evidence, /6 .*84 .*2 /);
   assert.doesNotMatch(points[0].evidence, /nights|reasons/);
+});
+
+test('every role and care system has a word in each language', async () => {
+  const text = await import('../clinic/text.js');
+  const { capital, title } = await import('../clinic/format.js');
+  for (const lang of ['es', 'zh', 'ar']) {
+    await text.useLanguage(lang);
+    for (const w of [...api.components.schemas.NewStaff.properties.role.enum, ...schedule.care_systems])
+      assert.notEqual(title(w), capital(w), `${lang}-server.js lacks ${capital(w)}`);
+  }
 });
 
 // A browser that reads Traditional Chinese alone gets the nearest the console has, and
