@@ -159,7 +159,7 @@ func atMost(list []parsed) ([]parsed, error) {
 	if len(list) <= MaxEntries {
 		return list, nil
 	}
-	list = slices.DeleteFunc(list, func(p parsed) bool { return !p.report })
+	list = reportsOf(list)
 	if list = list[:min(len(list), MaxEntries)]; len(list) > 0 {
 		return list, nil
 	}

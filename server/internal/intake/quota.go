@@ -44,22 +44,37 @@ func NewQuotas() *Quotas {
 	return &Quotas{devices: quota.NewBook(limits...), families: quota.NewBook(family...)}
 }
 
-// admit returns the entries of a request that may be stored now: all of them,
-// or the first report of the person's minute, or a [care.TooMany] error with the time
-// to wait. undo takes back the pass of a report that could not be stored.
+// admit returns the entries of a request that may be stored now: all of them, or the
+// reports among them, or the first report of the person's minute, or a [care.TooMany]
+// error with the time to wait. undo takes back the pass of a report that could not be
+// stored.
 func (q *Quotas) admit(caller register.Caller, list []parsed, first reportAt, now time.Time, over time.Duration) (out []parsed, undo func(), err error) {
-	size, reports := 0, 0
-	for _, p := range list {
-		size += len(p.raw)
-		if p.report {
-			reports++
-		}
-	}
 	undo = func() {}
 	who := pass{caller.Person.ID, first.unread}
 	passes := first.at >= 0 && q.first.take(who, now)
 	if passes {
 		undo = func() { q.first.giveBack(who) }
+	}
+	wait := q.spend(caller, list, now, over)
+	if wait == 0 {
+		return list, undo, nil
+	}
+	reports := reportsOf(list)
+	if len(reports) > 0 && len(reports) < len(list) && q.spend(caller, reports, now, over) == 0 {
+		return reports, undo, nil
+	}
+	if passes {
+		return list[first.at : first.at+1], undo, nil
+	}
+	return nil, undo, tooMuch(wait)
+}
+
+// spend takes what entries cost of a device's and its family's share and returns 0, or
+// takes nothing and returns how long to wait.
+func (q *Quotas) spend(caller register.Caller, list []parsed, now time.Time, over time.Duration) time.Duration {
+	size, reports := 0, len(reportsOf(list))
+	for _, p := range list {
+		size += len(p.raw)
 	}
 	costs := []int{len(list), len(list), size, reports, reports}
 	device, family := string(caller.Device.ID), string(caller.Person.Family)
@@ -67,12 +82,13 @@ func (q *Quotas) admit(caller register.Caller, list []parsed, first reportAt, no
 	if wait == 0 {
 		q.devices.Take(now, device, costs...)
 		q.families.Take(now, family, costs...)
-		return list, undo, nil
 	}
-	if passes {
-		return list[first.at : first.at+1], undo, nil
-	}
-	return nil, undo, tooMuch(wait)
+	return wait
+}
+
+// reportsOf returns the symptom reports among entries.
+func reportsOf(list []parsed) []parsed {
+	return slices.DeleteFunc(slices.Clone(list), func(p parsed) bool { return !p.report })
 }
 
 // pass is of a person's first symptom report of a minute, which no limit ever holds

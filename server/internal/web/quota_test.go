@@ -13,6 +13,7 @@ import (
 	"time"
 
 	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/escalate"
 	"nightkeep/server/internal/store"
 	"nightkeep/server/internal/store/register"
 )
@@ -111,6 +112,55 @@ func TestADeviceHasItsShare(t *testing.T) {
 	now = now.Add(15 * time.Second)
 	if status, _, _ := s.after("family", report(5004, 1)); status != 200 {
 		t.Errorf("the first one of the next minute: %d, want it taken", status)
+	}
+}
+
+// A person's first symptom report of a minute is taken out of whatever it is sent among,
+// wherever it stands there, and so is every other for which there is room; the rest of
+// the request waits on the phone, without a verdict. The numbers are those of package intake.
+func TestTheFirstReportOfAMinuteIsTakenOutOfTheRest(t *testing.T) {
+	t.Parallel()
+	for _, at := range []int{0, 25, 49} {
+		for _, kind := range []string{"care", "not-worn"} {
+			t.Run(fmt.Sprint(kind, at), func(t *testing.T) {
+				t.Parallel()
+				s := newSite(t)
+				now := simNow.Truncate(time.Minute).Add(59 * time.Second)
+				s.srv.Now = func() time.Time { return now }
+				s.tick(&now)
+				body := `{"rub":true}`
+				if kind == "not-worn" {
+					body = `{"eyes":"both","reason":"ill"}`
+				}
+				next := 1
+				for status := 200; status != 429; next += 50 {
+					status, _, _ = s.after("family", batch(next, 50, "w1", "d1", "p1", kind, body))
+				}
+				now = now.Add(time.Second)
+				list := []string{}
+				for i := range 50 {
+					k, b := kind, body
+					if i == at {
+						k, b = "symptoms", `{"right":{"pain":"severe"}}`
+					}
+					list = append(list, entryJSON(fmt.Sprintf(`{"id":"01900000-0000-7000-8000-%012d","dseq":%d,"kind":%q,"body":%s}`, 9000+i, 9000+i, k, b)))
+				}
+				if status, n, _ := s.after("family", syncBody(list...)); status != 200 || n != 1 {
+					t.Errorf("the report among 49 others: %d with %d verdicts, want it taken alone", status, n)
+				}
+				// Another in the same minute too, while it has room alone: five entries a second.
+				list[at] = entryJSON(`{"id":"01900000-0000-7000-8000-000000009900","dseq":9900,"kind":"symptoms","body":{"left":{"pain":"severe"}}}`)
+				if status, n, _ := s.after("family", syncBody(list...)); status != 200 || n != 1 {
+					t.Errorf("a second report among 49 others: %d with %d verdicts, want it taken alone", status, n)
+				}
+				_ = s.srv.DB.View(func(tx *store.Tx) error {
+					if live, err := tx.Duty().LiveAlerts(); err != nil || len(live) != 1 || live[0].Level != escalate.Emergency {
+						t.Errorf("alerts %+v, %v; want one emergency", live, err)
+					}
+					return nil
+				})
+			})
+		}
 	}
 }
 
