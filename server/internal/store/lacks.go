@@ -108,23 +108,32 @@ const foundOlder = "found the data file older than a phone was told"
 // choice, some years of a family's.
 const mostTold = 10_000
 
+// A phone may say what it likes: of one family it is believed once in so long, and its
+// log gets a new life no more often than that. Our own choice. A file that really went
+// back has forgotten that it was told before, so it is always noticed.
+const (
+	toldOnceIn = 30 * 24 * time.Hour
+	lifeOnceIn = time.Hour
+)
+
 // FoundOlder takes a phone at its word that its family's log once went up to a number,
 // which it does not any more, or not as it was: an older data file was put back by
 // hand. The log gets a new life, so that the family's phones read it anew and offer
 // again what it lacks, and people are told until somebody has seen to it. A family
-// counts once until then. by is whose phone it is.
+// counts once, also after that. by is whose phone it is.
 func (tx *Tx) FoundOlder(f care.FamilyID, by care.PersonID, cursor uint64) error {
 	var lacks Lacks
 	head, _, errHead := tx.log.Head(f)
 	before, errBefore := tx.register.Family(f)
+	if !before.Restored.IsZero() && tx.Now.Sub(before.Restored) < lifeOnceIn {
+		return nil
+	}
 	err := errors.Join(errHead, errBefore, tx.register.Setting(LacksSetting, &lacks), tx.log.NewLife(f))
-	if err != nil {
+	if err != nil || !before.Restored.IsZero() && tx.Now.Sub(before.Restored) < toldOnceIn {
 		return err
 	}
 	if lacks.At.IsZero() {
 		lacks.At = tx.Now
-	} else if lacks.Phones.Families > 0 && !before.Restored.Before(lacks.At) {
-		return nil
 	}
 	lacks.Unknown = true
 	lacks.Phones.Families++

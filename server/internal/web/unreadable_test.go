@@ -385,6 +385,23 @@ func TestFilePutBackByHand(t *testing.T) {
 		s.confirmed("admin", "da")
 		s.says("POST", "/api/clinic/restored", "admin", "", 200, "")
 		s.says("GET", "/api/clinic/audit", "admin", "", 200, `"lacks":false`)
+		// Nor does one phone, which may say what it likes, bring it about a second time; its
+		// log gets one more life in an hour at the most.
+		s.says("POST", "/api/sync", "family", lie, 200, fmt.Sprintf(`"epoch":%q`, settled.Epoch))
+		s.says("GET", "/api/clinic/audit", "admin", "", 200, `"lacks":false`)
+		now := simNow.Add(2 * time.Hour)
+		s.srv.Now = func() time.Time { return now }
+		s.update(func(tx *store.Tx) error { tx.Now = now; return tx.FoundOlder("f1", "p1", 99) })
+		if next := decode[intake.Reply](t, s.says("POST", "/api/sync", "family", `{"epoch":"","cursor":0,"entries":[]}`, 200, "")); next.Epoch == settled.Epoch {
+			t.Errorf("regrown %v: two hours later the log gets no new life", regrown)
+		}
+		_ = s.srv.DB.View(func(tx *store.Tx) error {
+			var lacks store.Lacks
+			if err := tx.Register().Setting(store.LacksSetting, &lacks); err != nil || !lacks.At.IsZero() {
+				t.Errorf("regrown %v: told a second time: %+v, %v", regrown, lacks, err)
+			}
+			return nil
+		})
 	}
 }
 
