@@ -25,7 +25,10 @@ func closes(t *testing.T, c *http.Client, a program, wearer, outcome string) {
 	}
 }
 
-type alertAs struct{ ID, State, Level string }
+type alertAs struct {
+	ID, State, Level string
+	Episode          struct{ Told []struct{ Steps []string } }
+}
 
 func alertsOf(t *testing.T, c *http.Client, a program, wearer string) []alertAs {
 	t.Helper()
@@ -54,13 +57,9 @@ func TestALateSignAfterADecisionLeads(t *testing.T) {
 	shot(t, first, "late-sign-home")
 	run(t, first, atScreen("#/"), see("board", "Go to emergency eye care now"), see("board", "Sight is suddenly gone"), never)
 	shot(t, first, "late-sign-board")
-	for _, x := range alertsOf(t, c, a, id) {
-		card := getJSON[struct {
-			Episode struct{ Told []struct{ Steps []string } }
-		}](t, c, a.URL()+"/api/clinic/alerts/"+x.ID)
-		if x.State != "closed" && (len(card.Episode.Told) != 2 || strings.Contains(strings.Join(card.Episode.Told[0].Steps, " "), "Rinse")) {
-			t.Errorf("the card says the family was told %+v, want for the last report what the phone showed: no rinse", card.Episode.Told)
-		}
+	all := alertsOf(t, c, a, id)
+	if len(all) != 1 || all[0].State != "open" || len(all[0].Episode.Told) != 2 || strings.Contains(strings.Join(all[0].Episode.Told[0].Steps, " "), "Rinse") {
+		t.Errorf("the clinic has %+v; want one alert, open again, and no rinse in what the phone said of the last report", all)
 	}
 	sound(t, first)
 }
@@ -100,5 +99,22 @@ func TestEachSentenceNamesItsEye(t *testing.T) {
 	at(t, tab, evening)
 	run(t, tab, chromedp.Reload(), see("now-hold", "Right eye only after an eye check"), see("now-hold", "Left eye stopped"), chromedp.WaitNotPresent(sel("wear-in")))
 	shot(t, tab, "apart-evening")
+	sound(t, tab)
+}
+
+// The question where a stuck lens is was left: the board asks it again, on that child's
+// card, and offers no plain "lenses are out" there until it is answered.
+func TestTheBoardAsksAgainWhereAStuckLensIs(t *testing.T) {
+	t.Parallel()
+	morning := bedtime.Add(9*time.Hour + 40*time.Minute) // 07:00
+	a := demoAt(t, bedtime)
+	tab := lensesIn(t, a, "parent#/child")
+	a.clock.Set(morning)
+	at(t, tab, morning)
+	const card = `document.querySelector('[data-test=board] .no')`
+	run(t, tab, chromedp.Reload(), tap("wear-out"), tap("eyes-not"), tap("moved-stuck"), tap("confirm"), chromedp.WaitVisible(sel("still-in")), atScreen("#/"), chromedp.WaitVisible(sel("board")), chromedp.Reload(),
+		becomes(card+`?.innerText.includes('Where is the stuck lens?') && `+card+`.innerText.includes('Do not pull at the lens') && !`+card+`.querySelector('[data-test=wear-out]')`))
+	shot(t, tab, "board-asks-again")
+	run(t, tab, tap("still-none"), chromedp.WaitNotPresent(sel("still-in")), sent())
 	sound(t, tab)
 }

@@ -294,7 +294,7 @@ export function Wear({ app, setOpen }) {
   const [report] = reports;
   // Wear has ended: a stop, and nothing that anybody has to hurry for.
   const over = list.every(c => s.records.get(c.id)?.entry.body.reason === 'ended');
-  const unsure = !stop && reports.some(e => outcome(e).unsure);
+  const unsure = !stop && reports.some(e => outcome(e).unsure && !settled(s, e));
   const logged = facts(s.nights.get(`${s.wearer}/${tonight(s)}`)).notWorn;
   const evening = wallAt(s.now, s.zone).clock >= '12:00';
   const of = stop ? open : EYES.filter(eye => wear[eye].state !== 'none');

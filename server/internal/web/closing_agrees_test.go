@@ -150,3 +150,36 @@ func TestTheFamilyReadsWhereTheyAreSent(t *testing.T) {
 		}
 	}
 }
+
+// An urgent report is neither released nor closed without a decision about wear until
+// somebody has examined the eye or a call has reached the family: somebody who only
+// writes "spoken to" has spoken to nobody that the record knows of.
+func TestAnUrgentReportWantsAnExaminationOrACall(t *testing.T) {
+	t.Parallel()
+	const sore = `{"right":{"lens":"stuck-came-off","gritty":"insertion"},"now":"none","other":"unknown"}` // stuck-and-sore: urgent, a stop
+	const open = `{"right":{"injury":"no"},"now":"none","other":"unknown","unfinished":true}`              // not assessed: urgent, a rest
+	for _, c := range []struct{ name, report, closing string }{
+		{"released", sore, `{"outcome":"spoken-to","note":"x","decision":"resume","causes":[ID],"entries":[{"kind":"resume","body":{"eyes":"both","answers":[ID],"from":"2026-04-01","basis":"by-telephone"}}]}`},
+		{"without a decision", open, `{"outcome":"spoken-to","note":"x","decision":"none","causes":[ID],"entries":[]}`},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			t.Parallel()
+			s := newSite(t)
+			s.logs(1, "symptoms", "2026-03-27", c.report)
+			list := decode[struct {
+				Alerts []struct{ ID, Level, Entry string }
+			}](t, s.says("GET", "/api/clinic/alerts", "clinician", "", 200, ""))
+			if len(list.Alerts) != 1 || list.Alerts[0].Level != "urgent" {
+				t.Fatalf("the report is %+v, want one that is urgent", list.Alerts)
+			}
+			alert := "/api/clinic/alerts/" + list.Alerts[0].ID
+			causes := decode[struct{ Causes []string }](t, s.says("GET", "/api/clinic/wearers/w1/wear", "clinician", "", 200, "")).Causes
+			closing := strings.ReplaceAll(c.closing, "[ID]", `["`+strings.Join(causes, `","`)+`"]`)
+			s.says("POST", alert+"/close", "clinician", closing, 422, "not-spoken")
+			s.says("POST", alert+"/call", "clinician", `{"result":"not-reached"}`, 200, "")
+			s.says("POST", alert+"/close", "clinician", closing, 422, "not-spoken")
+			s.says("POST", alert+"/call", "clinician", `{"result":"reached"}`, 200, "")
+			s.says("POST", alert+"/close", "clinician", closing, 200, "")
+		})
+	}
+}

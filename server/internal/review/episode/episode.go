@@ -148,8 +148,28 @@ func Of(entries []care.Entry, decided ...care.EntryID) Episode {
 		}
 	}
 	ep.Finished = len(reports) > 0 && reports[len(reports)-1].Answer("unfinished") != "true"
+	ep.nameLater(reports)
 	ep.sort(answers)
 	return ep
+}
+
+const noEye = "; the eye was not named"
+
+// nameLater adds to a headline that names no eye which eye a later report is about,
+// where that is one.
+func (ep *Episode) nameLater(reports []care.Entry) {
+	eye := ""
+	for i := range reports {
+		if r := reports[i].Report(); WrittenAt(&reports[i]).After(ep.At) && r.Eye() != "" {
+			if eye != "" && eye != r.Eye() {
+				return
+			}
+			eye = r.Eye()
+		}
+	}
+	if strings.HasSuffix(ep.Headline, noEye) && (eye == "right" || eye == "left") {
+		ep.Headline += ", a later report is about the " + eye + " eye"
+	}
 }
 
 // WrittenAt is when an entry was written, in its own zone; the zero time for a
@@ -193,7 +213,7 @@ func (ep *Episode) head(out alerts.Outcome, r alerts.Report, at time.Time, now s
 		if strings.HasPrefix(rule, "now-") {
 			ep.Headline, ep.Eye = alerts.English().Say("answer.now."+now)+": said first", r.Eye()
 			if ep.Eye == "" {
-				ep.Headline += "; the eye was not named"
+				ep.Headline += noEye
 			}
 		}
 	}

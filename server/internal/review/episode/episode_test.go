@@ -248,3 +248,21 @@ func TestTheCardRepeatsThePage(t *testing.T) {
 		t.Errorf("told %q, want it to begin with %q", got, want)
 	}
 }
+
+// A chemical in no named eye, and then a check of the right one: the card says both.
+func TestAnEyeThatIsNamedLater(t *testing.T) {
+	t.Parallel()
+	first := symptoms("e1", "2026-03-28T08:52:00", `{"now":"chemical","told":{"table":2}}`)
+	right := symptoms("e2", "2026-03-28T09:01:00", `{"now":"none","right":{"pain":"none"},"other":"usual","told":{"table":2}}`)
+	left := symptoms("e3", "2026-03-28T09:05:00", `{"now":"none","left":{"pain":"none"},"other":"usual","told":{"table":2}}`)
+	for want, list := range map[string][]care.Entry{
+		"; the eye was not named": {first}, "; the eye was not named, a later report is about the right eye": {first, right},
+	} {
+		if got := episode.Of(list).Headline; !strings.HasSuffix(got, want) {
+			t.Errorf("%q, want it to end with %q", got, want)
+		}
+	}
+	if got := episode.Of([]care.Entry{first, right, left}).Headline; !strings.HasSuffix(got, "; the eye was not named") {
+		t.Errorf("%q, of two eyes that are named later neither is", got)
+	}
+}

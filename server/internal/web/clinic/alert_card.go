@@ -30,8 +30,9 @@ func (v *alertView) describe(tx *store.Tx, a escalate.Alert, w care.Wearer) erro
 		}
 	}
 	v.Episode = episode.Of(entries, a.Decided...)
-	if t, ok := toldOfLog(a); ok && len(v.Episode.Told) == 0 {
-		v.Episode.Told = append(v.Episode.Told, t)
+	// What an order of before the last decision said is no longer what the phone says.
+	if t, ok := toldOfLog(a); ok && !slices.ContainsFunc(entries, func(e care.Entry) bool { return undecided(a, &e) }) {
+		v.Episode.Told = slices.Insert(v.Episode.Told, 0, t)
 	}
 	// The worst leads: a report that is milder than what the log says does not.
 	if v.Episode.Headline != "" && !a.Level.Worse(escalate.Level(v.Episode.Level.String())) {
@@ -55,11 +56,24 @@ func (v *alertView) describe(tx *store.Tx, a escalate.Alert, w care.Wearer) erro
 	return nil
 }
 
+// undecided reports whether an entry is a report about which no closing has decided.
+func undecided(a escalate.Alert, e *care.Entry) bool {
+	return e.Kind == care.Symptoms && (!a.Live() || !slices.Contains(a.Decided, e.ID))
+}
+
 // toldOfLog is what the phone shows of an alert that the log of the nights raised by
 // itself: its worst finding, or what stands while a check is not done and while a lens
 // is in against a stop.
 func toldOfLog(a escalate.Alert) (episode.EpisodeTold, bool) {
-	if t, ok := episode.ToldOfRules(append([]string{a.Rule}, a.Signs...), a.Opened); ok {
+	ids, at := append([]string{a.Rule}, a.Signs...), a.Opened
+	if a.Live() && len(a.Decided) > 0 { // open again by the log: its first rule was a report's
+		at = a.Since
+		ids = slices.DeleteFunc(ids, func(id string) bool {
+			r := alerts.Default().Rule(id)
+			return r == nil || r.About != "record"
+		})
+	}
+	if t, ok := episode.ToldOfRules(ids, at); ok {
 		return t, true
 	}
 	steps := map[string][]string{
