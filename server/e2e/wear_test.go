@@ -132,7 +132,7 @@ func TestEyesStandApart(t *testing.T) {
 	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent#/child"), ready(), chromedp.WaitVisible(sel("wear-in")), tap("wrong"), tap("now-pain"), chromedp.WaitVisible(sel("advice")), tap("home"), tap("open-child"), see("now-hold", "No lenses"), sent(),
 		tap("back-symptoms"), see("saved", "releases nothing"), see("now-hold", "No lenses"), sent())
 	resume(t, c, a, id, "right", "2026-03-24")
-	run(t, tab, chromedp.Reload(), see("now-in", "Lens in: right eye"), see("now-hold", "not stopped"))
+	run(t, tab, chromedp.Reload(), see("now-in", "Lens in: right eye"), see("now-hold", "not stopped"), see("now-hold", "Left eye: Lenses out now"))
 	shot(t, tab, "wear-5-apart")
 	run(t, tab, tap("wear-in"), seeIn("main", "Lens in at 21:20: right eye"), tap("confirm"), seeIn("main", "Sleep well"), chromedp.WaitVisible(sel("now-hold")), sent())
 	sound(t, tab)

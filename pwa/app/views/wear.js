@@ -140,9 +140,13 @@ export function told(s, any) {
   const out = reports.length ? foremost(reports) : null;
   const emergency = out?.level === 'emergency';
   if (!out || !(emergency || out.unsure || out.level === 'urgent')) return null;
-  const words = headline(out).map(k => s.words.med(k));
+  const all = headline(out).map(k => s.words.med(k));
+  const words = emergency || any ? all : all.slice(-1);
+  // Once the other eye is released, the order is of this one.
+  const of = EYES.filter(eye => wear[eye].causes.some(c => !c.from));
+  if (of.length === 1) words[0] = s.words.t(CAPITAL[of[0]]) + s.words.t('mark.colon') + words[0];
   return {
-    words: emergency || any ? words : words.slice(-1),
+    words,
     go: out.actions.includes('go-now'),
     id: gravest(reports).id,
     emergency,
