@@ -4,8 +4,10 @@
 /** @type {Record<string, import('../text.js').Text>} */
 export const said = {
   '{x}: said first': '{x}: قيل أولًا',
-  '{x}: said first; the eye was not named, a later report is about the right eye': '{x}: قيل أولًا؛ ولم تُسمَّ العين، وبلاغ لاحق عن العين اليمنى',
-  '{x}: said first; the eye was not named, a later report is about the left eye': '{x}: قيل أولًا؛ ولم تُسمَّ العين، وبلاغ لاحق عن العين اليسرى',
+  '{x}: said first; the eye was not named, a later report is about the right eye':
+    '{x}: قيل أولًا؛ ولم تُسمَّ العين، وبلاغ لاحق عن العين اليمنى',
+  '{x}: said first; the eye was not named, a later report is about the left eye':
+    '{x}: قيل أولًا؛ ولم تُسمَّ العين، وبلاغ لاحق عن العين اليسرى',
   '{x}: said first; the eye was not named': '{x}: قيل أولًا؛ ولم تُسمَّ العين',
   'none of these': 'لا شيء من ذلك',
   'right eye: {x}': 'العين اليمنى: {x}',

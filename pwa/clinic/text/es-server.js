@@ -4,8 +4,10 @@
 /** @type {Record<string, import('../text.js').Text>} */
 export const said = {
   '{x}: said first': '{x}: dicho lo primero',
-  '{x}: said first; the eye was not named, a later report is about the right eye': '{x}: dicho lo primero; no se nombró el ojo, un aviso posterior es del ojo derecho',
-  '{x}: said first; the eye was not named, a later report is about the left eye': '{x}: dicho lo primero; no se nombró el ojo, un aviso posterior es del ojo izquierdo',
+  '{x}: said first; the eye was not named, a later report is about the right eye':
+    '{x}: dicho lo primero; no se nombró el ojo, un aviso posterior es del ojo derecho',
+  '{x}: said first; the eye was not named, a later report is about the left eye':
+    '{x}: dicho lo primero; no se nombró el ojo, un aviso posterior es del ojo izquierdo',
   '{x}: said first; the eye was not named': '{x}: dicho lo primero; no se nombró el ojo',
   'none of these': 'nada de esto',
   'right eye: {x}': 'ojo derecho: {x}',

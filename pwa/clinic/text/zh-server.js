@@ -4,8 +4,10 @@
 /** @type {Record<string, import('../text.js').Text>} */
 export const said = {
   '{x}: said first': '{x}：首先说出',
-  '{x}: said first; the eye was not named, a later report is about the right eye': '{x}：首先说出；未说明哪只眼，之后的报告是关于右眼',
-  '{x}: said first; the eye was not named, a later report is about the left eye': '{x}：首先说出；未说明哪只眼，之后的报告是关于左眼',
+  '{x}: said first; the eye was not named, a later report is about the right eye':
+    '{x}：首先说出；未说明哪只眼，之后的报告是关于右眼',
+  '{x}: said first; the eye was not named, a later report is about the left eye':
+    '{x}：首先说出；未说明哪只眼，之后的报告是关于左眼',
   '{x}: said first; the eye was not named': '{x}：首先说出；未说明哪只眼',
   'none of these': '都不是',
   'right eye: {x}': '右眼：{x}',
