@@ -88,3 +88,23 @@ func TestTheGateAndADrillAsDeskClinicianAndParent(t *testing.T) {
 	}
 	shot(t, desk, "gate-7-mail-alone")
 }
+
+// The demo invites whatever stands open, so neither its daily check nor Today says
+// that no family is invited.
+func TestTheDemoSaysNothingOfAGateItHasNot(t *testing.T) {
+	t.Parallel()
+	a := demoAt(t, bedtime)
+	tab := desktop(t, newBrowser(t))
+	at(t, tab, bedtime)
+	run(t, tab, chromedp.Navigate(a.URL()+"/demo/clinician"), seeIn(css("check-line"), "not in order"))
+	line, err := ask[string](tab, `document.querySelector('[data-test=check-line]').textContent`)
+	if err != nil || strings.Contains(line, "invited") {
+		t.Errorf("Today: %q %v", line, err)
+	}
+	run(t, tab, chromedp.Navigate(a.URL()+"/clinic#check"), seeIn(css("check-state"), "not in order"))
+	state, err := ask[string](tab, `document.querySelector('main').textContent`)
+	if err != nil || strings.Contains(state, "family is invited") {
+		t.Errorf("daily check: %q %v", state, err)
+	}
+	sound(t, tab)
+}

@@ -84,6 +84,9 @@ func TestThePageLeadsToEveryHazard(t *testing.T) {
 		if anchor := fmt.Sprintf(`id="H-%03d"`, n+1); strings.Count(page.String(), anchor) != 1 {
 			t.Errorf("the page has not one %s", anchor)
 		}
+		if line := fmt.Sprintf(`<a href="#H-%03d">`, n+1); !strings.Contains(page.String(), line) {
+			t.Errorf("the index of the page lacks %s", line)
+		}
 	}
 	l.Each(func(a *hazards.Area, h *hazards.Hazard) {
 		if !strings.Contains(trace.String(), "\n  "+h.ID+" (") || !strings.Contains(text.String(), "\n"+h.ID) {

@@ -32,7 +32,8 @@ const GapDays = 28
 type NotSet struct {
 	What string `json:"what"` // stable word: one of [holding], of package watch, or left, notifications, staffphone, unheard, signedout, passkey, desk, owner, administrator, clinician, name, unreadable, untested, restored
 	Text string `json:"text"` // what follows from it
-	// Invite says that no new family is invited while it stands so.
+	// Invite says that no new family is invited while it stands so; never in the
+	// demo, which asks for none of it.
 	Invite bool `json:"invite"`
 }
 
@@ -87,6 +88,9 @@ func Find(s *transport.Server, tx *store.Tx, o Own) ([]NotSet, error) {
 	l.say(admins == 1, "administrator", "Only one administrator: when they lose their device, nobody in the console can let anybody in.")
 	l.say(admins > 1 && able < 2, "administrator", "Of the administrators at most one has a passkey or is signed in: when they lose their device, nobody in the console can let anybody in.")
 	l.say(o.Practice.Name == "" || o.Practice.Name == UsualName, "name", "The practice has no name of its own yet.")
+	for i := range l.list {
+		l.list[i].Invite = l.list[i].Invite && s.Demo == nil // the demo invites whatever stands open
+	}
 	return l.list, err
 }
 
