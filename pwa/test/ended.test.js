@@ -35,6 +35,7 @@ function phone(stopped, by = 'Dr A') {
       wearer: 'w1',
       zone: 'UTC',
       now: Date.parse('2026-11-30T05:20:00Z'),
+      skew: 0,
       nights: new Map(),
       records: new Map(),
       family: { contacts: { clinic: 'The clinic' }, wearers: [{ id: 'w1', name: 'Child', plan, ended_by: by }] },
