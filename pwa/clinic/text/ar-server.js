@@ -923,7 +923,7 @@ export const said = {
   'no lens: want a cease with the date of the visit or of review': 'لا عدسة: اذكر تاريخ الزيارة أو المراجعة',
   'this is a drill: it ends when a clinician takes it, or by itself':
     'هذا تدريب: ينتهي حين يتولاه أخصائي، أو من تلقاء نفسه',
-  'want a clinician or somebody of the desk': 'اختر أخصائيًا أو أحد موظفي الاستقبال',
+  'want a clinician or somebody of the desk who is let in': 'اختر أخصائيًا أو أحد موظفي الاستقبال ممن سُمح لهم بالدخول',
   "this is the practice's own family for drills: nothing of it is kept as a child's":
     'هذه أسرة العيادة الخاصة بالتدريب: لا يُحفظ منها شيء على أنه لطفل',
   'want a teen of this family who has an account of their own': 'اختر مراهقًا من هذه الأسرة له حسابه الخاص',
@@ -1101,8 +1101,8 @@ export const said = {
   '{x} to {y} begins before {w}, when the hours before it end': '{x} إلى {y} تبدأ قبل {w}، حين تنتهي الساعات السابقة',
   'want dates such as 2026-12-25': 'تواريخ مثل 2026-12-25',
   '{a}: want {b} at most': '{a}: بحد أقصى {b}',
-  'whoever was chosen is no clinician or desk of this practice, or has left':
-    'من اختير ليس أخصائيًا ولا من الاستقبال في هذه العيادة، أو غادر',
+  'whoever was chosen is no clinician or desk of this practice, has left, or is not let in yet':
+    'من اختير ليس أخصائيًا ولا من الاستقبال في هذه العيادة، أو غادر، أو لم يُسمح له بالدخول بعد',
   '{d}: {x} to {y} overlaps {w} to {v}': '{d}: {x} إلى {y} يتداخل مع {w} إلى {v}',
   '{x} to {y} overlaps {w} to {v}; want one person on duty at a time, and a deputy':
     '{x} إلى {y} يتداخل مع {w} إلى {v}؛ شخص واحد مناوب في كل وقت، وبديل',

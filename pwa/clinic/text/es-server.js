@@ -962,7 +962,8 @@ export const said = {
     'sin lente de contacto: falta la fecha de la visita o de la revisión',
   'this is a drill: it ends when a clinician takes it, or by itself':
     'esto es un simulacro: acaba cuando lo asume un especialista, o solo',
-  'want a clinician or somebody of the desk': 'elija un especialista o alguien de recepción',
+  'want a clinician or somebody of the desk who is let in':
+    'elija un especialista o alguien de recepción a quien ya se deja entrar',
   "this is the practice's own family for drills: nothing of it is kept as a child's":
     'esta es la familia de la propia clínica para simulacros: nada de ella se guarda como de un niño',
   'want a teen of this family who has an account of their own':
@@ -1164,8 +1165,8 @@ export const said = {
     '{x} a {y} empieza antes de {w}, cuando acaba el horario anterior',
   'want dates such as 2026-12-25': 'fechas como 2026-12-25',
   '{a}: want {b} at most': '{a}: como máximo {b}',
-  'whoever was chosen is no clinician or desk of this practice, or has left':
-    'la persona elegida no es especialista ni de recepción de esta clínica, o se fue',
+  'whoever was chosen is no clinician or desk of this practice, has left, or is not let in yet':
+    'la persona elegida no es especialista ni de recepción de esta clínica, se fue o aún no se le deja entrar',
   '{d}: {x} to {y} overlaps {w} to {v}': '{d}: {x} a {y} se solapa con {w} a {v}',
   '{x} to {y} overlaps {w} to {v}; want one person on duty at a time, and a deputy':
     '{x} a {y} se solapa con {w} a {v}; una sola persona de guardia a la vez, y un suplente',

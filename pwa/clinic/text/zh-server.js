@@ -891,7 +891,7 @@ export const said = {
   'lenses again: want a resume that says which eyes and from when': '重新戴镜片：请写明哪只眼、从何时起',
   'no lens: want a cease with the date of the visit or of review': '不戴镜片：请写明复查或复核的日期',
   'this is a drill: it ends when a clinician takes it, or by itself': '这是演练：由视光师接手后结束，或自行结束',
-  'want a clinician or somebody of the desk': '请选择视光师或前台人员',
+  'want a clinician or somebody of the desk who is let in': '请选择已获准登录的视光师或前台人员',
   "this is the practice's own family for drills: nothing of it is kept as a child's":
     '这是诊所自己用于演练的家庭：其内容不作为孩子的记录保存',
   'want a teen of this family who has an account of their own': '请选择这个家庭中有自己账户的青少年',
@@ -1064,8 +1064,8 @@ export const said = {
   '{x} to {y} begins before {w}, when the hours before it end': '{x} 至 {y} 早于前一时段结束的 {w} 开始',
   'want dates such as 2026-12-25': '日期请写成 2026-12-25 这样',
   '{a}: want {b} at most': '{a}：最多 {b}',
-  'whoever was chosen is no clinician or desk of this practice, or has left':
-    '所选的人不是本诊所的视光师或前台，或已离开',
+  'whoever was chosen is no clinician or desk of this practice, has left, or is not let in yet':
+    '所选的人不是本诊所的视光师或前台，已离开，或尚未获准登录',
   '{d}: {x} to {y} overlaps {w} to {v}': '{d}：{x} 至 {y} 与 {w} 至 {v} 重叠',
   '{x} to {y} overlaps {w} to {v}; want one person on duty at a time, and a deputy':
     '{x} 至 {y} 与 {w} 至 {v} 重叠；同一时间一人值班，另有候补',

@@ -1,11 +1,14 @@
 package web_test
 
 import (
+	"encoding/json"
 	"errors"
+	"slices"
 	"strings"
 	"testing"
 
 	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/escalate"
 	"nightkeep/server/internal/store"
 	"nightkeep/server/internal/store/register"
 )
@@ -78,6 +81,53 @@ func TestAnAdministratorAloneReadsNoWearer(t *testing.T) {
 	if !s.audited("c1", "confirmed staff change", "k1") {
 		t.Error("the audit log does not say who confirmed it")
 	}
+}
+
+// Whoever was never let in is nobody to hand an alert to, nor to be on duty: the console
+// does not offer them, and the server says why not. Confirmed, they are both.
+func TestWhoIsNotLetInYetAnswersNoAlert(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	s.report(1)
+	s.confirmed("admin", "da")
+	s.linkCode("POST", "/api/clinic/staff", `{"name":"Dr Wax","role":"clinician","mail":"","phone":""}`)
+	var wax care.PersonID
+	_ = s.srv.DB.View(func(tx *store.Tx) error {
+		staff, err := tx.Register().Staff()
+		for _, p := range staff {
+			if p.Name == "Dr Wax" {
+				wax = p.ID
+			}
+		}
+		return err
+	})
+	offered := func() bool {
+		me := decode[struct{ Staff []struct{ Name string } }](t, s.says("GET", "/api/clinic/me", "clinician", "", 200, ""))
+		return slices.ContainsFunc(me.Staff, func(p struct{ Name string }) bool { return p.Name == "Dr Wax" })
+	}
+	if offered() {
+		t.Error("the console offers whoever is not let in")
+	}
+	now := decode[map[string]any](t, s.says("GET", "/api/clinic/settings", "admin", "", 200, ""))
+	put := map[string]any{"rota": escalate.Rota{Zone: "Europe/Lisbon", Slots: []escalate.Slot{{Weekday: 1, To: 8 * 60, Person: "c1", Deputy: wax}}}}
+	for _, k := range []string{"practice", "policy", "rule_settings", "revision"} {
+		put[k] = now[k]
+	}
+	body, err := json.Marshal(put)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, raw := s.call("PUT", "/api/clinic/settings", "admin", string(body)); !strings.Contains(raw, "rota.slots.0.deputy: whoever was chosen") || strings.Contains(raw, "slots.0.person:") {
+		t.Errorf("on the rota: %.400s", raw)
+	}
+	s.says("POST", "/api/clinic/alerts/"+s.live().ID+"/hand-over", "clinician", `{"to":"`+string(wax)+`"}`, 422, "who is let in")
+	id, _ := s.change("desk")
+	s.confirmed("desk", "dk")
+	s.says("POST", "/api/clinic/staff-changes/"+id+"/confirm", "desk", `{}`, 200, "")
+	if !offered() {
+		t.Error("once confirmed the console does not offer them")
+	}
+	s.says("POST", "/api/clinic/alerts/"+s.live().ID+"/hand-over", "clinician", `{"to":"`+string(wax)+`"}`, 200, "")
 }
 
 // A role that may what the one before may not waits for a second person, whichever way it

@@ -1,6 +1,7 @@
 package register
 
 import (
+	"errors"
 	"slices"
 	"time"
 
@@ -54,6 +55,28 @@ func (tx *Tx) StaffChanges() ([]StaffChange, error) {
 	var all []StaffChange
 	err := tx.Setting(staffChanges, &all)
 	return slices.DeleteFunc(all, func(c StaffChange) bool { return tx.p.Now.Sub(c.From) > staffNews }), err
+}
+
+// NotInYet returns who of the staff was never let in yet: what lets them in waits for a
+// second person or a day, and they have neither a passkey nor a device from before.
+func (tx *Access) NotInYet() (map[care.PersonID]bool, error) {
+	all, err := tx.register.StaffChanges()
+	if err != nil {
+		return nil, err
+	}
+	out := map[care.PersonID]bool{}
+	for _, c := range all {
+		if !c.Waits(tx.p.Now) || c.Kind == StaffPasskey {
+			continue
+		}
+		keys, errKeys := tx.Passkeys(c.Person)
+		devices, errDevices := tx.register.StaffDevices(c.Person)
+		if err := errors.Join(errKeys, errDevices); err != nil {
+			return nil, err
+		}
+		out[c.Person] = len(keys)+len(devices) == 0
+	}
+	return out, nil
 }
 
 // AddStaffChange notes a change. An older one of the same person that waits gives

@@ -16,6 +16,7 @@ import (
 	"nightkeep/server/internal/review"
 	"nightkeep/server/internal/review/episode"
 	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/web/ready"
 	"nightkeep/server/internal/web/record"
 )
 
@@ -579,9 +580,13 @@ func fitsAlert(tx *store.Tx, a escalate.Alert, e *escalate.Event) error {
 	if e.Kind != escalate.HandOver {
 		return nil
 	}
+	may, err := ready.OnRota(tx)
+	if err != nil {
+		return err
+	}
 	to, err := tx.Register().Person(e.To)
-	if err != nil || to.Role != care.Clinician && to.Role != care.Desk || to.Gone {
-		return care.Refuse("bad-person", "to", "want a clinician or somebody of the desk")
+	if err != nil || !may[e.To] {
+		return care.Refuse("bad-person", "to", "want a clinician or somebody of the desk who is let in")
 	}
 	e.ToName = to.Name
 	return nil

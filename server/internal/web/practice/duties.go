@@ -173,11 +173,11 @@ func (c *call) settleAsk(f func(*store.Tx, swapAsk) error) error {
 
 // swaps are the places that change; an error says in words why they cannot.
 func (a *swapAsk) swaps(tx *store.Tx) ([]escalate.Swap, error) {
-	staff, err := tx.Register().Staff()
+	may, err := ready.OnRota(tx)
 	if err != nil {
 		return nil, err
 	}
-	if a.With == a.By || !ready.OnRota(staff)[a.With] {
+	if a.With == a.By || !may[a.With] {
 		return nil, care.Refuse("bad-person", "with", "want a colleague who answers alerts")
 	}
 	var rota escalate.Rota

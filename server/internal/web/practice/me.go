@@ -11,6 +11,7 @@ import (
 	"nightkeep/server/internal/escalate"
 	"nightkeep/server/internal/review/episode"
 	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/web/ready"
 	"nightkeep/server/internal/web/record"
 )
 
@@ -77,9 +78,13 @@ func (c *call) clinicMe() error {
 		if me.FamilyNews, err = newsOfFamilies(tx, who.Role); err != nil {
 			return err
 		}
+		may, err := ready.OnRota(tx)
+		if err != nil {
+			return err
+		}
 		staff, err := tx.Register().Staff()
 		for _, s := range staff {
-			if !s.Gone && s.Role != care.Administrator {
+			if may[s.ID] {
 				me.Staff = append(me.Staff, staffView{s.ID, s.Name, s.Role})
 			}
 		}

@@ -57,11 +57,11 @@ func (s *settings) check(tx *store.Tx) error {
 	var f faults
 	f.practice(s.Practice)
 	f.contacts(s.Practice.Contacts)
-	staff, err := tx.Register().Staff()
+	may, err := ready.OnRota(tx)
 	if err != nil {
 		return err
 	}
-	f.rota(s.Rota, ready.OnRota(staff))
+	f.rota(s.Rota, may)
 	f.take("policy", s.Policy.Check())
 	for _, name := range slices.Sorted(maps.Keys(s.RuleSettings)) {
 		if err := alerts.Default().CheckSettings(map[string]int{name: s.RuleSettings[name]}); err != nil {
@@ -173,7 +173,7 @@ func (f *faults) rota(r escalate.Rota, may map[care.PersonID]bool) {
 	f.most("rota.off", len(r.Off), maxOff)
 	person := func(field string, p care.PersonID) {
 		if p != "" && !may[p] {
-			f.add(field, "whoever was chosen is no clinician or desk of this practice, or has left")
+			f.add(field, "whoever was chosen is no clinician or desk of this practice, has left, or is not let in yet")
 		}
 	}
 	for i, s := range r.Slots {

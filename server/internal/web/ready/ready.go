@@ -273,7 +273,10 @@ func (l *lines) people(s *transport.Server, tx *store.Tx, o Own) error {
 	if err != nil {
 		return err
 	}
-	may := OnRota(staff)
+	may, err := OnRota(tx)
+	if err != nil {
+		return err
+	}
 	var left, silent, unphoned []string
 	for _, p := range peopleOf(o.Rota) {
 		name := record.Name(tx, p)
@@ -357,13 +360,22 @@ func total(gaps []escalate.Gap) time.Duration {
 	return within + outside
 }
 
-// OnRota returns those who may take a slot: whoever may answer an alert.
-func OnRota(staff []care.Person) map[care.PersonID]bool {
+// OnRota returns those who may take a slot, or an alert: whoever may answer one and is
+// let in.
+func OnRota(tx *store.Tx) (map[care.PersonID]bool, error) {
+	staff, err := tx.Register().Staff()
+	if err != nil {
+		return nil, err
+	}
+	notYet, err := tx.Access().NotInYet()
+	if err != nil {
+		return nil, err
+	}
 	out := map[care.PersonID]bool{}
 	for _, p := range staff {
-		out[p.ID] = !p.Gone && p.Role != care.Administrator
+		out[p.ID] = !p.Gone && p.Role != care.Administrator && !notYet[p.ID]
 	}
-	return out
+	return out, nil
 }
 
 // peopleOf returns everybody of the rota once, whether away or not.
