@@ -658,7 +658,7 @@ export const enLater = {
   'join.consent.kept.age': 'In any case, until the youngest child is this old: {n}.',
   'join.consent.kept.law': 'The clinic keeps it as long as it has to keep health records.',
   'join.consent.rights':
-    'You may read it and take a copy. You may have it put right or wiped. You may take this consent back at any time, under Settings. A sore eye can be reported all the same. If you are not content, you may turn to {authority}.',
+    'You may read it and take a copy. You may have it put right or wiped. You may take this consent back at any time, under “More”. A sore eye can be reported all the same. If you are not content, you may turn to {authority}.',
   'join.consent.authority': 'the data protection body where you live',
   'join.consent.offline': 'What you agree to could not be fetched. Please connect this phone.',
   'privacy.title': 'Your data and your consent',

@@ -635,7 +635,7 @@ export const words = {
     'En todo caso hasta que la persona más joven que lleva lentes de contacto cumpla estos años: {n}.',
   'join.consent.kept.law': 'La clínica lo guarda mientras deba guardar los historiales de salud.',
   'join.consent.rights':
-    'Puede leerlo, llevarse una copia, hacer que se corrija o se borre y retirar este consentimiento en cualquier momento, en Ajustes. Un informe de un ojo irritado se recibe igualmente. Puede reclamar ante {authority}.',
+    'Puede leerlo, llevarse una copia, hacer que se corrija o se borre y retirar este consentimiento en cualquier momento, en «Más». Un informe de un ojo irritado se recibe igualmente. Puede reclamar ante {authority}.',
   'join.consent.authority': 'la autoridad de protección de datos de donde vive',
   'join.consent.offline': 'No se ha podido obtener lo que acepta. Conecte este teléfono.',
   'privacy.title': 'Sus datos y su consentimiento',

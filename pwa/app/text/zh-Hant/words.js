@@ -587,7 +587,7 @@ export const words = {
   'join.consent.kept.age': '無論如何保存到最年幼的配戴者滿這個年齡：{n}。',
   'join.consent.kept.law': '診所按其必須保存健康檔案的期限保存。',
   'join.consent.rights':
-    '您可隨時在「設定」中閱讀、取得副本、要求更正或刪除，並撤回同意。眼睛不適的報告仍會收下。您可向{authority}投訴。',
+    '您可隨時在「更多」中閱讀、取得副本、要求更正或刪除，並撤回同意。眼睛不適的報告仍會收下。您可向{authority}投訴。',
   'join.consent.authority': '您所在地的資料保護機構',
   'join.consent.offline': '無法取得您要同意的內容。請讓本機連線。',
   'privacy.title': '您的資料和您的同意',

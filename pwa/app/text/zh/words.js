@@ -587,7 +587,7 @@ export const words = {
   'join.consent.kept.age': '无论如何保存到最年幼的配戴者满这个年龄：{n}。',
   'join.consent.kept.law': '诊所按其必须保存健康档案的期限保存。',
   'join.consent.rights':
-    '您可随时在“设置”中阅读、取得副本、要求更正或删除，并撤回同意。眼睛不适的报告仍会收下。您可向{authority}投诉。',
+    '您可随时在“更多”中阅读、取得副本、要求更正或删除，并撤回同意。眼睛不适的报告仍会收下。您可向{authority}投诉。',
   'join.consent.authority': '您所在地的数据保护机构',
   'join.consent.offline': '无法取得您要同意的内容。请让本机联网。',
   'privacy.title': '您的数据和您的同意',
