@@ -16,6 +16,7 @@ import { Child } from './views/home.js';
 import {
   Acuity,
   Aged,
+  Told,
   Cleared,
   Devices,
   Due,
@@ -169,6 +170,12 @@ function Inside({ app, route }) {
     document.title = `${t(TITLES[route.view] ?? 'nav.today')} – ${t('app.name')}`;
   }, [route.view, s.words]);
   const unsent = waitingHere(s);
+  const today = ['', 'child'].includes(route.view);
+  const urgent = today && s.family?.wearers.some(w => stops(about(app, w.id).state));
+  const asked = [
+    today && s.zoneAsked && h('div', { class: 'across', key: 'zone' }, h(Where, { app, arg: '' })),
+    h(Told, { app, key: 'told' }),
+  ];
   return h(
     'div',
     { class: 'frame' },
@@ -217,13 +224,12 @@ function Inside({ app, route }) {
             phone && h('a', { href: tel(phone) }, unbroken(phone)),
           ),
         ),
-      ['', 'child'].includes(route.view) &&
-        s.cleared > 0 &&
-        h('div', { class: 'across' }, h(Cleared, { app, arg: '' })),
-      ['', 'child'].includes(route.view) && s.zoneAsked && h('div', { class: 'across' }, h(Where, { app, arg: '' })),
+      today && s.cleared > 0 && h('div', { class: 'across' }, h(Cleared, { app, arg: '' })),
       s.family && h(Aged, { app }),
+      !urgent && asked,
       route.view && h(Others, { app, view: route.view }),
       h(View, { app, arg: route.arg, key: `${route.view}/${route.arg}/${s.wearer}` }),
+      urgent && asked, // whom to phone comes before what may wait
     ),
     h(
       'footer',
@@ -247,6 +253,9 @@ function Inside({ app, route }) {
   );
 }
 
+/** Whether an eye may have no lens now. @param {import('./app.js').State} s */
+const stops = s => EYES.some(eye => wearNow(s)[eye].state === 'stop');
+
 /**
  * Who may have no lens, and whose lens is due, on every screen that does not say so
  * itself: another child is never out of sight.
@@ -262,7 +271,7 @@ function Others({ app, view }) {
   };
   const rows = all.map(w => {
     const of = about(app, w.id).state;
-    const stop = EYES.some(eye => wearNow(of)[eye].state === 'stop');
+    const stop = stops(of);
     const { kind } = tasks(sceneOf(of)).main;
     const here = w.id === s.wearer && ['child', 'advice', 'check'].includes(view);
     const due = w.id !== s.wearer && (kind === 'in' || kind === 'out');

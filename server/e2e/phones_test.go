@@ -75,6 +75,28 @@ func TestAHiddenTimeZoneIsAskedAboutOnce(t *testing.T) {
 	})
 }
 
+// On a small phone whose time zone is to be asked about, an eye with a chemical in it is
+// reported: what to do and whom to phone stand before that question, which waits below.
+func TestTheNumbersComeBeforeTheClock(t *testing.T) {
+	t.Parallel()
+	a := demoAt(t, summer)
+	tab := newBrowser(t)
+	run(t, tab, chromedp.EmulateViewport(375, 667, chromedp.EmulateMobile))
+	atIn(t, tab, summer, "Atlantic/Reykjavik")
+	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent#/child"), ready(), see("zone-ask", "where you are?"),
+		tap("wrong"), tap("now-chemical"), see("advice", "Rinse the eye now"), sent(), tap("home"), see("zone-ask", "where you are?"))
+	const places = `(() => {
+		const top = (of) => Math.round(document.querySelector(of).getBoundingClientRect().top + scrollY);
+		return [top('main h1'), top('main a[href^="tel:"]'), top('[data-test=zone-ask]')];
+	})()`
+	got, err := ask[[]int](tab, places)
+	if err != nil || len(got) != 3 || got[0] > got[2] || got[1] > got[2] {
+		t.Errorf("from the top of the page, in px: what to do, the first number, the question: %v, %v; want the question last", got, err)
+	}
+	shot(t, tab, "numbers-before-clock")
+	sound(t, tab)
+}
+
 // A family that began in Safari on an iPhone comes to the home screen: what is
 // not sent is warned of, with the day, and goes first; then one more code, with
 // which the app on the home screen has the whole log.

@@ -18,7 +18,7 @@ const KNOWN = 'known-devices';
  * was taken back, a phone more. It never stands over a check or its advice.
  * @param {{app: import('../app.js').App}} props
  */
-function Told({ app }) {
+export function Told({ app }) {
   const s = app.state;
   const { t } = s.words;
   const [known, setKnown] = useState((localStorage.getItem(KNOWN) ?? '').split(' '));
@@ -94,7 +94,6 @@ export function Aged({ app }) {
   const asked = Date.parse(f.now);
   const old = s.now - asked > DAY_MS;
   return [
-    h(Told, { app }),
     corrected &&
       h(
         'div',

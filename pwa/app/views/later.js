@@ -77,6 +77,7 @@ function later(load, quiet, rare) {
 
 /** What is old on this phone. @type {Piece} */
 export const Aged = /** @type {any} */ (later(() => import('./aged.js').then(m => /** @type {any} */ (m.Aged)), true));
+export const Told = /** @type {any} */ (later(() => import('./aged.js').then(m => /** @type {any} */ (m.Told)), true));
 /** Which side is which. @type {Piece} */
 export const Face = /** @type {any} */ (later(() => import('./face.js').then(m => /** @type {any} */ (m.Face)), true));
 /** What can be logged at any time. @type {(p: Parameters<typeof import('./anytime.js').Anytime>[0]) => any} */
