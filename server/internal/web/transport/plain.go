@@ -2,6 +2,7 @@ package transport
 
 import (
 	"html/template"
+	"regexp"
 
 	"github.com/gofiber/fiber/v2"
 
@@ -20,7 +21,7 @@ func (c *Call) plain() error {
 	if !ok {
 		return notFound(c.Path())
 	}
-	page, err := template.New("plain").Parse(string(asset.Body))
+	page, err := template.New("plain").Funcs(template.FuncMap{"dial": dial}).Parse(string(asset.Body))
 	if err != nil {
 		return err
 	}
@@ -32,3 +33,10 @@ func (c *Call) plain() error {
 	c.Set(fiber.HeaderCacheControl, "no-store")
 	return page.Execute(c.Ctx, practice.Contacts)
 }
+
+// notDialled is what a number is written with and no telephone dials, as in
+// pwa/ui/tel.js.
+var notDialled = regexp.MustCompile(`[^\d+*#]`)
+
+// dial is a number as it stands in a tel: link (RFC 3966).
+func dial(number string) string { return notDialled.ReplaceAllString(number, "") }
