@@ -1,4 +1,4 @@
-// Made by npm run api; not to be edited. 399fda2967a8d3ba c0fabd3ac1b08f9f
+// Made by npm run api; not to be edited. 0d19192cc20f2f92 cfb0fb26d94f0e69
 export type paths = Record<string, never>;
 export type webhooks = Record<string, never>;
 export interface components {
@@ -2120,7 +2120,7 @@ export interface components {
             from: string;
             id: string;
             /** @enum {string} */
-            kind: "added" | "linked" | "role" | "passkey";
+            kind: "added" | "linked" | "role" | "passkey" | "mail";
             may: boolean;
             name: string;
             role: string;

@@ -1598,6 +1598,7 @@ export const rows = {
   'As this browser has it: {language}': 'كما في هذا المتصفح: {language}',
   'was added to the staff as {role}': 'أُضيف إلى الموظفين بدور {role}',
   'was given the role {role}': 'أُعطي دور {role}',
+  'was given another mail address': 'أُعطي عنوان بريد آخر',
   'made a passkey with a sign-in link': 'أنشأ مفتاح مرور برابط دخول',
   '{c} on {date}.': '{c} في {date}.',
   'was given a sign-in link as {role}': 'أُعطي رابط دخول بدور {role}',

@@ -1567,6 +1567,7 @@ export const rows = {
   'As this browser has it: {language}': 'Como lo tiene este navegador: {language}',
   'was added to the staff as {role}': 'se añadió al personal: {role}',
   'was given the role {role}': 'recibió el papel: {role}',
+  'was given another mail address': 'recibió otra dirección de correo',
   'made a passkey with a sign-in link': 'creó una clave de acceso con un enlace de inicio de sesión',
   '{c} on {date}.': '{c} el {date}.',
   'was given a sign-in link as {role}': 'recibió un enlace de inicio de sesión: {role}',

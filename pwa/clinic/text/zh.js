@@ -1524,6 +1524,7 @@ export const rows = {
   'As this browser has it: {language}': '跟随此浏览器：{language}',
   'was added to the staff as {role}': '已加入员工，角色：{role}',
   'was given the role {role}': '被赋予角色：{role}',
+  'was given another mail address': '换了邮箱地址',
   'made a passkey with a sign-in link': '用登录链接创建了通行密钥',
   '{c} on {date}.': '{c}，{date}。',
   'was given a sign-in link as {role}': '收到登录链接，角色：{role}',

@@ -22,6 +22,7 @@ const did = c =>
     linked: tr('was given a sign-in link as {role}', { role: title(c.role).toLowerCase() }),
     role: tr('was given the role {role}', { role: title(c.role).toLowerCase() }),
     passkey: tr('made a passkey with a sign-in link'),
+    mail: tr('was given another mail address'),
   })[c.kind];
 
 /** @param {{me: Me, changed: () => void}} props */

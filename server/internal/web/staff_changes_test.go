@@ -226,3 +226,74 @@ func TestEverybodyIsToldOfNewStaff(t *testing.T) {
 		}
 	}
 }
+
+// Another mail address of somebody, or of the owner, is told to everybody, and stands in
+// everybody's console; the same address again is no news, nor is a first one.
+func TestAnotherMailAddressIsTold(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	s.confirmed("admin", "da")
+	notices := func() (n int) {
+		_ = s.srv.DB.View(func(tx *store.Tx) error {
+			rows, err := tx.Duty().Ready(tx.Now)
+			for _, r := range rows {
+				if r.Kind == "staff" && r.Target == "c1" {
+					n++
+				}
+			}
+			return err
+		})
+		return n
+	}
+	put := func(mail string) {
+		t.Helper()
+		s.says("PUT", "/api/clinic/staff/c1", "admin", `{"name":"Dr C","role":"clinician","mail":"`+mail+`","phone":""}`, 200, "")
+	}
+	for _, step := range []struct {
+		mail string
+		told int
+	}{{"", 0}, {"old@clinic.example", 0}, {"OLD@clinic.example", 0}, {"new@clinic.example", 1}, {"", 2}} {
+		if step.mail == "" && step.told == 0 {
+			s.update(func(tx *store.Tx) error {
+				return tx.Register().ChangePerson("c1", func(p *care.Person) { p.Mail = "" })
+			})
+		}
+		put(step.mail)
+		if n := notices(); n != step.told {
+			t.Errorf("to %q: %d notices, want %d", step.mail, n, step.told)
+		}
+	}
+	s.says("GET", "/api/clinic/me", "clinician", "", 200, `"kind":"mail","name":"Dr C"`)
+	owner := func(mail string) {
+		t.Helper()
+		now := decode[map[string]any](t, s.says("GET", "/api/clinic/settings", "admin", "", 200, ""))
+		put := map[string]any{}
+		for _, k := range []string{"practice", "policy", "rule_settings", "revision", "rota"} {
+			put[k] = now[k]
+		}
+		p := put["practice"].(map[string]any)
+		p["owner_mail"], p["name"], p["zone"], p["country"], p["languages"] = mail, "P", "Europe/Lisbon", "PT", []string{"en"}
+		contacts := p["contacts"].(map[string]any)
+		contacts["clinic"], contacts["phone"], contacts["emergency_number"], contacts["zone"] = "P", "+351 21 000 00 00", "112", "Europe/Lisbon"
+		put["rota"] = escalate.Rota{Zone: "Europe/Lisbon"}
+		body, err := json.Marshal(put)
+		if err != nil {
+			t.Fatal(err)
+		}
+		s.says("PUT", "/api/clinic/settings", "admin", string(body), 200, "")
+	}
+	owner("first@clinic.example")
+	if n := notices(); n != 2 {
+		t.Errorf("a first address of the owner: %d notices, want none more", n)
+	}
+	owner("second@clinic.example")
+	if n := notices(); n != 3 {
+		t.Errorf("another address of the owner: %d notices, want one more", n)
+	}
+	_ = s.srv.DB.View(func(tx *store.Tx) error {
+		if was, err := tx.Register().FormerMails(escalate.PracticeOwner); err != nil || !slices.Equal(was, []string{"first@clinic.example"}) {
+			t.Errorf("the owner's former address: %q, %v", was, err)
+		}
+		return nil
+	})
+}

@@ -194,10 +194,14 @@ func (c *Courier) deliverMail(ctx context.Context, r escalate.Row) escalate.Resu
 		c.Log.Error("read mail address", "err", err)
 		return escalate.Result{Verdict: escalate.TryAgain, Note: "store busy"}
 	}
+	if l.to == "" && len(l.former) > 0 {
+		l.to, l.former = l.former[0], l.former[1:]
+	}
 	if l.to == "" || c.Mail == nil {
 		return escalate.Result{Verdict: escalate.Impossible, Note: "no mail address or no mail server set"}
 	}
 	subject, text := mailWords(r.Kind, l, c.Now())
+	c.toFormer(ctx, r, l, subject, text)
 	err = c.Mail.Send(ctx, r.Key(), l.to, subject, text)
 	switch {
 	case err == nil:
@@ -208,6 +212,18 @@ func (c *Courier) deliverMail(ctx context.Context, r escalate.Row) escalate.Resu
 	}
 	c.Log.Error("mail refused for good: check the mail settings and the address of who should get it", "person", r.Target, "err", err)
 	return escalate.Result{Verdict: escalate.Impossible, Note: "mail server refused it for good"}
+}
+
+// toFormer mails the same to the addresses that the person had until of late, once each.
+func (c *Courier) toFormer(ctx context.Context, r escalate.Row, l letter, subject, text string) {
+	for i, to := range l.former {
+		if r.Attempt > 1 || to == l.to {
+			continue
+		}
+		if err := c.Mail.Send(ctx, fmt.Sprint(r.Key(), "\x00former", i), to, subject, text); err != nil {
+			c.Log.Warn("mail not sent to a former address", "person", r.Target, "err", err)
+		}
+	}
 }
 
 // Remind sends one reminder to the devices of those it is for. The message

@@ -14,7 +14,8 @@ import (
 // letter is what a mail may say: which practice, how grave, since when, who has
 // been told. It holds nothing about a family or an eye.
 type letter struct {
-	to       string // mail address
+	to       string   // mail address
+	former   []string // where it goes too: addresses of the same person until of late
 	practice care.Practice
 	alert    escalate.Alert // zero for a notice that is about none
 	rota     escalate.Rota
@@ -35,6 +36,9 @@ func (c *Courier) letter(r escalate.Row) (l letter, err error) {
 			return err
 		}
 		if err := tx.Register().Setting("rota", &l.rota); err != nil && !store.IsUnreadable(err) {
+			return err
+		}
+		if l.former, err = tx.Register().FormerMails(r.Target); err != nil && !store.IsUnreadable(err) {
 			return err
 		}
 		if r.Target == escalate.PracticeOwner {
@@ -66,7 +70,7 @@ func mailWords(k escalate.Kind, l letter, now time.Time) (subject, text string) 
 	case escalate.KindRehearse:
 		return "rehearse", "No backup of " + l.practice.Name + " was tried for a quarter of a year, so nobody knows whether one can be restored. It takes ten minutes and sends nothing to anybody:\n  nightkeep restore -rehearsal -from BACKUP -data ANOTHER-FOLDER\n  nightkeep serve -rehearsal -data ANOTHER-FOLDER -addr 127.0.0.1:8081\nThen note how it went in the console, under Settings:\n" + l.base + "/clinic#settings\n"
 	case escalate.KindStaff:
-		return "staff", "At " + l.practice.Name + " somebody was added to the staff, was given a sign-in link or another role, or made a passkey with such a link. Who it is, and who did it, is in the console. If nobody can explain it to you, refuse it there and tell your colleagues:\n" + l.base + "/clinic#account\n"
+		return "staff", "At " + l.practice.Name + " somebody was added to the staff, was given a sign-in link, another role or another mail address, or made a passkey with such a link, or the mail address of the owner was changed. Who it is, and who did it, is in the console. If nobody can explain it to you, refuse it there and tell your colleagues:\n" + l.base + "/clinic#account\n"
 	case escalate.KindSummary:
 		return "summary", fmt.Sprintf("No mail could be sent for some time. This one stands for %d messages to you from %s; urgent alerts are mailed each by itself. Please open the console:\n%s/clinic\n", 1+l.standsFor, l.practice.Name, l.base)
 	case escalate.KindReminder:

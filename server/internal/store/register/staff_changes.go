@@ -14,6 +14,7 @@ const (
 	StaffLinked  = "linked"  // a sign-in link for a member there is
 	StaffRole    = "role"    // a role that may what the one before may not
 	StaffPasskey = "passkey" // a passkey made with a sign-in link; it holds at once
+	StaffMail    = "mail"    // another mail address; it holds at once
 )
 
 // StaffWait is how long a change made in the console waits, of which everybody is
@@ -30,7 +31,7 @@ const staffNews = 7 * 24 * time.Hour
 // one of the command line, which holds at once.
 type StaffChange struct {
 	ID         string        `json:"id"`
-	Kind       string        `json:"kind" enum:"added,linked,role,passkey"`
+	Kind       string        `json:"kind" enum:"added,linked,role,passkey,mail"`
 	Person     care.PersonID `json:"person"`
 	Role       care.Role     `json:"role"`
 	By         care.PersonID `json:"by,omitempty"`
@@ -86,7 +87,7 @@ func (tx *Access) AddStaffChange(c StaffChange) error {
 	if err != nil {
 		return err
 	}
-	if c.Kind == StaffPasskey {
+	if c.Kind == StaffPasskey || c.Kind == StaffMail {
 		return tx.register.SetSetting(staffChanges, append(all, c)) // takes no place of another
 	}
 	for _, x := range all {

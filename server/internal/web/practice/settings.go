@@ -11,10 +11,13 @@ import (
 
 	"nightkeep/alerts"
 	"nightkeep/schedule/civil"
+	"nightkeep/server/internal/access"
 	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/dispatch"
 	"nightkeep/server/internal/escalate"
 	"nightkeep/server/internal/phone"
 	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/store/register"
 	"nightkeep/server/internal/web/ready"
 	"nightkeep/server/internal/web/transport"
 )
@@ -171,6 +174,11 @@ func (c *call) saveSettings() error {
 		}
 		if err := wanted.store(tx, c.Caller.Person.ID); err != nil {
 			return err
+		}
+		if was := before.Practice.OwnerMail; !strings.EqualFold(was, wanted.Practice.OwnerMail) {
+			if err := dispatch.MailChanged(tx, escalate.PracticeOwner, was, register.StaffChange{ID: access.NewID()}); err != nil {
+				return err
+			}
 		}
 		r, err = readSettings(c.Srv, tx)
 		return err

@@ -134,6 +134,11 @@ func (c *call) changeStaff() error {
 		if err := tx.Register().ChangePerson(p.ID, set); err != nil {
 			return err
 		}
+		if !strings.EqualFold(p.Mail, req.Mail) {
+			if err := dispatch.MailChanged(tx, p.ID, p.Mail, register.StaffChange{ID: access.NewID(), By: c.Caller.Person.ID}); err != nil {
+				return err
+			}
+		}
 		if p.Role == care.Clinician && role != care.Clinician {
 			if err := dispatch.Unown(tx, p.ID); err != nil {
 				return err

@@ -16,7 +16,7 @@ import (
 // read wearers, or has in the last week.
 type staffChange struct {
 	ID   string    `json:"id"`
-	Kind string    `json:"kind" enum:"added,linked,role,passkey"`
+	Kind string    `json:"kind" enum:"added,linked,role,passkey,mail"`
 	Name string    `json:"name"`
 	Role care.Role `json:"role"`
 	By   string    `json:"by"` // a name; empty for the command line of the server
