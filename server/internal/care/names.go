@@ -1,6 +1,9 @@
 package care
 
-import "unicode"
+import (
+	"strings"
+	"unicode"
+)
 
 // OneLine reports whether a text shows on one line as it is written. It holds no control
 // character, and none of the invisible ones that turn, join, hide or imitate what stands
@@ -33,6 +36,16 @@ func OneLine(s string) bool {
 		}
 	}
 	return shows
+}
+
+// ManyLines reports whether each line of a text shows as it is written, see [OneLine].
+func ManyLines(s string) bool {
+	for line := range strings.Lines(s) {
+		if !OneLine(strings.TrimSpace(line)) {
+			return false
+		}
+	}
+	return true
 }
 
 // ignorable is Default_Ignorable_Code_Point without the formats and the variation

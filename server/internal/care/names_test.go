@@ -24,3 +24,16 @@ func TestOneLine(t *testing.T) {
 		}
 	}
 }
+
+// A text of many lines may hold line breaks, empty lines too, and nothing else that a
+// line may not.
+func TestManyLines(t *testing.T) {
+	t.Parallel()
+	for text, want := range map[string]bool{
+		"": true, "one": true, "one\ntwo\r\n\r\n  three\n": true, "one\n\u202etwo": false, "one\u2028two": false, "a\x07": false, "\u200b": false,
+	} {
+		if got := care.ManyLines(text); got != want {
+			t.Errorf("%q: %t, want %t", text, got, want)
+		}
+	}
+}

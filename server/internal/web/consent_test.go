@@ -62,6 +62,13 @@ func TestConsentIsAHistory(t *testing.T) {
 
 	// The practice says something else: everybody is asked again.
 	s.confirmed("admin", "da")
+	for field, body := range map[string]string{
+		"controller": `"controller":"x\u202ey","contact":"","authority":"","own":{}`, "contact": `"controller":"","contact":"x\r\nBcc: y","authority":"","own":{}`,
+		"authority": `"controller":"","contact":"","authority":"x\u200b","own":{}`, "own.en": `"controller":"","contact":"","authority":"","own":{"en":"one\ntwo\u2066"}`,
+	} {
+		s.says("PUT", "/api/clinic/privacy", "admin", "{"+body+`,"revision":0}`, 422, `"code":"bad-characters"`)
+		s.says("PUT", "/api/clinic/privacy", "admin", "{"+body+`,"revision":0}`, 422, `"field":"`+field+`"`)
+	}
 	s.says("PUT", "/api/clinic/privacy", "admin", `{"controller":"Eye Practice, 1 High Street","contact":"data@clinic.example","authority":"The Commissioner","own":{"en":"Our own words."},"revision":0}`, 200, `"revision":1`)
 	s.says("GET", "/api/consent", "", "", 200, `"version":"2.1","words":"2","controller":"Eye Practice, 1 High Street","contact":"data@clinic.example","authority":"The Commissioner","own":{"en":"Our own words."}`)
 	s.says("GET", "/api/family", token, "", 200, `"consent":{"version":"2.1","agreed":"2"`)

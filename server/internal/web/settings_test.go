@@ -282,6 +282,11 @@ func TestBadSettingsStoreNothing(t *testing.T) {
 		fields         string // those named, in order
 	}{
 		{"no name", `"name":"Harbour Lane"`, `"name":"  "`, "practice.name"},
+		{"a name that turns around", `"name":"Harbour Lane"`, `"name":"Harbour\u202e Lane"`, "practice.name"},
+		{"a name with what nobody sees", `"name":"Harbour Lane"`, `"name":"x\u200b"`, "practice.name"},
+		{"a name of lines, as of a mail", `"name":"Harbour Lane"`, `"name":"x\r\nBcc: y\r\n\r\nhello"`, "practice.name"},
+		{"a place that rings", `"emergency_number":"112"`, `"emergency_number":"112","emergency_place":{"name":"x\u202ey","address":"x\n\u0007y","hours":"\u200b"}`,
+			"practice.contacts.emergency_place.name practice.contacts.emergency_place.address practice.contacts.emergency_place.hours"},
 		{"unknown zone", `"name":"Harbour Lane","zone":"Europe/Lisbon"`, `"name":"Harbour Lane","zone":"Europe/Atlantis"`, "practice.zone"},
 		{"no country", `"country":"PT",`, "", "practice.country"},
 		{"a country in words", `"country":"PT"`, `"country":"Portugal"`, "practice.country"},

@@ -77,14 +77,20 @@ func tidyPrivacy(p *record.Privacy) error {
 		field string
 		text  *string
 	}{{"controller", &p.Controller}, {"contact", &p.Contact}, {"authority", &p.Authority}} {
-		if *line.text = strings.TrimSpace(*line.text); utf8.RuneCountInString(*line.text) > maxPrivacyLine {
+		if *line.text = record.Composed(*line.text); !care.OneLine(*line.text) {
+			return care.Refuse("bad-characters", line.field, record.BadCharacters)
+		}
+		if utf8.RuneCountInString(*line.text) > maxPrivacyLine {
 			return care.Refuse("bad-field", line.field, "want at most %d characters", maxPrivacyLine)
 		}
 	}
 	for _, lang := range slices.Sorted(maps.Keys(p.Own)) {
-		text := strings.TrimSpace(p.Own[lang])
+		text := record.Composed(p.Own[lang])
 		if !slices.Contains(care.Languages(), lang) {
 			return care.Refuse("bad-language", "own", "%q: want one of %s", lang, strings.Join(care.Languages(), ", "))
+		}
+		if !care.ManyLines(text) {
+			return care.Refuse("bad-characters", "own."+lang, record.BadCharacters)
 		}
 		if utf8.RuneCountInString(text) > maxOwnWords {
 			return care.Refuse("bad-field", "own."+lang, "want at most %d characters", maxOwnWords)

@@ -19,6 +19,7 @@ import (
 	"nightkeep/server/internal/store"
 	"nightkeep/server/internal/store/register"
 	"nightkeep/server/internal/web/ready"
+	"nightkeep/server/internal/web/record"
 	"nightkeep/server/internal/web/transport"
 )
 
@@ -123,8 +124,8 @@ func (s *settings) parts() []part {
 // tidy puts what has no order into one, and gives every list a JSON array.
 func (s settings) tidy() settings {
 	p, c := &s.Practice, &s.Practice.Contacts
-	for _, text := range []*string{&p.Name, &p.Country, &p.OwnerMail, &c.Clinic, &c.Phone, &c.AfterHours, &c.Emergency} {
-		*text = strings.TrimSpace(*text)
+	for _, text := range []*string{&p.Name, &p.Country, &p.OwnerMail, &c.Clinic, &c.Phone, &c.AfterHours, &c.Emergency, &c.Place.Name, &c.Place.Address, &c.Place.Hours} {
+		*text = record.Composed(*text)
 	}
 	c.Closed = list(slices.Compact(slices.SortedFunc(slices.Values(c.Closed), civil.Date.Compare)))
 	c.Hours = list(slices.SortedFunc(slices.Values(c.Hours), func(a, b care.Hours) int {

@@ -101,6 +101,14 @@ func (f *faults) text(field, text string) {
 	if n := utf8.RuneCountInString(text); n < 1 || n > 80 {
 		f.add(field, "want 1 to 80 characters, this has %d", n)
 	}
+	f.shows(field, text)
+}
+
+// shows wants a text of one line that shows as it is written, as names do.
+func (f *faults) shows(field, text string) {
+	if !care.OneLine(text) {
+		f.add(field, record.BadCharacters)
+	}
 }
 
 func (f *faults) zone(field, zone string) {
@@ -127,6 +135,7 @@ func (f *faults) place(at string, p care.Place) {
 		if utf8.RuneCountInString(line.text) > maxPlace {
 			f.add(at+line.field, "%d characters: want at most %d", utf8.RuneCountInString(line.text), maxPlace)
 		}
+		f.shows(at+line.field, line.text)
 	}
 	if p.Name == "" && p.Address+p.Hours != "" {
 		f.add(at+"name", "want the name of the department beside its address or hours")
