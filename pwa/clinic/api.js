@@ -417,6 +417,9 @@ export const mailArrived = number => call('POST', 'mail/arrived', { number });
 /** PUT staff/:id. @param {string} person @param {{name: string, role: string, mail: string, phone: string}} to @returns {Promise<unknown>} */
 export const changeStaff = (person, to) => call('PUT', `staff/${id(person)}`, to);
 
+/** POST staff/:id/lost: everything their lost device could do ends, and there is a new link. @param {string} person @returns {Promise<StaffLink>} */
+export const lostStaff = person => call('POST', `staff/${id(person)}/lost`, {});
+
 /** DELETE staff/:id: everything of a member who left ends. @param {string} person @returns {Promise<object>} */
 export const dropStaff = person => call('DELETE', `staff/${id(person)}`);
 

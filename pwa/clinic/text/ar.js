@@ -1614,6 +1614,9 @@ export const rows = {
   'Confirm: it is meant': 'أؤكد: هذا مقصود',
   Refuse: 'ارفض',
   'Take back': 'اسحب',
+  'The browsers where {name} is signed in and the passkeys stay good beside this link. If a device was lost, end them now: {name} then hears of no alert until the new link is used.':
+    'تبقى المتصفحات التي سجّل فيها {name} الدخول ومفاتيح المرور صالحة إلى جانب هذا الرابط. إن ضاع جهاز فأنهِها الآن: لن يصل إلى {name} أي تنبيه حتى يُستعمل الرابط الجديد.',
+  'Device lost: end all of it, and make another link': 'ضاع الجهاز: إنهاء كل ذلك وإنشاء رابط آخر',
   'It opens when somebody else of the practice has confirmed it in their console, or by itself from {from}; then it works once, until {until} at the latest. Everybody of the practice is told. It is shown only now: hand it over in person. Whoever must be let in at once is let in at the server’s command line: staff link.':
     'يُفتح حين يؤكده شخص آخر في العيادة من لوحته، أو تلقائيًا من {from}؛ ثم يصلح مرة واحدة، حتى {until} على الأكثر. ويُبلَّغ كل من في العيادة. يظهر الآن فقط: سلّمه شخصيًا. ومن يجب إدخاله فورًا يُدخَل من سطر أوامر الخادم: staff link.',
   'Nobody else of the practice has signed in, so nobody can confirm whom you add here: the link opens after 24 hours. At the server’s command line, staff add -role clinician lets somebody in at once.':

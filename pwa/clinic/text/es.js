@@ -1583,6 +1583,9 @@ export const rows = {
   'Confirm: it is meant': 'Confirmar: es intencionado',
   Refuse: 'Rechazar',
   'Take back': 'Retirar',
+  'The browsers where {name} is signed in and the passkeys stay good beside this link. If a device was lost, end them now: {name} then hears of no alert until the new link is used.':
+    'Los navegadores en los que {name} tiene la sesión abierta y las claves de acceso siguen valiendo junto a este enlace. Si se perdió un dispositivo, termínelos ahora: {name} no se enterará de ninguna alerta hasta usar el nuevo enlace.',
+  'Device lost: end all of it, and make another link': 'Dispositivo perdido: terminarlo todo y crear otro enlace',
   'It opens when somebody else of the practice has confirmed it in their console, or by itself from {from}; then it works once, until {until} at the latest. Everybody of the practice is told. It is shown only now: hand it over in person. Whoever must be let in at once is let in at the server’s command line: staff link.':
     'Se abre cuando otra persona de la clínica lo ha confirmado en su consola, o por sí mismo desde {from}; después sirve una vez, como muy tarde hasta {until}. Se comunica a todos los de la clínica. Solo se muestra ahora: entréguelo en persona. A quien deba entrar al momento se le abre en la línea de órdenes del servidor: staff link.',
   'Nobody else of the practice has signed in, so nobody can confirm whom you add here: the link opens after 24 hours. At the server’s command line, staff add -role clinician lets somebody in at once.':

@@ -1540,6 +1540,9 @@ export const rows = {
   'Confirm: it is meant': '确认：是有意的',
   Refuse: '拒绝',
   'Take back': '撤回',
+  'The browsers where {name} is signed in and the passkeys stay good beside this link. If a device was lost, end them now: {name} then hears of no alert until the new link is used.':
+    '{name} 已登录的浏览器和通行密钥在此链接之外仍然有效。如果设备丢失，请现在全部终止：在使用新链接之前，{name} 收不到任何警报。',
+  'Device lost: end all of it, and make another link': '设备丢失：全部终止，并生成另一个链接',
   'It opens when somebody else of the practice has confirmed it in their console, or by itself from {from}; then it works once, until {until} at the latest. Everybody of the practice is told. It is shown only now: hand it over in person. Whoever must be let in at once is let in at the server’s command line: staff link.':
     '诊所另一人在其控制台确认后，或自 {from} 起自动启用；之后只能用一次，最迟至 {until}。会告知诊所所有人。只在现在显示：请当面交付。必须立即进入的人在服务器命令行放行：staff link。',
   'Nobody else of the practice has signed in, so nobody can confirm whom you add here: the link opens after 24 hours. At the server’s command line, staff add -role clinician lets somebody in at once.':

@@ -26,15 +26,15 @@ const focusIt = el => el?.focus();
 export function Staff({ me }) {
   const got = useLoad(api.staff, 'staff');
   const [form, setForm] = useState({ name: '', role: 'clinician', mail: '', phone: '' });
-  const [ticket, setTicket] = useState(/** @type {(api.StaffLink & {name: string})|null} */ (null));
+  const [ticket, setTicket] = useState(/** @type {(api.StaffLink & {name: string, old: boolean})|null} */ (null));
   const action = useAction();
   const adding = useAction();
   const fault = (/** @type {string} */ key) => (adding.error?.field === key ? adding.error.message : undefined);
   const alone = got.data && !got.data.staff.some(s => !s.gone && s.id !== me.person.id && s.sessions + s.passkeys > 0);
-  /** @param {string} name @param {() => Promise<api.StaffLink>} job */
-  const give = (name, job, by = action) =>
+  /** @param {string} name @param {() => Promise<api.StaffLink>} job @param {boolean} old whether an earlier sign-in goes on */
+  const give = (name, job, by = action, old = false) =>
     by.run(async () => {
-      setTicket({ ...(await confirming(job)), name });
+      setTicket({ ...(await confirming(job)), name, old });
       say(tr('One-time link for {name}', { name }));
       got.reload();
     });
@@ -59,6 +59,7 @@ export function Staff({ me }) {
             { from: moment(ticket.from, me.practice.zone), until: moment(ticket.expires, me.practice.zone) },
           ),
         ),
+        ticket.old && h(Old, { name: ticket.name, end: () => give(ticket.name, () => api.lostStaff(ticket.id)) }),
       ),
     h(Trouble, { error: got.error, busy: got.busy && !got.data, retry: got.reload }),
     h(
@@ -103,7 +104,13 @@ export function Staff({ me }) {
                       {
                         type: 'button',
                         'aria-label': `${tr('New link')}${point(': ')}${s.name}`,
-                        onClick: () => give(s.name, () => api.linkStaff(s.id)),
+                        onClick: () =>
+                          give(
+                            s.name,
+                            () => api.linkStaff(s.id),
+                            action,
+                            s.id !== me.person.id && s.sessions + s.passkeys > 0,
+                          ),
                       },
                       tr('New link'),
                     ),
@@ -209,6 +216,26 @@ export function Staff({ me }) {
     (got.data || got.error) && h(Keeping, { me }),
   );
 }
+
+/** A new link ends nothing by itself: a lost device would go on. @param {{name: string, end: () => void}} props */
+const Old = ({ name, end }) =>
+  h(
+    'div',
+    { class: 'warn-box', 'data-test': 'staff-old' },
+    h(
+      'p',
+      null,
+      tr(
+        'The browsers where {name} is signed in and the passkeys stay good beside this link. If a device was lost, end them now: {name} then hears of no alert until the new link is used.',
+        { name },
+      ),
+    ),
+    h(
+      'button',
+      { type: 'button', class: 'danger', 'data-test': 'staff-lost', onClick: end },
+      tr('Device lost: end all of it, and make another link'),
+    ),
+  );
 
 /** Asks once more before everything of a person ends. @param {{name: string, drop: () => void}} props */
 function Leaver({ name, drop }) {

@@ -434,7 +434,7 @@ func TestAuthorisationTable(t *testing.T) {
 		"GET /api/clinic/passkeys": "clinician desk admin", "DELETE /api/clinic/passkeys/:id": "clinician desk admin",
 		"PUT /api/clinic/language": "clinician desk admin", "GET /api/clinic/sessions": "clinician desk admin", "DELETE /api/clinic/sessions/:id": "clinician desk admin",
 		"POST /api/clinic/sign-out-everywhere": "clinician desk admin", "GET /api/clinic/waiting": "clinician desk",
-		"GET /api/clinic/staff": "admin", "POST /api/clinic/staff": "admin", "PUT /api/clinic/staff/:id": "admin", "POST /api/clinic/staff/:id/link": "admin", "POST /api/clinic/staff/:id/mail": "admin", "POST /api/clinic/staff/:id/push": "admin", "POST /api/clinic/mail/arrived": "admin", "POST /api/clinic/restored": "admin", "DELETE /api/clinic/staff/:id": "admin",
+		"GET /api/clinic/staff": "admin", "POST /api/clinic/staff": "admin", "PUT /api/clinic/staff/:id": "admin", "POST /api/clinic/staff/:id/link": "admin", "POST /api/clinic/staff/:id/lost": "admin", "POST /api/clinic/staff/:id/mail": "admin", "POST /api/clinic/staff/:id/push": "admin", "POST /api/clinic/mail/arrived": "admin", "POST /api/clinic/restored": "admin", "DELETE /api/clinic/staff/:id": "admin",
 		"POST /api/clinic/staff-changes/:id/confirm": "clinician desk admin", "DELETE /api/clinic/staff-changes/:id": "clinician desk admin",
 		"GET /api/clinic/privacy": "clinician desk admin", "PUT /api/clinic/privacy": "admin", "GET /api/clinic/breaches": "clinician desk admin",
 		"POST /api/clinic/breaches": "clinician desk admin", "POST /api/clinic/breaches/:id/lines": "clinician desk admin",

@@ -17,7 +17,7 @@ var asksAgain = map[string]string{
 	"POST /api/clinic/passkeys":       `{"name":"x","credential":{}}`,
 	"POST /api/clinic/staff":          `{"name":"N","role":"desk","mail":"","phone":""}`,
 	"PUT /api/clinic/staff/:id":       `{"name":"N","role":"desk","mail":"","phone":""}`,
-	"POST /api/clinic/staff/:id/link": "", "DELETE /api/clinic/staff/:id": "",
+	"POST /api/clinic/staff/:id/link": "", "POST /api/clinic/staff/:id/lost": "", "DELETE /api/clinic/staff/:id": "",
 	"POST /api/clinic/staff-changes/:id/confirm": "", "DELETE /api/clinic/staff-changes/:id": "",
 	"PUT /api/clinic/settings": "", "PUT /api/clinic/place": "", "PUT /api/clinic/privacy": "", "PUT /api/clinic/retention": "",
 	"DELETE /api/clinic/audit": "", "DELETE /api/clinic/held": "", "POST /api/clinic/restored": "",

@@ -297,3 +297,34 @@ func TestAnotherMailAddressIsTold(t *testing.T) {
 		return nil
 	})
 }
+
+// A device of somebody's was lost: a new link alone leaves the browser signed in; with
+// "lost" the browser, the passkey and the open link end at once, the new link waits for a
+// second person as any other, and nobody does it to themselves.
+func TestALostDeviceEndsAtOnce(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	s.confirmed("admin", "da")
+	s.update(func(tx *store.Tx) error {
+		return tx.Access().PutPasskey(register.Passkey{ID: "pk", Person: "c1", Name: "phone"})
+	})
+	old := s.linkCode("POST", "/api/clinic/staff/c1/link", `{}`)
+	s.says("GET", "/api/clinic/wearers", "clinician", "", 200, "")
+	s.says("POST", "/api/clinic/staff/a1/lost", "admin", `{}`, 409, "not-oneself")
+	s.says("POST", "/api/clinic/staff/p1/lost", "admin", `{}`, 404, "no-such-staff") // of a family, whose phones stay
+	s.says("GET", "/api/devices", "parent", "", 200, "")
+	fresh := s.linkCode("POST", "/api/clinic/staff/c1/lost", `{}`)
+	s.says("GET", "/api/clinic/wearers", "clinician", "", 401, "")
+	s.update(func(tx *store.Tx) error {
+		if left, err := tx.Access().Passkeys("c1"); err != nil || len(left) != 0 {
+			t.Errorf("passkeys left: %v, %v", left, err)
+		}
+		return nil
+	})
+	s.says("POST", "/api/clinic/sign-in", "", `{"code":"`+old+`"}`, 422, "bad-invitation")
+	s.says("POST", "/api/clinic/sign-in", "", `{"code":"`+fresh+`"}`, 409, "link-waits")
+	s.confirmed("desk", "dk")
+	id, _ := s.change("desk")
+	s.says("POST", "/api/clinic/staff-changes/"+id+"/confirm", "desk", `{}`, 200, "")
+	s.says("POST", "/api/clinic/sign-in", "", `{"code":"`+fresh+`"}`, 200, "")
+}

@@ -46,6 +46,7 @@ func Routes() []transport.Route {
 		t.Post("/api/clinic/staff", access.AdminOnly, "A new member of staff, with a one-time link. Needs a confirmation.", newStaff{}, staffLink{}, (*call).addStaff),
 		t.Put("/api/clinic/staff/:id", access.AdminOnly, "Correct a name or mail address, or give another role. Needs a confirmation.", newStaff{}, transport.Done{}, (*call).changeStaff),
 		t.Post("/api/clinic/staff/:id/link", access.AdminOnly, "A new one-time link. Needs a confirmation.", nil, staffLink{}, (*call).linkStaff),
+		t.Post("/api/clinic/staff/:id/lost", access.AdminOnly, "Their device was lost: every session, passkey and open link ends, and there is a new one-time link. Needs a confirmation.", nil, staffLink{}, (*call).lostStaff),
 		t.Post("/api/clinic/staff/:id/mail", access.AdminOnly, "Send a test mail with a number in it.", nil, reach{}, (*call).trialMail),
 		t.Post("/api/clinic/staff/:id/push", access.AdminOnly, "Send a test notification to each of their devices.", nil, trialPushReply{}, (*call).trialPush),
 		t.Post("/api/clinic/mail/arrived", access.AdminOnly, "The number in the test mail: it has arrived.", arrival{}, reach{}, (*call).mailArrived),

@@ -207,6 +207,17 @@ func (c *call) linkStaff() error {
 	return c.link(care.PersonID(c.Params("id")), register.StaffLinked, "made sign-in link", func(*store.Tx) error { return nil })
 }
 
+// lostStaff ends what a lost device could still do, and makes the link with which its
+// owner comes back.
+func (c *call) lostStaff() error {
+	id := care.PersonID(c.Params("id"))
+	if id == c.Caller.Person.ID {
+		return care.Errorf(care.Conflict, "not-oneself", "nobody can remove themselves; ask another administrator")
+	}
+	defer c.room.ceremonies.drop(id)
+	return c.link(id, register.StaffLinked, "ended sign-ins, made sign-in link", func(tx *store.Tx) error { return tx.Access().RevokeGrants(id) })
+}
+
 // link makes a one-time link for a member of staff after first has run. It opens
 // when a second person has confirmed it or its time has come: an administrator,
 // who reads no wearer, could else sign in as somebody who does.
