@@ -312,7 +312,7 @@ func TestALostDeviceEndsAtOnce(t *testing.T) {
 	s.says("GET", "/api/clinic/wearers", "clinician", "", 200, "")
 	s.says("POST", "/api/clinic/staff/a1/lost", "admin", `{}`, 409, "not-oneself")
 	s.says("POST", "/api/clinic/staff/p1/lost", "admin", `{}`, 404, "no-such-staff") // of a family, whose phones stay
-	s.says("GET", "/api/devices", "parent", "", 200, "")
+	s.says("GET", "/api/devices", "family", "", 200, "")
 	fresh := s.linkCode("POST", "/api/clinic/staff/c1/lost", `{}`)
 	s.says("GET", "/api/clinic/wearers", "clinician", "", 401, "")
 	s.update(func(tx *store.Tx) error {
