@@ -1,4 +1,4 @@
-// Made by npm run api; not to be edited. 0d19192cc20f2f92 cfb0fb26d94f0e69
+// Made by npm run api; not to be edited. 862bca73247252d6 cfb0fb26d94f0e69
 export type paths = Record<string, never>;
 export type webhooks = Record<string, never>;
 export interface components {

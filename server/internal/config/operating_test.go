@@ -47,7 +47,7 @@ func TestOperatingSettings(t *testing.T) {
 			t.Errorf("%s=%s has no effect", name, value)
 		}
 	}
-	ofCommands := " data to from file identity recipient new-key family yes name role mail id base-url print-config rehearsal setup "
+	ofCommands := " data noout checkend connect servername to from file identity recipient new-key family yes name role mail id base-url print-config rehearsal setup "
 	for _, m := range regexp.MustCompile("(?:`| )-([a-z][a-z-]+)").FindAllSubmatch(raw, -1) {
 		name := string(m[1])
 		if !strings.Contains(known.String(), config.Env(name)+"=") && !strings.Contains(ofCommands, " "+name+" ") {
