@@ -1,4 +1,4 @@
-// Made by npm run api; not to be edited. 862bca73247252d6 cfb0fb26d94f0e69
+// Made by npm run api; not to be edited. 84924e9b5d724941 4d7e1a284d971878
 export type paths = Record<string, never>;
 export type webhooks = Record<string, never>;
 export interface components {
@@ -160,6 +160,8 @@ export interface components {
             raw?: components["schemas"]["RawReport"][];
             rule: string;
             rule_version: number;
+            /** Format: date-time */
+            since: string;
             /** Format: date-time */
             spoken?: string;
             /** @enum {string} */

@@ -330,3 +330,14 @@ export const lensOf = eye => (eye === 'right' ? tr('Right lens') : tr('Left lens
 export function reached({ title, opened, episode: e }) {
   return e.headline && e.headline === title && Date.parse(e.reached) > 0 ? e.reached : opened;
 }
+
+const SAME_MS = 2 * 60000; // of one report
+
+/**
+ * Since when an earlier report of an open alert waits, where its card leads with a newer
+ * one; empty where none does.
+ * @param {{title: string, state: string, opened: string, since: string, episode: {headline: string, reached: string}}} alert
+ * @returns {string} an instant
+ */
+export const waitsSince = alert =>
+  alert.state === 'open' && Date.parse(reached(alert)) - Date.parse(alert.since) >= SAME_MS ? alert.since : '';

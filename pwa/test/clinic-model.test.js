@@ -16,6 +16,7 @@ import {
   span,
   weekdayDate,
   reached,
+  waitsSince,
 } from '../clinic/format.js';
 import { pick, put } from '../clinic/forms.js';
 import { minusForm, whole } from '../clinic/prescription.js';
@@ -40,6 +41,7 @@ const alert = (id, more) => ({
   level: 'urgent',
   state: 'open',
   opened: '2026-11-25T08:00:00Z',
+  since: '2026-11-25T08:00:00Z',
   zone: 'Europe/Lisbon',
   eye: '',
   step: '',
@@ -229,6 +231,26 @@ test('a new sign on a running alert stands with when it reached the practice', (
   assert.equal(at('Sight lost', '2026-11-25T02:31:00Z'), '2026-11-25T02:31:00Z');
   assert.equal(at('Sight lost', '0001-01-01T00:00:00Z'), opened);
   assert.equal(at('Pain', '2026-11-25T02:31:00Z'), opened);
+});
+
+// Trial of a practice: a chemical in the eye at 10:59 that nobody took, and at 11:06 "the
+// eye will not open": the card led with "under a minute ago" and did not say who waits.
+test('an earlier report that nobody has taken is said beside a newer one', () => {
+  const since = '2026-11-30T10:59:00Z';
+  const at = (/** @type {string} */ state, /** @type {string} */ when) =>
+    waitsSince({ title: 'Shut', state, opened: since, since, episode: { headline: 'Shut', reached: when } });
+  assert.equal(at('open', '2026-11-30T11:06:00Z'), since);
+  assert.equal(at('open', '2026-11-30T10:59:30Z'), '', 'the same report');
+  assert.equal(at('acknowledged', '2026-11-30T11:06:00Z'), '', 'somebody has it');
+  assert.equal(
+    waitsSince({
+      ...{ title: 'Shut', state: 'open', opened: since },
+      since: '2026-11-30T11:06:00Z',
+      episode: { headline: 'Shut', reached: '2026-11-30T11:06:01Z' },
+    }),
+    '',
+    'the earlier one was taken before the alert was open again',
+  );
 });
 
 test('a page that was opened from a sign-in link and loaded again is no code', () => {

@@ -243,6 +243,8 @@ export const rows = {
   'Nobody has acknowledged this. {step}{desk}{handed}': 'لم يستلمه أحد. {step}{desk}{handed}',
   ', phone set to {languages}': '، الهاتف بلغة {languages}',
   ', speaks {languages}': '، يتحدث {languages}',
+  'An earlier report, {ago} ({at}), still waits: nobody has taken it.':
+    'بلاغ أسبق، {ago} ({at})، ما زال ينتظر: لم يتولّه أحد.',
   'reported {ago} ({at})': 'أُبلغ عنه {ago} ({at})',
   '{more}reached us {ago} ({alert})': '{more}وصلنا {ago} ({alert})',
   'began: {began},': 'البداية: {began}،',
@@ -436,6 +438,7 @@ export const rows = {
   Started: 'بدأ',
   By: 'بواسطة',
   'First message sent': 'أُرسلت أول رسالة',
+  'on no device': 'لم يظهر على أي جهاز',
   'First shown': 'ظهر أول مرة',
   Taken: 'استُلم',
   'Family’s phone': 'هاتف الأسرة',

@@ -249,6 +249,8 @@ export const rows = {
   'Nobody has acknowledged this. {step}{desk}{handed}': 'Nadie la ha asumido. {step}{desk}{handed}',
   ', phone set to {languages}': ', teléfono en {languages}',
   ', speaks {languages}': ', habla {languages}',
+  'An earlier report, {ago} ({at}), still waits: nobody has taken it.':
+    'Un informe anterior, {ago} ({at}), sigue esperando: nadie lo ha atendido.',
   'reported {ago} ({at})': 'informada {ago} ({at})',
   '{more}reached us {ago} ({alert})': '{more}nos llegó {ago} ({alert})',
   'began: {began},': 'empezó: {began},',
@@ -446,6 +448,7 @@ export const rows = {
   Started: 'Iniciado',
   By: 'Por',
   'First message sent': 'Primer mensaje enviado',
+  'on no device': 'en ningún dispositivo',
   'First shown': 'Mostrado por primera vez',
   Taken: 'Asumido',
   'Family’s phone': 'Teléfono de la familia',

@@ -241,6 +241,8 @@ export const rows = {
   'Nobody has acknowledged this. {step}{desk}{handed}': '还没有人接手。{step}{desk}{handed}',
   ', phone set to {languages}': '，手机语言为{languages}',
   ', speaks {languages}': '，说{languages}',
+  'An earlier report, {ago} ({at}), still waits: nobody has taken it.':
+    '更早的一份报告（{ago}，{at}）仍在等待：还没有人接手。',
   'reported {ago} ({at})': '{ago}报告（{at}）',
   '{more}reached us {ago} ({alert})': '{more}{ago}送达我们（{alert}）',
   'began: {began},': '开始：{began}，',
@@ -434,6 +436,7 @@ export const rows = {
   Started: '开始',
   By: '由谁',
   'First message sent': '首条消息发出',
+  'on no device': '没有任何设备',
   'First shown': '首次显示',
   Taken: '接手',
   'Family’s phone': '家庭手机',

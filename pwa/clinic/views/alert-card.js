@@ -3,7 +3,7 @@
 
 import * as api from '../api.js';
 import { h, useAction, useState } from '../dom.js';
-import { ago, both, capital, day, eyes, LANGUAGES, LEVEL, moment, reached, title } from '../format.js';
+import { ago, both, capital, day, eyes, LANGUAGES, LEVEL, moment, reached, title, waitsSince } from '../format.js';
 import { LENSES } from '../closings.js';
 import { link, wearerPage } from '../route.js';
 import { goOn } from '../../ui/focus.js';
@@ -216,6 +216,7 @@ function Head({ alert, me, now }) {
         alert.phone_language !== 'en' &&
         tr(', phone set to {languages}', { languages: LANGUAGES[alert.phone_language] ?? alert.phone_language }),
     ),
+    h(Earlier, { alert, me, now }),
     h(
       'p',
       { class: 'times' },
@@ -228,6 +229,20 @@ function Head({ alert, me, now }) {
           alert: both(reached(alert), me.practice.zone, alert.zone),
         }),
     ),
+  );
+}
+
+/** That nobody has taken an earlier report. @param {{alert: Alert, me: Me, now: number}} props */
+export function Earlier({ alert, me, now }) {
+  const since = waitsSince(alert);
+  if (!since) return null;
+  return h(
+    'p',
+    { class: 'overdue', 'data-test': 'earlier' },
+    tr('An earlier report, {ago} ({at}), still waits: nobody has taken it.', {
+      ago: ago(since, now),
+      at: both(since, me.practice.zone, alert.zone),
+    }),
   );
 }
 

@@ -155,7 +155,7 @@ function Row({ of, zone }) {
     h('td', null, at(of.began)),
     h('td', null, of.by || tr('by itself')),
     h('td', null, at(of.sent)),
-    h('td', null, at(of.shown)),
+    h('td', null, of.shown || of.state === 'running' ? at(of.shown) : tr('on no device')),
     h(
       'td',
       { class: of.state === 'unanswered' ? 'overdue' : '' },

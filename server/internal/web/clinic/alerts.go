@@ -52,6 +52,7 @@ type alertView struct {
 	Level        escalate.Level  `json:"level" enum:"emergency,urgent,routine,note"`
 	State        escalate.State  `json:"state" enum:"open,acknowledged,closed"`
 	Opened       time.Time       `json:"opened"`
+	Since        time.Time       `json:"since"` // became open last: while it is, how long somebody has waited
 	Zone         string          `json:"zone"` // in which the family wrote what opened it
 	Began        *time.Time      `json:"began,omitempty"`
 	Eye          string          `json:"eye"`
@@ -144,7 +145,7 @@ func viewAlert(tx *store.Tx, a escalate.Alert) alertView {
 	})
 	v := alertView{
 		ID: a.ID, Wearer: a.Wearer, WearerName: w.Name, WearerCode: w.Code, Drill: a.Drill, Rule: a.Rule, Title: titleOf(&a), Level: a.Level, State: a.State,
-		Opened: a.Opened, Began: some(a.Began), Eye: a.Eye, AckByName: a.AckName, AckAt: some(a.AckAt), AssignedName: a.OwnerName,
+		Opened: a.Opened, Since: a.Since, Began: some(a.Began), Eye: a.Eye, AckByName: a.AckName, AckAt: some(a.AckAt), AssignedName: a.OwnerName,
 		Outcome: a.Outcome, Step: standing(a), Lapsed: a.Lapsed(), DeskName: a.DeskName, DeskAt: some(a.DeskAt), Spoken: some(a.Spoken()),
 		RuleVersion: a.RuleVersion, Closings: a.Closings, History: []alertEvent{}, Contact: []contact{},
 	}
