@@ -53,7 +53,7 @@ type alertView struct {
 	State        escalate.State  `json:"state" enum:"open,acknowledged,closed"`
 	Opened       time.Time       `json:"opened"`
 	Since        time.Time       `json:"since"` // became open last: while it is, how long somebody has waited
-	Zone         string          `json:"zone"` // in which the family wrote what opened it
+	Zone         string          `json:"zone"`  // in which the family wrote what opened it
 	Began        *time.Time      `json:"began,omitempty"`
 	Eye          string          `json:"eye"`
 	AckByName    string          `json:"ack_by_name,omitempty"`
