@@ -1,4 +1,4 @@
-// Made by npm run api; not to be edited. 84924e9b5d724941 4d7e1a284d971878
+// Made by npm run api; not to be edited. 95f68ce7629f06f6 4d7e1a284d971878
 export type paths = Record<string, never>;
 export type webhooks = Record<string, never>;
 export interface components {

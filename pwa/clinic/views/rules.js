@@ -4,6 +4,7 @@
 import * as api from '../api.js';
 import { h, Trouble, useAction, useLoad, useState } from '../dom.js';
 import { moment, plural, title } from '../format.js';
+import { confirming } from '../passkeys.js';
 import { link } from '../route.js';
 import { Quoted } from './quoted.js';
 import { ENGLISH, tr } from '../text.js';
@@ -83,7 +84,7 @@ function Approved({ me, of, reload }) {
           type: 'button',
           'data-test': 'approve-rules',
           disabled: action.busy,
-          onClick: () => action.run(() => api.approveRules().then(reload)),
+          onClick: () => action.run(() => confirming(api.approveRules).then(reload)),
         },
         tr('I have read table {version} and approve it', { version: of.version }),
       ),
@@ -153,7 +154,7 @@ function OldPhones({ me }) {
             class: 'primary',
             'data-test': 'press-rules',
             disabled: action.busy,
-            onClick: () => action.run(() => api.pressRules().then(got.reload)),
+            onClick: () => action.run(() => confirming(api.pressRules).then(got.reload)),
           },
           tr('Press table {version}', { version: old.version }),
         ),

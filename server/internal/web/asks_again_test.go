@@ -21,6 +21,7 @@ var asksAgain = map[string]string{
 	"POST /api/clinic/staff-changes/:id/confirm": "", "DELETE /api/clinic/staff-changes/:id": "",
 	"PUT /api/clinic/settings": "", "PUT /api/clinic/place": "", "PUT /api/clinic/privacy": "", "PUT /api/clinic/retention": "",
 	"DELETE /api/clinic/audit": "", "DELETE /api/clinic/held": "", "POST /api/clinic/restored": "",
+	"POST /api/clinic/rules/approve": "", "POST /api/clinic/old-phones": "",
 	"POST /api/clinic/calendar": "", "DELETE /api/clinic/calendar": "",
 	"DELETE /api/clinic/wearers/:id/attachments/:attachment": "",
 	"GET /api/clinic/export.csv":                             "", "GET /api/clinic/recalls.csv": "", "GET /api/clinic/wearers/:id/fhir": "",
@@ -31,10 +32,10 @@ var asksAgain = map[string]string{
 var asksNot = map[string][]string{
 	"a sore eye waits for nobody to find their key": {
 		"POST alerts/:id/acknowledge", "POST alerts/:id/close", "POST alerts/:id/call", "POST alerts/:id/reopen", "POST alerts/:id/comment",
-		"POST alerts/:id/hand-over", "POST wearers/:id/say", "POST old-phones",
+		"POST alerts/:id/hand-over", "POST wearers/:id/say",
 	},
 	"the day's work, under the name of whoever does it; what was before stays on record": {
-		"POST follow-ups", "POST wearers/:id/read", "POST wearers/:id/plan", "POST wearers/:id/visits", "POST suitability", "POST rules/approve",
+		"POST follow-ups", "POST wearers/:id/read", "POST wearers/:id/plan", "POST wearers/:id/visits", "POST suitability",
 		"POST families", "PUT families/:id", "POST families/:id/wearers", "PUT wearers/:id", "POST families/:id/people", "PUT families/:id/people/:person",
 		"PUT families/:id/people/:person/authority", "POST wearers/:id/lenses", "POST wearers/:id/attachments", "POST wearers/:id/candidates",
 		"POST wearers/:id/end", "POST wearers/:id/spectacles", "POST wearers/:id/go-on", "POST wearers/:id/start-over", "POST wearers/:id/events",

@@ -42,6 +42,7 @@ func TestOldRulesAreListedAndPressed(t *testing.T) {
 			t.Errorf("%s pressed the rules", who)
 		}
 	}
+	s.confirmed("clinician", "dc")
 	if status, body := s.call("POST", "/api/clinic/old-phones", "clinician", "{}"); status != 200 || !strings.Contains(body, `"pressed":`+table) {
 		t.Errorf("%d %s, want the table of alerts/rules.json pressed", status, body)
 	}

@@ -253,6 +253,7 @@ func TestATableOfRulesIsApprovedByName(t *testing.T) {
 	s := newSite(t)
 	s.says("GET", "/api/clinic/settings", "desk", "", 200, "No clinician has approved table")
 	s.says("POST", "/api/clinic/rules/approve", "desk", "", 403, "not-allowed")
+	s.confirmed("clinician", "dc")
 	s.says("POST", "/api/clinic/rules/approve", "clinician", "", 200, `"by":"C"`)
 	if raw := s.says("GET", "/api/clinic/settings", "desk", "", 200, ""); strings.Contains(raw, "No clinician has approved") {
 		t.Error("it is still asked for")

@@ -6,6 +6,7 @@ import (
 	"net/http"
 	"net/http/httptest"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 	"time"
@@ -174,5 +175,61 @@ func TestRevokedDeviceLeavesNoCode(t *testing.T) {
 		s.says("DELETE", at, who, "", http.StatusOK, "")
 		s.says("POST", "/api/join", "", `{"code":"`+made.Code+`","device_name":"Phone","consent":"2"}`, http.StatusUnprocessableEntity, "bad-invitation")
 		s.says("POST", "/api/join", "", `{"code":"`+others.Code+`","device_name":"Phone","consent":"2"}`, http.StatusOK, `"p1"`)
+	}
+}
+
+// Whoever is refused for trying too often is told when to come back: a window of a minute
+// for joining, signing in and challenges, of an hour for codes, both of our choice.
+func TestWhoeverTriesTooOftenIsToldWhenToComeBack(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct {
+		path, who, body string
+		most            time.Duration
+	}{
+		{"/api/join", "", `{"code":"x","device_name":"Phone","consent":"2"}`, time.Minute},
+		{"/api/clinic/sign-in", "", `{"code":"x"}`, time.Minute},
+		{"/api/clinic/passkey/challenge", "", `{}`, time.Minute},
+		{"/api/devices/invitation", "family", `{}`, time.Hour},
+	} {
+		s := newSite(t)
+		now := simNow
+		s.srv.Now = func() time.Time { return now }
+		refused := func() (status int, wait time.Duration) {
+			req := httptest.NewRequest("POST", c.path, strings.NewReader(c.body))
+			req.Header.Set("Content-Type", "application/json")
+			if c.who != "" {
+				req.AddCookie(&http.Cookie{Name: "nightkeep_device", Value: c.who})
+			}
+			res := s.do(req)
+			res.Body.Close()
+			seconds, _ := strconv.Atoi(res.Header.Get("Retry-After"))
+			return res.StatusCode, time.Duration(seconds) * time.Second
+		}
+		status, wait := 0, time.Duration(0)
+		for range 61 {
+			if status, wait = refused(); status == http.StatusTooManyRequests {
+				break
+			}
+		}
+		if status != http.StatusTooManyRequests || wait != c.most {
+			t.Errorf("%s: %d, come back after %s; want 429 and %s", c.path, status, wait, c.most)
+		}
+		now = now.Add(wait)
+		if status, _ := refused(); status == http.StatusTooManyRequests {
+			t.Errorf("%s: refused still when the time is over", c.path)
+		}
+	}
+}
+
+// A path is served as it is written, so that a proxy's rule about it is one about all of
+// its requests.
+func TestPathsAreServedAsTheyAreWritten(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	s.says("GET", "/api/clinic/alerts", "clinician", "", 200, "")
+	for _, path := range []string{"/API/clinic/alerts", "/api/Clinic/alerts", "/Healthz", "/Calendar/x", "/CLINIC"} {
+		if status, _ := s.call("GET", path, "clinician", ""); status != 404 {
+			t.Errorf("%s: %d, want 404", path, status)
+		}
 	}
 }

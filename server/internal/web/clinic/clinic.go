@@ -39,7 +39,7 @@ func Routes(lists *ListCache) []transport.Route {
 		t.Post("/api/clinic/alerts/:id/hand-over", access.ClinicDesk, "Hand over to another person.", handOverRequest{}, alertReply{}, (*call).handOver),
 		t.Get("/api/clinic/archive", access.ClinicDesk, "Closed alerts, newest closing first, by wearer, dates and outcome.", archivePage{}, (*call).archive),
 		t.Get("/api/clinic/rules", access.AnyStaff, "The red-flag rules in force.", ruleList{}, (*call).rules),
-		t.Post("/api/clinic/rules/approve", access.Clinical, "Approve the table of rules in force, which was read.", nil, ready.Approval{}, (*call).approveRules),
+		t.Post("/api/clinic/rules/approve", access.Clinical, "Approve the table of rules in force, which was read. Needs a confirmation.", nil, ready.Approval{}, (*call).approveRules),
 		t.Get("/api/clinic/waiting", access.ClinicDesk, "How many alerts wait; answers in a locked window too, and names nobody.", waiting{}, (*call).waiting),
 
 		t.Get("/api/clinic/today", access.ClinicDesk, "Who needs a call and why, and the visits of the day.", todayReply{}, (*call).today),

@@ -52,6 +52,9 @@ func (c *call) rules() error {
 
 // approveRules keeps that a clinician has read the table in force and stands by it.
 func (c *call) approveRules() error {
+	if err := c.Rechecked(); err != nil { // it is the practice's signature
+		return err
+	}
 	var out ready.Approval
 	return c.ReplyUpdate(&out, func(tx *store.Tx) error {
 		out = ready.Approval{Version: alerts.Default().Version, By: c.Caller.Person.Name, At: tx.Now}

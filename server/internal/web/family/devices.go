@@ -112,7 +112,7 @@ func (c *call) dropDevice() error {
 func (c *call) inviteDevice() error {
 	me := c.Caller.Person.ID
 	if !c.room.invites.Allow(string(me), c.Srv.Now()) {
-		return care.Errorf(care.TooMany, "too-many-invitations", "at most %d codes an hour; wait, or ask the clinic for an invitation", invitesAnHour)
+		return care.Later("too-many-invitations", c.room.invites.Wait(string(me), c.Srv.Now()), "at most %d codes an hour; wait, or ask the clinic for an invitation", invitesAnHour)
 	}
 	code := access.NewCode()
 	var out record.Invitation

@@ -35,7 +35,7 @@ func (c *call) inviteParent() error {
 		return care.Errorf(care.Forbidden, "not-allowed", "a parent invites another parent")
 	}
 	if !c.room.invites.Allow(string(me.ID), c.Srv.Now()) {
-		return care.Errorf(care.TooMany, "too-many-invitations", "at most %d codes an hour; wait, or ask the clinic for an invitation", invitesAnHour)
+		return care.Later("too-many-invitations", c.room.invites.Wait(string(me.ID), c.Srv.Now()), "at most %d codes an hour; wait, or ask the clinic for an invitation", invitesAnHour)
 	}
 	code := access.NewCode()
 	var out record.Invitation

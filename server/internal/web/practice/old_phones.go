@@ -61,6 +61,9 @@ func (o *oldPhones) read(tx *store.Tx) error {
 // pressRules makes apps with an older table say that their advice is old and to
 // phone, because a clinician judges that the correction cannot wait.
 func (c *call) pressRules() error {
+	if err := c.Rechecked(); err != nil {
+		return err
+	}
 	var out oldPhones
 	return c.ReplyUpdate(&out, func(tx *store.Tx) error {
 		if err := tx.Register().SetSetting(record.LeastRules, alerts.Default().Version); err != nil {

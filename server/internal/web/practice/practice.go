@@ -55,7 +55,7 @@ func Routes() []transport.Route {
 		t.Delete("/api/clinic/staff-changes/:id", access.AnyStaff, "Refuse one that waits. Needs a confirmation.", transport.Done{}, (*call).refuseStaff),
 
 		t.Get("/api/clinic/old-phones", access.ClinicDesk, "Families' devices whose app advises by an older table of rules.", oldPhones{}, (*call).oldPhones),
-		t.Post("/api/clinic/old-phones", access.Clinical, "Press the table in force: apps with an older one say that their advice is old, and to phone.", nil, oldPhones{}, (*call).pressRules),
+		t.Post("/api/clinic/old-phones", access.Clinical, "Press the table in force: apps with an older one say that their advice is old, and to phone. Needs a confirmation.", nil, oldPhones{}, (*call).pressRules),
 		t.Get("/api/clinic/safety", access.AnyStaff, "What the program is for, what could hurt somebody and what stops it.", safetyReply{}, (*call).safety),
 		t.Get("/api/clinic/drills", access.AnyStaff, "The drills there were, how far each came, and whether one can be started.", drillList{}, (*call).drills),
 		t.Post("/api/clinic/drills", access.AnyStaff, "Start a drill: a marked test report goes the whole way of a red flag.", nil, drillList{}, (*call).startDrill),

@@ -56,7 +56,7 @@ func (s *Server) fail(c *fiber.Ctx, err error) error {
 	if errors.Is(err, fiber.ErrBadGateway) { // the framework's word for a connection that ended before its request had come: no fault of ours
 		status, body = http.StatusBadRequest, ErrorOf("cut-off", "the connection ended before the whole request had come", "")
 	}
-	if status >= http.StatusInternalServerError {
+	if status >= http.StatusInternalServerError && (!errors.Is(err, errCrowded) || s.crowds.Allow("crowded", s.Now())) { // of a crowd one line a minute
 		s.Log.Error("request failed", "method", c.Method(), "route", c.Route().Path, "err", err)
 	}
 	s.headers(c) // a request that could not be read has passed nothing else

@@ -28,10 +28,11 @@ func (c *Call) LimitTries() error { return c.within(c.Srv.tries) }
 func (c *Call) LimitUnknown() error { return c.within(c.Srv.unknown) }
 
 func (c *Call) within(l *Limiter) error {
-	if l.Allow(Counted(c.ClientAddr()), c.Srv.Now()) {
+	key, now := Counted(c.ClientAddr()), c.Srv.Now()
+	if l.Allow(key, now) {
 		return nil
 	}
-	return care.Errorf(care.TooMany, "too-many-tries", "too many tries from here; wait a minute and try again")
+	return care.Later("too-many-tries", l.Wait(key, now), "too many tries from here; wait a minute and try again")
 }
 
 // TakeQuota takes one of a book's for the device or family named, or refuses.
@@ -77,6 +78,16 @@ func (l *Limiter) Allow(key string, now time.Time) bool {
 	}
 	l.tries[key] = list
 	return ok
+}
+
+// Wait returns how long a key that was refused has to wait for its next try.
+func (l *Limiter) Wait(key string, now time.Time) time.Duration {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	if list := l.tries[key]; len(list) >= l.most {
+		return list[0].Add(l.window).Sub(now)
+	}
+	return 0
 }
 
 // forget makes room: for all that is over, or else for one.

@@ -82,6 +82,7 @@ type Server struct {
 	*Site
 	db             *store.DB
 	tries, unknown *Limiter
+	crowds         *Limiter    // lines of the log
 	requests       *quota.Book // of a family's devices
 	bodies         *bodies
 	figures        figures
@@ -90,7 +91,7 @@ type Server struct {
 // New returns a server over a store; what changes in site later counts.
 func New(db *store.DB, site *Site) *Server {
 	return &Server{
-		Site: site, db: db, tries: NewLimiter(triesAMinute, time.Minute), unknown: NewLimiter(unknownAMinute, time.Minute),
+		Site: site, db: db, crowds: NewLimiter(1, time.Minute), tries: NewLimiter(triesAMinute, time.Minute), unknown: NewLimiter(unknownAMinute, time.Minute),
 		requests: quota.NewBook(requestsOfDevice), bodies: newBodies(bodiesInAll, bodiesOfOne),
 	}
 }
@@ -107,7 +108,8 @@ func (s *Server) Unreadable() []pairs.Unreadable { return s.db.Unreadable() }
 func (s *Server) App(rooms []Route) *fiber.App {
 	app := fiber.New(fiber.Config{
 		AppName: "nightkeep", DisableStartupMessage: true, Immutable: true,
-		BodyLimit: maxBody, StreamRequestBody: true, DisablePreParseMultipartForm: true, // see bodies.go
+		CaseSensitive: true,                                                                 // a proxy's rule about a path is one about all of its requests
+		BodyLimit:     maxBody, StreamRequestBody: true, DisablePreParseMultipartForm: true, // see bodies.go
 		ReadTimeout: readTimeout, WriteTimeout: WriteTimeout, IdleTimeout: idleTimeout,
 		ErrorHandler: s.fail,
 	})
