@@ -235,12 +235,11 @@ async function write(a, drafts, key = 'saved') {
   return entries;
 }
 
-/** @param {Works} a @param {string[]} ids @param {string} [key] */
-async function undo(a, ids, key = 'undone') {
-  const drafts = ids
-    .map(id => a.state.records.get(id)?.entry)
-    .filter(e => e !== undefined)
-    .map(e => ({ wearer: e.wearer, kind: 'retraction', night: e.night, retracts: e.id, body: {} }));
+/** Taking back what holds a lens says that it releases nothing. @param {Works} a @param {string[]} ids @param {string} [key] */
+async function undo(a, ids, key) {
+  const all = ids.map(id => a.state.records.get(id)?.entry).filter(e => e !== undefined);
+  key ??= all.some(holdsBack) ? 'undone.told' : 'undone';
+  const drafts = all.map(e => ({ wearer: e.wearer, kind: 'retraction', night: e.night, retracts: e.id, body: {} }));
   await write(a, drafts, key);
 }
 
@@ -279,10 +278,11 @@ const actions = a => ({
   keep: () => keep(a),
   write: (drafts, key) => write(a, drafts, key),
   undo: (ids, key) => undo(a, ids, key),
-  takeBack: e => {
-    const all = forms(e, id => a.state.records.get(id)?.entry);
-    return undo(a, all, holdsBack(e) ? 'undone.told' : 'undone');
-  },
+  takeBack: e =>
+    undo(
+      a,
+      forms(e, id => a.state.records.get(id)?.entry),
+    ),
   sayZone: zone => {
     a.zone.said = `${a.zone.browser} ${zone}`;
     settleZone(a);

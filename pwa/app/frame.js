@@ -162,7 +162,7 @@ function Inside({ app, route }) {
   const View = VIEWS[route.view] ?? VIEWS[''];
   // Before the screen is painted: later, it would take the focus from whoever has gone on by then.
   useLayoutEffect(() => {
-    if (!first.current) main.current?.focus({ preventScroll: true });
+    if (!first.current && !document.activeElement?.closest('.name')) main.current?.focus({ preventScroll: true }); // whoever chooses a child by keys chooses on
     first.current = false;
     scrollTo(0, 0);
   }, [route.view, route.arg]);
@@ -199,6 +199,7 @@ function Inside({ app, route }) {
         tabIndex: -1,
         ref: main,
         id: 'main',
+        'aria-label': chooses(s) && !ofAll(route.view) ? wearerOf(s)?.name : undefined,
       },
       s.trouble &&
         h(
@@ -367,13 +368,14 @@ function Tab({ view, now, icon: drawing, label, test }) {
   );
 }
 
+/** Whether a view is of no one child: the board, devices, due, guide, help, more, unsent, told by their first letter. @param {string} view */
+const ofAll = view => /^([dghmu]|$)/.test(view);
+
 /**
- * Opens the eye check: of the child on screen; where there is none, it asks whose eyes first. That is
- * the board, devices, due, guide, help, more and unsent, told by their first letter.
+ * Opens the eye check: of the child on screen; where there is none, it asks whose eyes first.
  * @param {import('./app.js').State} s @param {string} view
  */
-const wrong = (s, view) =>
-  view === 'check' ? location.reload() : go('check', chooses(s) && /^([dghmu]|$)/.test(view) ? 'who' : '');
+const wrong = (s, view) => (view === 'check' ? location.reload() : go('check', chooses(s) && ofAll(view) ? 'who' : ''));
 
 /** Views whose lowest buttons must not be covered by the word that something was saved. */
 const BUSY = ['check', 'advice', 'acuity'];
@@ -421,7 +423,7 @@ const undoable = ({ state: { saved } }, view) =>
   BUSY.includes(view) || ['back', 'wear.thanks'].includes(saved?.key ?? 'back') ? null : saved;
 
 /** @param {App} app @param {NonNullable<App['state']['saved']>} saved */
-const undo = (app, saved) => void app.undo(saved.ids, saved.key.startsWith('undone') ? 'back' : 'undone');
+const undo = (app, saved) => void app.undo(saved.ids, saved.key.startsWith('undone') ? 'back' : undefined);
 
 /** "Undo", and what and whose it is: the word alone says neither to whoever hears it. @param {App} app @param {NonNullable<App['state']['saved']>} saved */
 function undoing({ state: s }, saved) {

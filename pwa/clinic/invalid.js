@@ -2,7 +2,8 @@
 // says it in its own, in a bubble that goes away.
 
 import { day, pointed } from './format.js';
-import { tr } from './text.js';
+import { say } from './said.js';
+import { point, tr } from './text.js';
 
 /** @typedef {HTMLInputElement|HTMLSelectElement|HTMLTextAreaElement} Control */
 
@@ -33,17 +34,23 @@ function wants(el) {
 const told = new Map();
 let turn = 0;
 
-/** @param {Control} el */
+/** What a field is called. @param {Control} el @returns {string} */
+function nameOf(el) {
+  const label = el.labels?.[0];
+  const words = label?.querySelector('.field-label') ?? label?.querySelector('span') ?? label;
+  return (el.getAttribute('aria-label') ?? words?.textContent ?? '').trim();
+}
+
+/** Says at a field what it wants. @param {Control} el @returns {string} what is to be read out of it, by its name; empty where it says so itself */
 function tell(el) {
   untell(el);
   const said = el.hasAttribute('data-number') && el.getAttribute('aria-invalid') === 'true'; // a number field says its own
   const odd = el.hasAttribute('data-number') && el.getAttribute('aria-describedby')?.includes('-odd');
   const group = /** @type {HTMLInputElement} */ (el).type === 'radio' && el.name;
-  if (said || odd || (group && [...told.keys()].some(o => o.name === el.name && o.form === el.form))) return;
+  if (said || odd || (group && [...told.keys()].some(o => o.name === el.name && o.form === el.form))) return '';
   const note = document.createElement('span');
   note.className = 'field-error';
   note.dataset.test = 'wanted';
-  note.setAttribute('role', 'alert');
   note.id = `wanted-${++turn}`;
   note.textContent = wants(el);
   const about = el.getAttribute('aria-describedby');
@@ -51,6 +58,7 @@ function tell(el) {
   (el.closest('label') ?? el).after(note);
   el.setAttribute('aria-invalid', 'true');
   el.setAttribute('aria-describedby', [about, note.id].filter(Boolean).join(' '));
+  return nameOf(el) + point(': ') + note.textContent;
 }
 
 /** @param {Control} el */
@@ -67,18 +75,24 @@ function untell(el) {
 /** Tells in every form what its fields want, in place of the browser. */
 export function sayWhatIsWanted() {
   let first = /** @type {Control|null} */ (null);
+  /** @type {string[]} */
+  let said = [];
   document.addEventListener(
     'invalid',
     e => {
       const el = /** @type {Element} */ (e.target);
       if (!isControl(el) || !el.form || el.form.noValidate) return;
       e.preventDefault();
-      tell(el);
+      const what = tell(el);
+      if (what) said.push(what);
       if (first) return;
       first = el;
-      queueMicrotask(() => {
+      // Not a microtask: pressed by a person, one comes after the first field already.
+      setTimeout(() => {
         first?.focus();
+        say(said.join(' '));
         first = null;
+        said = [];
       });
     },
     true,

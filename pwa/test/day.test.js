@@ -3,7 +3,7 @@
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
 import { instantAt } from '../../schedule/civil/civil.js';
-import { wasIll, facts, snoozeTo, soak, tasks } from '../app/model/day.js';
+import { wasIll, facts, snoozeTo, soak, tasks, upcoming } from '../app/model/day.js';
 import { glance, hoursOut, minutesIn, nightClosed } from '../app/model/past.js';
 import { fold } from '../app/model/fold.js';
 import { progress } from '../app/model/progress.js';
@@ -55,6 +55,13 @@ const ENDS = { ...plan, stopped: '2026-03-11' };
 const AWAY = [{ from: '2026-03-11', to: '2026-03-12', reason: 'away' }];
 const fine = (/** @type {string} */ night) => e(night, 'morning', { moved: 'freely', comfort: 4, redness: 0 });
 const WORN = [into('2026-03-10'), out('2026-03-10'), fine('2026-03-10'), care('2026-03-10')];
+const AGAIN = [
+  ...WORN,
+  into('2026-03-11', '21:35'),
+  out('2026-03-11', '21:40'),
+  care('2026-03-11', '21:45'),
+  into('2026-03-11', '21:50'),
+];
 const UNSAID = [into('2026-03-10'), out('2026-03-10'), care('2026-03-10')];
 
 /** @type {[string, string, string, Entry[], string, string, Partial<{plan: Plan|null, wear: import('../app/model/day.js').Scene['wear'], pauses: import('../../schedule/due.js').Pause[]}>?][]} */
@@ -85,6 +92,32 @@ const cases = [
   ['bedtime', '2026-03-11', '21:30', [...WORN, e('2026-03-11', 'evening-sight', { rating: 4 })], 'in', '2026-03-11'],
   ['bedtime: lenses before the rating', '2026-03-11', '21:30', WORN, 'in', '2026-03-11'],
   ['in for tonight', '2026-03-11', '22:00', [...WORN, into('2026-03-11')], 'asleep', '2026-03-11'],
+  [
+    'out again in the evening: cleaned first',
+    '2026-03-11',
+    '22:00',
+    [...WORN, into('2026-03-11', '21:35'), out('2026-03-11', '21:40')],
+    'care',
+    '2026-03-11',
+  ],
+  [
+    'out again and cleaned: the night has no lens yet',
+    '2026-03-11',
+    '22:00',
+    [...WORN, into('2026-03-11', '21:35'), out('2026-03-11', '21:40'), care('2026-03-11', '21:50')],
+    'in',
+    '2026-03-11',
+  ],
+  ['in again the same evening', '2026-03-11', '22:00', AGAIN, 'asleep', '2026-03-11'],
+  ['in again: they come out in the morning', '2026-03-12', '06:40', AGAIN, 'out', '2026-03-11'],
+  [
+    'the cleaning of the evening is not that of the morning',
+    '2026-03-12',
+    '07:00',
+    [...AGAIN, out('2026-03-11', '06:50'), fine('2026-03-11')],
+    'care',
+    '2026-03-11',
+  ],
   ['nothing logged last night', '2026-03-11', '09:00', [], 'missed', '2026-03-10'],
   [
     'a night not worn is not asked again',
@@ -170,6 +203,13 @@ for (const [name, date, at, entries, kind, night, more] of cases) {
     assert.equal(main.night, night);
   });
 }
+
+test('nothing comes out that is not in', () => {
+  const none = [...WORN, e('2026-03-11', 'not-worn', { reason: 'tired', eyes: 'both' })];
+  const back = [...WORN, into('2026-03-11', '21:35'), out('2026-03-11', '21:40')];
+  const at = (/** @type {Entry[]} */ log) => upcoming(scene('2026-03-11', '22:00', log)).what;
+  assert.deepEqual([at(none), at(back), at(AGAIN)], ['evening', 'evening', 'out']);
+});
 
 test('a peroxide case closed at 20:00 is ready at 02:00, never before (6 h, FDA consumer notice 2016)', () => {
   const s = scene('2026-03-11', '21:30', [

@@ -10,7 +10,7 @@ const TRADE = [
   '雙眼 隻眼 就診 轉介 灼傷 停戴 評分 天數 小時數 頁面 伺服器 載入 鎖屏 聯網 時區 已讀',
 ].flatMap(line => line.split(' '));
 
-const HEADINGS = ['h1', 'h2', 'h3', 'legend', 'button', 'summary'];
+const HEADINGS = ['h1', 'h2', 'h3', 'legend', 'button', 'summary', 'strong', 'th', 'dt'];
 const isLinkButton = (/** @type {any} */ v) => v.type === 'a' && /\b(btn|button)\b/.test(v.props.class ?? '');
 
 /**

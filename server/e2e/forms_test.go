@@ -271,6 +271,14 @@ func TestAFormSaysWhatItWantsInItsLanguage(t *testing.T) {
 			}
 			newAudit(t, tr.tab).expect("a form that wants", lang, newAudit(t, tr.tab).violations(wcag))
 			shot(t, tr.tab, "form-wants-"+lang)
+			// Sent by a person's own press: read out once, each field by its label, and the first has the focus.
+			if lang == "en" {
+				run(t, tr.tab, chromedp.Reload(), chromedp.WaitVisible(sel("add-family")), tap("add-family-send"), seeIn(css("live"), "Telephone: This cannot be empty."))
+				said, err := ask[[]string](tr.tab, `[document.querySelector('`+css("live")+`').textContent, document.activeElement.closest('label').textContent]`)
+				if err != nil || !strings.HasPrefix(said[0], "Name of the family: This cannot be empty. Who wears lenses: This cannot be empty.") || !strings.HasPrefix(said[1], "Name of the family") {
+					t.Errorf("read out: %q %v", said, err)
+				}
+			}
 			sound(t, tr.tab)
 		})
 	}

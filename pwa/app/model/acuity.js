@@ -178,6 +178,9 @@ export function estimate(a) {
   return { mean, sd: Math.sqrt(variance) };
 }
 
+/** Rows of a chart, 0.1 logMAR each, by which it is less than the best row, logMAR 0. @param {Acuity} a @returns {number} negative: finer */
+export const linesLess = a => Math.round(estimate(a).mean * 10);
+
 /**
  * The size with the least expected entropy after its answer, the first of
  * equals (Watson 2017).

@@ -1,5 +1,13 @@
 // What is to be done now. Pure: plan, nights, time and zone are arguments.
-import { addDays, clock, instantInNight, minutes, nightOf, wallAt } from '../../../schedule/civil/civil.js';
+import {
+  addDays,
+  clock,
+  instantInNight,
+  minutes,
+  nightOf,
+  NIGHT_STARTS,
+  wallAt,
+} from '../../../schedule/civil/civil.js';
 import { paused, soakFor, wearing } from '../../../schedule/due.js';
 import { fact } from './fold.js';
 import { removed } from './stay.js';
@@ -102,6 +110,22 @@ function lensIn(n, eye) {
   );
 }
 
+/** Whether a lens went in again after it had come out in the same night. @param {Night|undefined} n */
+export const again = n => EYES.some(eye => any(n, `removal/${eye}`) && any(n, `insertion/${eye}`) && lensIn(n, eye));
+
+/** Facts of a night that goes on: lenses that went in again are not out. @param {Night|undefined} n */
+const standing = n => ({ ...facts(n), removed: any(n, 'removal/') && !again(n) });
+
+/** A clock of a night as text that sorts by time. @param {string} at */
+const inNight = at => (at < NIGHT_STARTS ? 1 : 0) + at;
+
+/** Whether lenses were cleaned since they came out: a case closed before they went in again is no care of that. @param {Night|undefined} n */
+const cared = n =>
+  facts(n).care &&
+  !EYES.some(
+    eye => inNight(fact(n, 'care/closed_at')?.at ?? '11:59') < inNight(fact(n, `insertion/${eye}`)?.at ?? '12:00'),
+  );
+
 /**
  * The one thing to do now, and what else is open today. While an eye may have no
  * lens that stands first at every hour, and nothing says that all is done.
@@ -124,7 +148,8 @@ export function tasks(s) {
     return { night, main: no, also: stopped(s) ? [] : before.filter(t => t.kind === 'care') };
   }
   const tonight = morning ? [] : eveningTasks(s, night, time);
-  const asleep = !morning && facts(s.night(night)).inserted && !facts(s.night(night)).removed;
+  const now = standing(s.night(night));
+  const asleep = !morning && now.inserted && !now.removed;
   // A night that was not logged can wait; lenses that are still in cannot.
   const late = before.filter(t => t.kind === 'missed');
   const list = [...before.filter(t => t.kind !== 'missed'), ...tonight, ...late];
@@ -142,13 +167,13 @@ export function tasks(s) {
  * @returns {Task[]}
  */
 function morningTasks(s, night, morning, time) {
-  const f = facts(s.night(night));
+  const f = standing(s.night(night));
   if (f.inserted && !f.removed) return morning && time < '04:00' ? [] : [{ kind: 'out', night }];
   if (f.removed) {
     /** @type {Task[]} */
     const look = f.morning || !morning ? [] : [{ kind: 'look', night }]; // of the evening nobody asks how the morning was
     /** @type {Task[]} */
-    const care = f.care ? [] : [{ kind: 'care', night }];
+    const care = cared(s.night(night)) ? [] : [{ kind: 'care', night }];
     return [...look, ...care];
   }
   const asked = reminded(s, night);
@@ -165,7 +190,7 @@ function morningTasks(s, night, morning, time) {
  */
 function eveningTasks(s, night, time) {
   const plan = s.plan ?? NO_PLAN;
-  const f = facts(s.night(night));
+  const f = standing(s.night(night));
   const started = !!s.plan?.first_night && night > s.plan.first_night;
   /** @type {Task[]} */
   const out = [];
@@ -173,7 +198,9 @@ function eveningTasks(s, night, time) {
   const asked = reminded(s, night);
   const free = freeEyes(s);
   const alone = heldEyes(s).length && free.length === 1 ? { eye: free[0] } : {};
-  if (bedtime && !f.inserted && !f.notWorn && asked) out.push({ kind: 'in', night, ...alone });
+  const back = f.inserted && f.removed; // out again before the night has begun
+  if (back && !cared(s.night(night))) out.push({ kind: 'care', night });
+  if (bedtime && (!f.inserted || back) && !f.notWorn && asked) out.push({ kind: 'in', night, ...alone });
   if (
     !f.evening &&
     !f.inserted &&
@@ -233,7 +260,7 @@ function earlier(at, by) {
  */
 function resting(s, night, morning) {
   const n = s.night(night);
-  const f = facts(n);
+  const f = standing(n);
   const next = morning ? addDays(night, 1) : night; // the night that is ahead
   if (f.inserted && !f.removed)
     return { kind: 'asleep', night, at: fact(n, 'insertion/right')?.at ?? fact(n, 'insertion/left')?.at };
@@ -251,9 +278,9 @@ function resting(s, night, morning) {
 export function upcoming(s) {
   const plan = s.plan ?? NO_PLAN;
   const time = wallAt(s.now, s.zone).clock;
-  const f = facts(s.night(nightOf(s.now, s.zone)));
-  if (time >= '12:00' && (f.inserted || f.notWorn)) return { what: 'out', at: plan.removal_at };
-  if (time >= '12:00' && f.evening) return { what: 'in', at: plan.insertion_at };
+  const f = standing(s.night(nightOf(s.now, s.zone)));
+  if (time >= '12:00' && f.inserted && !f.removed) return { what: 'out', at: plan.removal_at };
+  if (time >= '12:00' && f.evening && !f.notWorn) return { what: 'in', at: plan.insertion_at };
   return { what: 'evening', at: plan.evening_sight_at };
 }
 

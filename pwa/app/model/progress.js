@@ -4,6 +4,7 @@
 // testdata/care/night_counts.json.
 import { addDays } from '../../../schedule/civil/civil.js';
 import { wearing } from '../../../schedule/due.js';
+import { again } from './day.js';
 import { glance, minutesIn } from './past.js';
 import { fact } from './fold.js';
 
@@ -47,7 +48,7 @@ export function open(n, night, tonight) {
   const both = ['right', 'left'];
   if (night !== tonight || both.every(eye => has('not-worn', eye))) return false;
   const out = both.filter(eye => has('removal', eye));
-  return !out.length || both.some(eye => has('insertion', eye) && !out.includes(eye));
+  return !out.length || again(n) || both.some(eye => has('insertion', eye) && !out.includes(eye));
 }
 
 /**

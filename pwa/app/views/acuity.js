@@ -4,7 +4,16 @@
 import { h, useEffect, useLayoutEffect, useRef, useState } from '../../ui/dom.js';
 import { Check } from '../../ui/more-parts.js';
 import { Button, Card, Choices, Entry, More, Notice } from '../../ui/parts.js';
-import { addTrial, estimate, HOME_TEST, LEAST_TRIALS, newAcuity, nextSize, verdict } from '../model/acuity.js';
+import {
+  addTrial,
+  estimate,
+  HOME_TEST,
+  LEAST_TRIALS,
+  linesLess,
+  newAcuity,
+  nextSize,
+  verdict,
+} from '../model/acuity.js';
 import { RING_DETAILS, drawn, largestLogmar, pxPerMm, smallestLogmar } from '../model/optotype.js';
 import { go } from '../route.js';
 import { onScale, rescaled, scaleOf } from '../scale.js';
@@ -50,16 +59,16 @@ export function Acuity({ app }) {
   // Another zoom or screen voids the measured size: a run ends there, and the
   // rings shown before it keep their worth.
   const same = () => {
-    if (!pxMm || (remembered() && (!setup || !rescaled(began.current, scaleOf(window))))) return true;
+    if (run || !pxMm || (remembered() && (!setup || !rescaled(began.current, scaleOf(window))))) return true;
     localStorage.removeItem('card');
     setPxMm(0);
-    if (!run) setScaled(true);
+    setScaled(true);
     const a = going.current;
-    if (a?.trials.length) setRun(done => done ?? { a, early: true });
+    if (a?.trials.length) setRun({ a, early: true });
     else setSetup(null);
     return false;
   };
-  useEffect(() => onScale(same), [pxMm, setup]);
+  useEffect(() => onScale(same), [pxMm, setup, run]);
   const begin = (/** @type {Setup} */ chosen) => {
     began.current = scaleOf(window);
     setScaled(false);
@@ -387,7 +396,7 @@ function Result({ app, setup, run, scaled }) {
   const v = verdict(run.a);
   // Twice its spread, and what the distance may be off: both in lines of 0.1 logMAR.
   const half = Math.hypot(2 * sd, Math.log10(1 + OFF[setup.by]));
-  const lines = Math.round(mean * 10);
+  const lines = linesLess(run.a);
   const before = [...s.nights.values()]
     .filter(n => n.wearer === s.wearer)
     .flatMap(n => n.entries)

@@ -115,7 +115,7 @@ function One({ app, task, whole }) {
         wearerOf(s)?.name,
       ),
     ),
-    first && h('p', null, h('strong', null, first.words.join(' '))),
+    first?.words.map(text => h('p', { key: text }, h('strong', null, text))),
     stands && h('p', { class: 'tag' }, stands),
     [...eyesApart(s), checkFirst(s)].map(text => text && h('p', { key: text }, text)),
     whys(s, list, 2).map(text => h('p', { key: text }, text)),
@@ -206,7 +206,7 @@ function press(app, task, setOpen) {
   const into = insertedAt(sceneOf(s).night(task.night), s.zone);
   const at = wallAt(now, s.zone).clock;
   const asked = {
-    in: task.night !== tonight(s) || at < '12:00' || wasIll(sceneOf(s), task.night),
+    in: task.night !== tonight(s) || at < '12:00' || into || wasIll(sceneOf(s), task.night),
     out: task.urgent || overdue(app, task) || !into || now - into > LONG_MS || brief(into, now, s.zone),
   };
   if (asked[/** @type {'in'|'out'} */ (usual)] ?? true) return setOpen(usual);

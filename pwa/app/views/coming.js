@@ -63,7 +63,7 @@ export function FirstVisit({ app }) {
   return h(
     'p',
     { 'data-test': 'first-visit' },
-    i.booked ? t('expect.visit', { date: when(app, i) }) : t('due.unbooked'),
+    i.booked ? t('expect.visit', { date: when(app, i) }) : t('due.recall') + t('mark.colon') + t('due.unbooked'),
     ' ',
     waking(app, i),
   );

@@ -4,7 +4,7 @@ import { h } from '../../ui/dom.js';
 import { Card } from '../../ui/parts.js';
 import { statesOn, tonight, wearerOf } from '../app.js';
 import { c, p, svg } from '../draw.js';
-import { glance } from '../model/past.js';
+import { glance, minutesIn } from '../model/past.js';
 import { counted, open } from '../model/progress.js';
 import { link } from '../route.js';
 
@@ -45,7 +45,9 @@ export function shown({ state: s }, night) {
   const what = glance(n, plan, night);
   const held = ['not', 'unknown'].includes(what) && ['stop', 'rest'].includes(counted(n, plan, statesOn(s, night)));
   if (held || what === 'planned') return held ? 'held' : what;
-  return open(n, night, tonight(s)) ? 'open' : what;
+  if (open(n, night, tonight(s))) return 'open';
+  const part = what === 'worn' && (minutesIn(n, s.zone) ?? Infinity) < (plan?.min_hours ?? 0) * 60;
+  return part ? 'half' : what;
 }
 
 /** @param {{app: App}} props */

@@ -41,13 +41,21 @@ export function kindOf({ userAgent, maxTouchPoints }) {
   return kind === 'Mac' && maxTouchPoints > 1 ? 'iPad' : kind; // an iPad says that it is a Mac
 }
 
+/** What is wrong, and at which field: a key of the words, or the code of a refusal. */
+const NONE = { field: '', key: '', code: '' };
+
 /** @param {{app: App, code: string}} props */
 export function Join({ app, code: given }) {
   const { t } = app.state.words;
   const [code, setCode] = useState(given);
   const [name, setName] = useState(kindOf(navigator) || t('join.device.default'));
   const [agreed, setAgreed] = useState(false);
-  const [fault, setFault] = useState({ field: '', text: '' });
+  const [wrong, setFault] = useState(NONE);
+  // In the words of the language that is chosen by the time it is read.
+  const fault = {
+    field: wrong.field,
+    text: wrong.key ? t(wrong.key) : wrong.code && refusal(app.state.words, wrong.code),
+  };
   const [busy, setBusy] = useState(false);
   const [text, setText] = useState(/** @type {ConsentText|null} */ (null));
   const fetchText = async () => {
@@ -66,18 +74,18 @@ export function Join({ app, code: given }) {
   // What is being mended is not called wrong any more.
   const type = (/** @type {string} */ typed) => {
     setCode(typed);
-    setFault({ field: '', text: '' });
+    setFault(NONE);
   };
   const join = async () => {
-    if (!code.trim()) return setFault({ field: 'code', text: t('join.need-code') });
-    if (!agreed) return setFault({ field: 'consent', text: t('join.need-consent') });
+    if (!code.trim()) return setFault({ ...NONE, field: 'code', key: 'join.need-code' });
+    if (!agreed) return setFault({ ...NONE, field: 'consent', key: 'join.need-consent' });
     setBusy(true);
-    setFault({ field: '', text: '' });
+    setFault(NONE);
     try {
       if (!text) {
         await fetchText();
         setBusy(false);
-        return setFault({ field: 'consent', text: t('join.need-consent') }); // now there is more to read
+        return setFault({ ...NONE, field: 'consent', key: 'join.need-consent' }); // now there is more to read
       }
       const version = text.version.replace(text.words, CONSENT);
       await app.join(code.trim(), name.trim() || kindOf(navigator) || t('join.device.default'), version);
@@ -87,7 +95,8 @@ export function Join({ app, code: given }) {
       const err = /** @type {ApiError} */ (e);
       setFault({
         field: err.field || 'code',
-        text: err.code === 'offline' ? t('join.offline') : refusal(app.state.words, err.code),
+        key: err.code === 'offline' ? 'join.offline' : '',
+        code: err.code,
       });
       setBusy(false);
     }
@@ -97,8 +106,8 @@ export function Join({ app, code: given }) {
   }, [t]);
   // The field may have gone out of sight by the time the button is tapped.
   useEffect(() => {
-    if (fault.text) document.getElementById(FIELDS[fault.field] ?? '')?.focus();
-  }, [fault]);
+    if (wrong.field) document.getElementById(FIELDS[wrong.field] ?? '')?.focus();
+  }, [wrong]);
   return h(
     'main',
     { class: 'page' },
@@ -158,7 +167,7 @@ export function Join({ app, code: given }) {
             checked: agreed,
             onChange: (/** @type {boolean} */ on) => {
               setAgreed(on);
-              setFault({ field: '', text: '' });
+              setFault(NONE);
             },
             test: 'join-agree',
             fault: fault.field === 'consent' ? fault.text : '',

@@ -3,6 +3,7 @@ import { wallAt } from '../../../schedule/civil/civil.js';
 import { h } from '../../ui/dom.js';
 import { Button, Card, LinkButton, Notice } from '../../ui/parts.js';
 import { nameOf } from '../app.js';
+import { addTrial, HOME_TEST, LEAST_TRIALS, linesLess, newAcuity, verdict } from '../model/acuity.js';
 import { draftOf } from '../model/check-again.js';
 import { written } from '../model/report.js';
 import { standing } from '../model/standing.js';
@@ -55,6 +56,7 @@ export function said(app, e) {
     body.at && ` ${clock(body.at)}`,
     e.kind === 'removal' && body.on && comma + date(body.on),
     body.eyes && body.eyes !== 'both' && comma + t(`eye.${body.eyes}`),
+    body.eye && comma + t(`eye.${body.eye}`),
     body.reason && colon + t(`reason.${body.reason}`),
     body.rating && colon + t(`rating.${body.rating}`),
     e.kind === 'snooze' && ` ${clock(body.until)}`,
@@ -86,18 +88,40 @@ function reported({ words: { t, med } }, { right, left, now, unfinished }) {
     .join('');
 }
 
+/** What a sight test came to, in the words that followed it. @param {App} app @param {[number, number][]} trials @returns {string} */
+function measured(
+  {
+    state: {
+      words: { t, med },
+    },
+  },
+  trials,
+) {
+  if (trials.length < LEAST_TRIALS) return t('acuity.toofew');
+  const a = trials.reduce((a, [size, right]) => addTrial(a, { size, correct: !!right }), newAcuity(HOME_TEST));
+  const n = linesLess(a);
+  return [
+    n > 0 ? t('acuity.lines', { n }) : t('acuity.lines.best'),
+    !verdict(a).reliable && t('acuity.unreliable'),
+    med('action.no-driving'),
+  ]
+    .filter(Boolean)
+    .join(' ');
+}
+
 /** What was ticked. @param {App} app @param {Entry} e @returns {string} */
 function ticked(app, { kind, body }) {
   const { t, clock } = app.state.words;
   if (kind === 'morning')
     return [
-      body.moved && t(`moved.${body.moved}`),
+      body.moved && (body.moved === 'freely' ? `${t('out.moved')} ` : '') + t(`moved.${body.moved}`),
       body.comfort !== undefined && t(`comfort.${body.comfort}`),
       body.redness !== undefined && t(`redness.${body.redness}`),
       body.drops && t('out.drops'),
     ]
       .filter(Boolean)
       .join(' · ');
+  if (kind === 'acuity-run') return measured(app, body.trials ?? []);
   if (kind !== 'care') return '';
   return [
     ...['hand_wash', 'rub'].filter(k => body[k]).map(k => t(`care.${k}`)),

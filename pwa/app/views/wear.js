@@ -53,7 +53,17 @@ export function whys(s, list, most) {
   const reports = open.length ? open : all;
   const [first] = reports.length ? headline(foremost(reports)) : [];
   const leads = (/** @type {Cause} */ c) => reports.some(e => e.id === c.id && headline(outcome(e))[0] === first);
-  const sorted = [...list].sort((a, b) => Number(leads(b)) - Number(leads(a)));
+  // A report of no eye says nothing beside the one that named it.
+  const named = (/** @type {Cause} */ c) => {
+    const e = all.find(e => e.id === c.id);
+    return (
+      e &&
+      !e.body.right &&
+      !e.body.left &&
+      all.some(x => (x.body.right || x.body.left) && x.body.now === e.body.now && written(x) >= written(e))
+    );
+  };
+  const sorted = list.filter(c => !named(c)).sort((a, b) => Number(leads(b)) - Number(leads(a)));
   return [...new Set(sorted.map(c => why(s, c)))].slice(0, most);
 }
 
@@ -234,7 +244,7 @@ const laterCheck = (s, list) =>
 /** What holds a lens back, and who at the clinic has it. @param {{s: State}} props */
 export function Why({ s }) {
   const list = causes(s);
-  const has = list.some(c => c.left === 'stop') ? hasIt(s, list) : null;
+  const has = list.length ? hasIt(s, list) : null;
   return [
     h(
       'ul',

@@ -515,7 +515,7 @@ export const said = {
     '值班表要写明具体人员，警报需要有视光师接手。在控制台添加的人，须由诊所另一人在控制台确认，或满 24 小时后才能进入。在运行 Nightkeep 的机器上用 staff add -role clinician 可立即放行',
   'It says who hears of an alert first, and who next': '它规定谁最先得知警报、其次是谁',
   'No clinician: nobody can prescribe a plan, or stop the alarm of a red flag. Add one under Staff, or at once with staff add -role clinician':
-    '没有视光师：无人能制定方案，也无人能停止红色警报。请在“员工”页添加，或用 staff add -role clinician 立即添加',
+    '没有视光师：无人能制定计划，也无人能停止红色警报。请在“员工”页添加，或用 staff add -role clinician 立即添加',
   'Devices that ring': '会响铃的设备',
   'An alert that no device shows is found late. Each member of staff signs in at their own device, makes a passkey there and turns notifications on':
     '没有设备显示的警报会被发现得晚。每位员工在自己的设备上登录，创建通行密钥并打开通知',
@@ -533,9 +533,9 @@ export const said = {
   'A backup was put back on {x}. What was done after it had been made is not in it: {y}. Each stands in the audit log as “not in the backup”: look at it, do it again, and say there when all is seen to':
     '{x} 恢复了一份备份。备份之后所做的不在其中：{y}。每一项都以“not in the backup”记在审计日志里：请查看并重新做一遍，全部处理完后在那里说明',
   'Since {x} phones say that the data file is older than what they were told (families: {y}; entries that were not in it: {z} or more). The phones send them again by themselves; what the practice did meanwhile is not known: look through staff, families, plans, closings, bookings and settings of the days before':
-    '自 {x} 起，有手机表明数据文件比曾告知它们的更旧（家庭数：{y}；其中缺少的记录：至少 {z} 条）。手机会自动重新发送；诊所在此期间做过什么不得而知：请检查员工、家庭以及之前几天的方案、结案、预约和设置',
+    '自 {x} 起，有手机表明数据文件比曾告知它们的更旧（家庭数：{y}；其中缺少的记录：至少 {z} 条）。手机会自动重新发送；诊所在此期间做过什么不得而知：请检查员工、家庭以及之前几天的计划、结案、预约和设置',
   'A backup, a repaired or an older file was put back on {x}, and what it lacks is not known: look through staff, families, plans, closings, bookings and settings of the days before':
-    '{x} 恢复了一份备份、修复过的文件或较旧的文件，缺少什么不得而知：请检查员工、家庭以及之前几天的方案、结案、预约和设置',
+    '{x} 恢复了一份备份、修复过的文件或较旧的文件，缺少什么不得而知：请检查员工、家庭以及之前几天的计划、结案、预约和设置',
   'A backup, read back': '备份，并读回',
   'A backup that nobody has tried may be none. Copies are made where Nightkeep is started: serve -backup-dir; they are tried with restore -rehearsal':
     '没人试过的备份可能等于没有。备份在启动 Nightkeep 处进行：serve -backup-dir；用 restore -rehearsal 试用',
@@ -660,7 +660,7 @@ export const said = {
     '不戴镜片的夜晚和次日早晨有框架眼镜可用吗？',
   'no refractive error to correct': '没有需要矫正的屈光不正',
   'sphere {a} D is beyond {b} D; a partial reduction with spectacles by day is another plan':
-    '球镜 {a} D 超过 {b} D；部分降低、白天戴框架眼镜是另一方案',
+    '球镜 {a} D 超过 {b} D；部分降低、白天戴框架眼镜是另一种做法',
   'sphere {a} D is beyond {b} D; long sight is corrected less predictably': '球镜 {a} D 超过 {b} D；远视矫正较难预测',
   'sphere {a} D is long sight, usual to {b} D and less predictable than short sight':
     '球镜 {a} D 为远视，常见至 {b} D，比近视难预测',
@@ -850,9 +850,9 @@ export const said = {
     '在家的视力测试结果比以前差。有没有哪只眼睛发红或疼痛，白天看东西模糊吗？我们想检查一下',
   'Refraction after the end of wear': '停戴后的屈光度',
   'without it nobody knows which spectacles fit, or from which refraction a new start would begin':
-    '没有它，就不知道哪副眼镜合适，也不知道重新开始时的屈光度',
+    '没有它，就不知道哪副框架眼镜合适，也不知道重新开始时的屈光度',
   'Lenses have been out for some weeks now. May we measure your eyes again, and see whether the spectacles fit?':
-    '已经停戴几个星期了。我们可以再测量一下眼睛，看看眼镜是否合适吗？',
+    '已经停戴几个星期了。我们可以再测量一下眼睛，看看框架眼镜是否合适吗？',
   'Sight fell': '视力下降',
   'right eye {a} logMAR on {d}, {b} before ({c} runs)': '右眼 {d} 为 {a} logMAR，之前为 {b}（{c} 次）',
   'left eye {a} logMAR on {d}, {b} before ({c} runs)': '左眼 {d} 为 {a} logMAR，之前为 {b}（{c} 次）',

@@ -1764,7 +1764,7 @@ export const rows = {
   shown: '已显示',
   'All of it is seen to': '全部已处理',
   'A backup or an older file was put back. Lines that begin with “not in the backup” say what was done after it had been made: look at each, and do it again where it still holds. Where there are none, nobody knows: look through staff, families, plans, closings, bookings and settings of the days before.':
-    '已恢复一份备份或较旧的文件。以“not in the backup”开头的行说明它之后做过什么：请逐条查看，仍然有效的请重新做一遍。没有这样的行时，缺少什么不得而知：请检查员工、家庭以及之前几天的方案、结案、预约和设置。',
+    '已恢复一份备份或较旧的文件。以“not in the backup”开头的行说明它之后做过什么：请逐条查看，仍然有效的请重新做一遍。没有这样的行时，缺少什么不得而知：请检查员工、家庭以及之前几天的计划、结案、预约和设置。',
   'An alert of {date} was closed as an event, and nothing is written down here.':
     '{date} 的一条警报以事件关闭，此处没有记录。',
   'Write it down': '记录',

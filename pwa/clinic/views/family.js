@@ -323,7 +323,7 @@ function NewFamily({ me }) {
         yes: () => save(true),
         word: tr('Yes, another child: add'),
       }),
-      h('button', { class: 'primary', disabled: action.busy }, title('add')),
+      h('button', { class: 'primary', disabled: action.busy, 'data-test': 'add-family-send' }, title('add')),
     ),
   );
 }

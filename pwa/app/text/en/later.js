@@ -486,7 +486,7 @@ export const enLater = {
   'acuity.by': 'How was it measured?',
   'acuity.by.tape': 'With a tape (to 2 cm)',
   'acuity.by.feet': 'Heel to toe, by shoe length (to a tenth)',
-  'acuity.lines': 'About {n:count.lines} above the best row of a usual chart.',
+  'acuity.lines': 'About {n:count.lines} less than the best row of a usual chart.',
   'acuity.lines.best': 'About the best row of a usual chart, or finer.',
   'acuity.likely': 'It may well be {n:count.lines} more or less: one test says little, several evenings say more.',
   'acuity.notation': 'For the practitioner',

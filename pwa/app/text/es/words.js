@@ -1104,7 +1104,7 @@ export const words = {
   'acuity.by': '¿Cómo se midió?',
   'acuity.by.tape': 'Con cinta métrica (2 cm)',
   'acuity.by.feet': 'Pie tras pie, por largo del zapato (una décima parte)',
-  'acuity.lines': '{n:count.lines} por encima de la mejor fila de una tabla normal, más o menos.',
+  'acuity.lines': '{n:count.lines} menos que la mejor fila de una tabla normal, más o menos.',
   'acuity.lines.best': 'Más o menos la mejor fila de una tabla normal, o más fina.',
   'acuity.likely': 'Puede ser {n:count.lines} más o menos: una prueba dice poco, varias tardes dicen más.',
   'acuity.notation': 'Para el especialista',
@@ -1154,7 +1154,7 @@ export const words = {
   'pause.does':
     'Por vacaciones o enfermedad: en estas noches no hay recordatorios de lentes de contacto, limpieza ni vista.',
   'pause.not':
-    'Los consejos sobre un ojo, los mensajes de la clínica, los repuestos y las visitas no se detienen. La clínica ve la pausa y puede preguntar por usted de todos modos.',
+    'Los consejos sobre un ojo, los mensajes de la clínica, el material y las visitas no se detienen. La clínica ve la pausa y puede preguntar por usted de todos modos.',
   'calendar.lead':
     'Da una dirección secreta que un programa de calendario puede seguir. Muestra fechas de visitas y ningún nombre. Quien tenga la dirección puede leerla.',
   'acuity.means':
