@@ -1,4 +1,4 @@
-// Made by npm run api; not to be edited. 95f68ce7629f06f6 4d7e1a284d971878
+// Made by npm run api; not to be edited. 88859d9353358107 cced148f7bd10004
 export type paths = Record<string, never>;
 export type webhooks = Record<string, never>;
 export interface components {
@@ -751,6 +751,7 @@ export interface components {
             /** Format: date-time */
             began_at?: string;
             denied: string[];
+            earlier: components["schemas"]["EpisodeHead"][];
             eye: string;
             headline: string;
             level?: string;
@@ -761,6 +762,15 @@ export interface components {
             reached: string;
             seen: components["schemas"]["EpisodeSign"][];
             told: components["schemas"]["EpisodeTold"][];
+        };
+        EpisodeHead: {
+            /** Format: date-time */
+            at: string;
+            eye: string;
+            headline: string;
+            level: string;
+            /** Format: date-time */
+            reached: string;
         };
         EpisodeLog: {
             /** Format: date-time */

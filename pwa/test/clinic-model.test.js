@@ -51,6 +51,7 @@ const alert = (id, more) => ({
   contact: [],
   episode: {
     headline: '',
+    earlier: [],
     eye: '',
     at: '',
     reached: '',

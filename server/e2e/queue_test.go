@@ -1,8 +1,10 @@
 package e2e_test
 
 import (
+	"context"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/chromedp/chromedp"
 	"github.com/chromedp/chromedp/kb"
@@ -196,4 +198,29 @@ func titled(text string) step {
 		const look = () => (document.title.startsWith('` + text + `') ? done(true) : setTimeout(look, 20));
 		look();
 	})`)
+}
+
+// A chemical that nobody has taken for seven minutes, and a newer emergency in the same
+// alert: the banner and the card lead with the newer sign and say in their heads that the
+// other waits, and since when (the two clocks are set here).
+func TestANewerSignHidesNoLongerWait(t *testing.T) {
+	t.Parallel()
+	a := demoAt(t, bedtime)
+	first, second := phoneAt(t, bedtime), phoneAt(t, bedtime.Add(7*time.Minute))
+	run(t, first, chromedp.Navigate(a.URL()+"/demo/parent#/child"), ready(), chromedp.WaitVisible(sel("wear-in")), tap("wrong"), tap("now-chemical"), see("advice", "Rinse the eye now"), sent())
+	a.clock.Set(bedtime.Add(7 * time.Minute))
+	run(t, second, chromedp.Navigate(a.URL()+"/demo/parent#/child"), ready(), see("now-hold", "Rinse the eye now"), tap("wrong"), tap("now-shut"), chromedp.WaitVisible(sel("advice")), sent())
+	for name, tab := range map[string]context.Context{"wait-card": desktop(t, newBrowser(t)), "wait-card-phone": phone(t, newBrowser(t))} {
+		at(t, tab, bedtime.Add(7*time.Minute))
+		run(t, tab, chromedp.Navigate(a.URL()+"/demo/clinician"), see("alert-row", "The eye will not open"))
+		for page, head := range map[string]string{"today": "[data-test=alert-row] header", "recalls": "[data-test=arrived]"} {
+			run(t, tab, awaited(`Promise.resolve(location.hash = "#`+page+`").then(() => true)`), seeIn(head, "The eye will not open"), seeIn(head, "Waiting for 7 min"), seeIn(head, "since Tue 24 Mar, 21:20"), seeIn(head, "Before that, 7 min ago"), seeIn(head, "A chemical in the eye: peroxide"))
+			shot(t, tab, name+page)
+			below, err := ask[float64](tab, `document.querySelector('`+head+`').parentElement.querySelector('.primary').getBoundingClientRect().bottom - innerHeight`)
+			if err != nil || below > 0 {
+				t.Errorf("%s: “I have this” ends %.0f px below the first screen, %v", name+page, below, err)
+			}
+		}
+		sound(t, tab)
+	}
 }

@@ -243,9 +243,9 @@ export const rows = {
   'Nobody has acknowledged this. {step}{desk}{handed}': 'لم يستلمه أحد. {step}{desk}{handed}',
   ', phone set to {languages}': '، الهاتف بلغة {languages}',
   ', speaks {languages}': '، يتحدث {languages}',
-  'An earlier report, {ago} ({at}), still waits: nobody has taken it.':
-    'بلاغ أسبق، {ago} ({at})، ما زال ينتظر: لم يتولّه أحد.',
   'reported {ago} ({at})': 'أُبلغ عنه {ago} ({at})',
+  'Waiting for {time}: nobody has taken this since {at}.': 'في الانتظار منذ {time}: لم يتولَّ الأمر أحد منذ {at}.',
+  'Before that, {ago}:': 'قبل ذلك، {ago}:',
   '{more}reached us {ago} ({alert})': '{more}وصلنا {ago} ({alert})',
   'began: {began},': 'البداية: {began}،',
   '; began: {began}': '؛ البداية: {began}',

@@ -249,9 +249,10 @@ export const rows = {
   'Nobody has acknowledged this. {step}{desk}{handed}': 'Nadie la ha asumido. {step}{desk}{handed}',
   ', phone set to {languages}': ', teléfono en {languages}',
   ', speaks {languages}': ', habla {languages}',
-  'An earlier report, {ago} ({at}), still waits: nobody has taken it.':
-    'Un informe anterior, {ago} ({at}), sigue esperando: nadie lo ha atendido.',
   'reported {ago} ({at})': 'informada {ago} ({at})',
+  'Waiting for {time}: nobody has taken this since {at}.':
+    'Lleva {time} en espera: nadie se ha hecho cargo desde {at}.',
+  'Before that, {ago}:': 'Antes de eso, {ago}:',
   '{more}reached us {ago} ({alert})': '{more}nos llegó {ago} ({alert})',
   'began: {began},': 'empezó: {began},',
   '; began: {began}': '; empezó: {began}',

@@ -241,9 +241,9 @@ export const rows = {
   'Nobody has acknowledged this. {step}{desk}{handed}': '还没有人接手。{step}{desk}{handed}',
   ', phone set to {languages}': '，手机语言为{languages}',
   ', speaks {languages}': '，说{languages}',
-  'An earlier report, {ago} ({at}), still waits: nobody has taken it.':
-    '更早的一份报告（{ago}，{at}）仍在等待：还没有人接手。',
   'reported {ago} ({at})': '{ago}报告（{at}）',
+  'Waiting for {time}: nobody has taken this since {at}.': '已等待{time}：自{at}起无人接手。',
+  'Before that, {ago}:': '在此之前，{ago}：',
   '{more}reached us {ago} ({alert})': '{more}{ago}送达我们（{alert}）',
   'began: {began},': '开始：{began}，',
   '; began: {began}': '；开始：{began}',

@@ -3,7 +3,7 @@
 
 import * as api from '../api.js';
 import { h, useAction, useState } from '../dom.js';
-import { ago, both, capital, day, eyes, LANGUAGES, LEVEL, moment, reached, title, waitsSince } from '../format.js';
+import { ago, both, capital, day, eyes, LANGUAGES, LEVEL, moment, reached, title } from '../format.js';
 import { LENSES } from '../closings.js';
 import { link, wearerPage } from '../route.js';
 import { goOn } from '../../ui/focus.js';
@@ -11,6 +11,7 @@ import { tel } from '../../ui/tel.js';
 import { say } from '../said.js';
 import { CloseForm } from './close-form.js';
 import { Words } from './words.js';
+import { Waits } from './waits.js';
 import { heard } from '../heard.js';
 import { point, tr } from '../text.js';
 
@@ -216,7 +217,6 @@ function Head({ alert, me, now }) {
         alert.phone_language !== 'en' &&
         tr(', phone set to {languages}', { languages: LANGUAGES[alert.phone_language] ?? alert.phone_language }),
     ),
-    h(Earlier, { alert, me, now }),
     h(
       'p',
       { class: 'times' },
@@ -229,20 +229,7 @@ function Head({ alert, me, now }) {
           alert: both(reached(alert), me.practice.zone, alert.zone),
         }),
     ),
-  );
-}
-
-/** That nobody has taken an earlier report. @param {{alert: Alert, me: Me, now: number}} props */
-export function Earlier({ alert, me, now }) {
-  const since = waitsSince(alert);
-  if (!since) return null;
-  return h(
-    'p',
-    { class: 'overdue', 'data-test': 'earlier' },
-    tr('An earlier report, {ago} ({at}), still waits: nobody has taken it.', {
-      ago: ago(since, now),
-      at: both(since, me.practice.zone, alert.zone),
-    }),
+    h(Waits, { alert, me, now }),
   );
 }
 

@@ -5,10 +5,10 @@
 import * as api from '../api.js';
 import { h, useAction, useState } from '../dom.js';
 import { ago, eyes, reached } from '../format.js';
-import { Earlier } from './alert-card.js';
 import { inOrder } from '../queue.js';
 import { link, wearerPage } from '../route.js';
 import { say } from '../said.js';
+import { Waits } from './waits.js';
 import { tel } from '../../ui/tel.js';
 import { point, tr } from '../text.js';
 
@@ -77,7 +77,7 @@ function One({ alert, me, now, ask, stay }) {
       h('span', { class: 'code' }, alert.wearer_code),
       contact && ` · ${contact.name}`,
     ),
-    h(Earlier, { alert, me, now }),
+    h(Waits, { alert, me, now }),
     h(
       'p',
       { class: 'buttons' },

@@ -34,7 +34,20 @@ type Episode struct {
 
 	BeganAt *time.Time `json:"began_at,omitempty"` // of the headline's own report, see [EpisodeSign]
 
+	// Earlier are red flags reported before the headline's, oldest first, about which the
+	// practice has not decided: the one that has waited longest, and all of its level.
+	Earlier []EpisodeHead `json:"earlier"`
+
 	Finished bool `json:"-"` // the newest report is of a check that was done to its end
+}
+
+// EpisodeHead is the worst finding of one report.
+type EpisodeHead struct {
+	Level    alerts.Level `json:"level"`
+	Headline string       `json:"headline"`
+	Eye      string       `json:"eye"`     // right, left, both or empty
+	At       time.Time    `json:"at"`      // when it was written
+	Reached  time.Time    `json:"reached"` // when the server had it, UTC
 }
 
 // EpisodeSign is one sign answered otherwise than harmless.
@@ -110,7 +123,7 @@ type answerAt struct {
 func Of(entries []care.Entry, decided ...care.EntryID) Episode {
 	reports := slices.DeleteFunc(slices.Clone(entries), func(e care.Entry) bool { return e.Kind != care.Symptoms })
 	slices.SortStableFunc(reports, func(a, b care.Entry) int { return WrittenAt(&a).Compare(WrittenAt(&b)) })
-	ep := Episode{Seen: []EpisodeSign{}, Denied: []string{}, Open: []string{}, Told: []EpisodeTold{}, Notes: []FamilyWords{}, Logged: []EpisodeLog{}}
+	ep := Episode{Seen: []EpisodeSign{}, Denied: []string{}, Open: []string{}, Told: []EpisodeTold{}, Notes: []FamilyWords{}, Logged: []EpisodeLog{}, Earlier: []EpisodeHead{}}
 	for i := range entries {
 		if text := loggedAs(&entries[i], finishedAfter(reports, &entries[i])); text != "" {
 			ep.Logged = append(ep.Logged, EpisodeLog{WrittenAt(&entries[i]), text})
@@ -118,7 +131,6 @@ func Of(entries []care.Entry, decided ...care.EntryID) Episode {
 	}
 	slices.SortStableFunc(ep.Logged, func(a, b EpisodeLog) int { return b.At.Compare(a.At) })
 	answers := map[eyeSign][]answerAt{}
-	worst := alerts.None
 	outs := map[bool][]alerts.Outcome{} // by whether it is decided about
 	for i := range reports {
 		e := &reports[i]
@@ -139,14 +151,19 @@ func Of(entries []care.Entry, decided ...care.EntryID) Episode {
 		if note, _ := said["note"].(string); note != "" {
 			ep.Notes = slices.Insert(ep.Notes, 0, FamilyWords{Entry: e.ID, At: at, Text: note})
 		}
-		if out.Level > alerts.None && out.Level >= worst {
-			worst = out.Level
-			now, _ := said["now"].(string)
-			if ep.head(out, report, at, now) {
-				ep.Reached, ep.Began, ep.BeganAt = e.Received(), since.words, since.at
-			}
+		now, _ := said["now"].(string)
+		head := headOf(out, report, now)
+		head.At, head.Reached = at, e.Received()
+		if head.Level >= alerts.Urgent && !past {
+			ep.Earlier = append(ep.Earlier, head)
+			ep.Earlier[len(ep.Earlier)-1].Headline = strings.TrimSuffix(head.Headline, noEye)
+		}
+		if head.Level > alerts.None && head.Level >= ep.Level {
+			ep.Level, ep.Headline, ep.Eye, ep.At, ep.Reached = head.Level, head.Headline, head.Eye, at, head.Reached
+			ep.Began, ep.BeganAt = since.words, since.at
 		}
 	}
+	ep.longest()
 	ep.Finished = len(reports) > 0 && reports[len(reports)-1].Answer("unfinished") != "true"
 	ep.nameLater(reports)
 	ep.sort(answers)
@@ -193,31 +210,47 @@ func collect(into map[eyeSign][]answerAt, eye string, body any, of answerAt) {
 	}
 }
 
-// head makes the worst finding of a report the headline; of what was said first,
-// now, that answer alone. It says whether there was one.
-func (ep *Episode) head(out alerts.Outcome, r alerts.Report, at time.Time, now string) bool {
-	rule, eye := "", ""
+// headOf is the worst finding of a report; of what was said first, now, that answer
+// alone. Without one it is zero.
+func headOf(out alerts.Outcome, r alerts.Report, now string) (head EpisodeHead) {
+	rule := ""
 	for _, f := range out.Findings {
 		if f.State != alerts.Fired || f.Level != out.Level {
 			continue
 		}
 		if rule == "" {
-			rule, eye = f.Rule, f.Eye
-		} else if f.Rule == rule && f.Eye != eye {
-			eye = "both"
+			rule, head.Eye = f.Rule, f.Eye
+		} else if f.Rule == rule && f.Eye != head.Eye {
+			head.Eye = "both"
 		}
 	}
-	if rule != "" {
-		ep.Level = out.Level
-		ep.Headline, ep.Eye, ep.At = alerts.English().Say("rule."+rule+".clinic"), eye, at
-		if strings.HasPrefix(rule, "now-") {
-			ep.Headline, ep.Eye = alerts.English().Say("answer.now."+now)+": said first", r.Eye()
-			if ep.Eye == "" {
-				ep.Headline += noEye
-			}
+	if rule == "" {
+		return head
+	}
+	head.Level, head.Headline = out.Level, alerts.English().Say("rule."+rule+".clinic")
+	if strings.HasPrefix(rule, "now-") {
+		head.Headline, head.Eye = alerts.English().Say("answer.now."+now)+": said first", r.Eye()
+		if head.Eye == "" {
+			head.Headline += noEye
 		}
 	}
-	return rule != ""
+	return head
+}
+
+// longest leaves of the earlier red flags the one that has waited longest and those of
+// the headline's level, each once, and not what the headline says itself.
+func (ep *Episode) longest() {
+	kept := []EpisodeHead{}
+	for _, h := range ep.Earlier {
+		same := func(k EpisodeHead) bool { return k.Headline == h.Headline && k.Eye == h.Eye }
+		if !h.At.Before(ep.At) || same(EpisodeHead{Headline: strings.TrimSuffix(ep.Headline, noEye), Eye: ep.Eye}) || slices.ContainsFunc(kept, same) {
+			continue
+		}
+		if len(kept) == 0 || h.Level == ep.Level {
+			kept = append(kept, h)
+		}
+	}
+	ep.Earlier = kept
 }
 
 // told says what the phone showed for the last of some reports: what they come to

@@ -72,7 +72,7 @@ func TestEpisodeReadsWhatItKnows(t *testing.T) {
 	if ep.Eye != "right" || len(ep.Seen) != 1 {
 		t.Errorf("%+v", ep)
 	}
-	if ep := episode.Of(nil); ep.Headline != "" || len(ep.Open) != 0 {
+	if ep := episode.Of(nil); ep.Headline != "" || len(ep.Open) != 0 || ep.Earlier == nil {
 		t.Errorf("without a report: %+v", ep)
 	}
 }
@@ -264,5 +264,37 @@ func TestAnEyeThatIsNamedLater(t *testing.T) {
 	}
 	if got := episode.Of([]care.Entry{first, right, left}).Headline; !strings.HasSuffix(got, "; the eye was not named") {
 		t.Errorf("%q, of two eyes that are named later neither is", got)
+	}
+}
+
+// A newer report of the same level leads the card; what waits longer stands in its head
+// beside it until the practice has decided about it. By hand from the issue's words:
+// "the worst, newest sign with its own time and eye; then earlier positive signs".
+func TestWhatWaitsLongerStaysInTheHead(t *testing.T) {
+	t.Parallel()
+	reports := []care.Entry{
+		symptoms("e0", "2026-03-28T10:40:00", `{"right":{"lens":"stuck"},"other":"usual"}`),
+		symptoms("e1", "2026-03-28T10:59:00", `{"now":"chemical","told":{"table":2}}`),
+		symptoms("e2", "2026-03-28T11:02:00", `{"right":{"pain":"none"},"other":"usual"}`),
+		symptoms("e3", "2026-03-28T11:06:00", `{"now":"shut","told":{"table":2}}`),
+	}
+	heads := func(decided ...care.EntryID) (out []string) {
+		ep := episode.Of(reports, decided...)
+		if !strings.HasPrefix(ep.Headline, "The eye will not open") || ep.At.Format("15:04") != "11:06" {
+			t.Errorf("%q of %v leads, want the eye that will not open of 11:06", ep.Headline, ep.At)
+		}
+		for _, h := range ep.Earlier {
+			out = append(out, h.At.Format("15:04 ")+h.Level.String())
+		}
+		return out
+	}
+	if got := heads(); !slices.Equal(got, []string{"10:40 urgent", "10:59 emergency"}) {
+		t.Errorf("earlier: %v, want the stuck lens that waits longest, and the chemical", got)
+	}
+	if got := heads("e0"); !slices.Equal(got, []string{"10:59 emergency"}) {
+		t.Errorf("earlier: %v, want the chemical, which is not decided about", got)
+	}
+	if got := heads("e0", "e1", "e2"); len(got) != 0 {
+		t.Errorf("earlier: %v, all of it is decided about", got)
 	}
 }
