@@ -1,4 +1,4 @@
-// Made by npm run api; not to be edited. 88859d9353358107 cced148f7bd10004
+// Made by npm run api; not to be edited. 09b9704ce961414f 275c37f98f3d1405
 export type paths = Record<string, never>;
 export type webhooks = Record<string, never>;
 export interface components {
@@ -114,6 +114,7 @@ export interface components {
         };
         AlertList: {
             alerts: components["schemas"]["AlertView"][];
+            blind: boolean;
             duty: components["schemas"]["OnDutyNow"][];
             lost: number;
             /** Format: date-time */
@@ -911,6 +912,7 @@ export interface components {
         };
         Facts: {
             Backup: components["schemas"]["Backup"] | null;
+            Blind: boolean;
             /** Format: date-time */
             CertEnds: string;
             CertSpoilt: boolean;

@@ -178,7 +178,7 @@ const id = s => encodeURIComponent(s);
 /** GET me. @param {boolean} [byItself] it is the page that asks, which keeps no session awake @returns {Promise<Me>} */
 export const me = byItself => call('GET', 'me', undefined, byItself);
 
-/** GET alerts: open and acknowledged ones, and those closed in the last 24 hours. @returns {Promise<{alerts: Alert[], duty: OnDuty[], lost: number, now: string}>} */
+/** GET alerts: open and acknowledged ones, and those closed in the last 24 hours. @returns {Promise<{alerts: Alert[], duty: OnDuty[], lost: number, blind: boolean, now: string}>} */
 export const alerts = () => call('GET', 'alerts');
 
 /** POST alerts/:id/acknowledge. @param {string} alert @returns {Promise<{alert: Alert}>} */

@@ -120,6 +120,7 @@ const mayOpen = (me, view) => !FOR[view] || FOR[view] === me.person.role;
  * @property {OnDuty[]} duty who is on duty now, then the deputy
  * @property {number} now ms since 1970 by the server's clock at the last answer
  * @property {number} lost alerts and messages that cannot be read
+ * @property {boolean} blind alerts of a file that was replaced may be open and not among these
  * @property {boolean} stale the last attempt failed
  * @property {boolean} loaded
  */
@@ -133,7 +134,15 @@ const mayOpen = (me, view) => !FOR[view] || FOR[view] === me.person.role;
  */
 function useQueue(onEmergency, wanted) {
   const [queue, set] = useState(
-    /** @type {Queue} */ ({ alerts: [], duty: [], lost: 0, now: Date.now(), stale: false, loaded: false }),
+    /** @type {Queue} */ ({
+      alerts: [],
+      duty: [],
+      lost: 0,
+      blind: false,
+      now: Date.now(),
+      stale: false,
+      loaded: false,
+    }),
   );
   const last = useRef(/** @type {Alert[]|null} */ (null));
   const ask = useRef(async () => {});
@@ -144,12 +153,12 @@ function useQueue(onEmergency, wanted) {
     const poll = async () => {
       clearTimeout(timer);
       try {
-        const { alerts, duty, lost, now } = await api.alerts();
+        const { alerts, duty, lost, blind, now } = await api.alerts();
         if (!live) return;
         const fresh = newEmergencies(last.current ?? [], alerts);
         if (fresh.length) onEmergency(fresh);
         last.current = alerts;
-        set({ alerts, duty, lost, now: Date.parse(now) || Date.now(), stale: false, loaded: true });
+        set({ alerts, duty, lost, blind, now: Date.parse(now) || Date.now(), stale: false, loaded: true });
       } catch (e) {
         if (!live) return;
         const { status, code } = asApiError(e);
@@ -446,6 +455,14 @@ function Console(props) {
           { class: 'trouble', role: 'alert', 'data-test': 'lost-alerts' },
           tr(
             'Part of the data file cannot be read, and alerts or messages stood in it: one may be open that is not shown here. Phone the families who reported a sore eye in the last days, and have the administrator restore or repair the file.',
+          ),
+        ),
+      queue.blind &&
+        h(
+          'p',
+          { class: 'trouble', role: 'alert', 'data-test': 'blind' },
+          tr(
+            'The data file was put back or repaired, and which alerts were open before is not known: one may be open that is not shown here. Phone the families who reported a sore eye in the last days. An administrator says on the page of the audit log when all is seen to.',
           ),
         ),
       waiting === 0 && news,

@@ -163,6 +163,8 @@ export const rows = {
   'The server cannot be reached, so the queue may be out of date. If the server itself has stopped, no alert reaches anybody until it runs again.':
     'تعذر الوصول إلى الخادم، فقد لا تكون القائمة محدّثة. وإذا كان الخادم نفسه متوقفًا فلن يصل أي تنبيه إلى أحد حتى يعود إلى العمل.',
   'Phone whoever is on duty:': 'اتصل بالمناوب:',
+  'The data file was put back or repaired, and which alerts were open before is not known: one may be open that is not shown here. Phone the families who reported a sore eye in the last days. An administrator says on the page of the audit log when all is seen to.':
+    'أُعيد ملف البيانات من نسخة احتياطية أو أُصلح، ولا يُعرف أي التنبيهات كانت مفتوحة قبل ذلك: قد يكون أحدها مفتوحاً ولا يظهر هنا. اتصل بالأسر التي أبلغت عن عين مؤلمة في الأيام الأخيرة. ويذكر مدير في صفحة سجل التدقيق متى عولج كل شيء.',
   'Part of the data file cannot be read, and alerts or messages stood in it: one may be open that is not shown here. Phone the families who reported a sore eye in the last days, and have the administrator restore or repair the file.':
     'جزء من ملف البيانات لا يُقرأ، وكانت فيه تنبيهات أو رسائل: قد يكون هناك تنبيه مفتوح لا يظهر هنا. اتصل بالأسر التي أبلغت عن ألم في العين في الأيام الأخيرة، واطلب من مسؤول النظام استعادة الملف أو إصلاحه.',
   'You are not signed in on this device.': 'لم تسجّل الدخول على هذا الجهاز.',

@@ -168,6 +168,8 @@ export const rows = {
   'The server cannot be reached, so the queue may be out of date. If the server itself has stopped, no alert reaches anybody until it runs again.':
     'No se puede conectar con el servidor, así que la cola puede no estar al día. Si el propio servidor se ha parado, ninguna alerta llega a nadie hasta que vuelva a funcionar.',
   'Phone whoever is on duty:': 'Llame a quien esté de guardia:',
+  'The data file was put back or repaired, and which alerts were open before is not known: one may be open that is not shown here. Phone the families who reported a sore eye in the last days. An administrator says on the page of the audit log when all is seen to.':
+    'El archivo de datos se restauró o se reparó, y no se sabe qué alertas estaban abiertas antes: puede haber una abierta que no se muestra aquí. Llame a las familias que informaron de un ojo irritado en los últimos días. Un administrador indica en la página del registro de auditoría cuándo está todo atendido.',
   'Part of the data file cannot be read, and alerts or messages stood in it: one may be open that is not shown here. Phone the families who reported a sore eye in the last days, and have the administrator restore or repair the file.':
     'Parte del archivo de datos no se puede leer, y en ella había alertas o mensajes: puede haber una abierta que no se muestra aquí. Llame a las familias que informaron de un ojo dolorido en los últimos días y pida al administrador que restaure o repare el archivo.',
   'You are not signed in on this device.': 'No ha iniciado sesión en este dispositivo.',

@@ -161,6 +161,8 @@ export const rows = {
   'The server cannot be reached, so the queue may be out of date. If the server itself has stopped, no alert reaches anybody until it runs again.':
     '无法连接服务器，列表可能不是最新的。如果服务器本身停止了，在恢复运行之前，任何警报都不会送达任何人。',
   'Phone whoever is on duty:': '请致电值班人：',
+  'The data file was put back or repaired, and which alerts were open before is not known: one may be open that is not shown here. Phone the families who reported a sore eye in the last days. An administrator says on the page of the audit log when all is seen to.':
+    '数据文件曾被还原或修复，之前有哪些警报未关闭已无从得知：可能有未关闭的警报没有显示在这里。请致电最近几天报告过眼睛不适的家庭。全部处理完后，由管理员在审计日志页面注明。',
   'Part of the data file cannot be read, and alerts or messages stood in it: one may be open that is not shown here. Phone the families who reported a sore eye in the last days, and have the administrator restore or repair the file.':
     '数据文件有一部分无法读取，其中有警报或消息：可能有未关闭的警报没有显示在这里。请致电最近几天报告过眼睛疼痛的家庭，并请管理员恢复或修复文件。',
   'You are not signed in on this device.': '您尚未在此设备上登录。',

@@ -191,6 +191,10 @@ func prepare(backup, tmp, path string, now time.Time) (mark int, err error) {
 	err = db.Update(func(tx *Tx) (err error) {
 		lines, known := doneSince(path, tx.lastDone())
 		live, readable := tx.waitingIn(path)
+		readable = readable && (durable.Missing(path) || sound(path) == nil) // a page that is lost reads as empty
+		if !readable {
+			live = tx.waitingInDamaged(path, tmp+".read", live)
+		}
 		if err := tx.access.RevokeAgain(revocationsOf(path)); err != nil {
 			return err
 		}
@@ -204,7 +208,7 @@ func prepare(backup, tmp, path string, now time.Time) (mark int, err error) {
 			return err
 		}
 		carried, left, err := tx.carryOver(live)
-		return cmp.Or(err, tx.noteLacking(lines, known && readable, carried, left))
+		return cmp.Or(err, tx.noteLacking(lines, known && readable, !readable, carried, left))
 	})
 	if err == nil { // what was erased from it stands in freed pages
 		err = db.compact()

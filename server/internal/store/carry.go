@@ -2,6 +2,7 @@ package store
 
 import (
 	"errors"
+	"os"
 	"slices"
 	"time"
 
@@ -52,6 +53,19 @@ func (tx *Tx) waitingIn(path string) (out []waiting, known bool) {
 		return errors.Join(err, errLayout)
 	})
 	return out, err == nil
+}
+
+// waitingInDamaged returns the live alerts of a file that cannot be read as it is: those
+// of what a repair of it, made at tmp, can read, else those already found.
+func (tx *Tx) waitingInDamaged(path, tmp string, found []waiting) []waiting {
+	defer os.Remove(tmp)
+	if _, err := Repair(path, tmp, tx.Now); err != nil {
+		return found
+	}
+	if all, _ := tx.waitingIn(tmp); len(all) >= len(found) {
+		return all
+	}
+	return found
 }
 
 // waitingOn reads what belongs to an alert, the whole family's where it is asked for.

@@ -1,8 +1,10 @@
 package store_test
 
 import (
+	"bytes"
 	"encoding/json"
 	"errors"
+	"os"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -108,6 +110,71 @@ func TestARestoreCarriesOpenAlertsOver(t *testing.T) {
 		}
 		return nil
 	})
+}
+
+// Whichever page of the file that is replaced is lost, each open alert that can be read
+// waits on, and where one cannot, it is noted that nobody knows which were open.
+func TestARestoreCarriesAlertsOutOfADamagedFile(t *testing.T) {
+	t.Parallel()
+	dir := t.TempDir()
+	sound, backup := filepath.Join(dir, "n.db"), filepath.Join(dir, "backup.db")
+	h := scene.Household{Mark: "quincely"}
+	db := scene.OpenAt(t, sound)
+	scene.Practice(t, db)
+	h.Settle(t, db)
+	if err := db.Backup(backup); err != nil {
+		t.Fatal(err)
+	}
+	ids := []string{"of-nobody", "of-staff"}
+	report(t, db, h, ids[0], 21, "")
+	report(t, db, h, ids[1], 22, "staff-1")
+	if err := db.Close(); err != nil {
+		t.Fatal(err)
+	}
+	raw, err := os.ReadFile(sound)
+	if err != nil {
+		t.Fatal(err)
+	}
+	const page = 4096
+	for at := 0; at+page <= len(raw); at += page {
+		was := raw[at : at+page]
+		if !slices.ContainsFunc(was, func(b byte) bool { return b != 0 }) {
+			continue
+		}
+		path := filepath.Join(t.TempDir(), "n.db")
+		if err := os.WriteFile(path, slices.Concat(raw[:at], make([]byte, page), raw[at+page:]), 0o600); err != nil {
+			t.Fatal(err)
+		}
+		if _, err := store.Restore(backup, path, scene.Now.Add(time.Hour)); err != nil {
+			t.Fatal(err)
+		}
+		live, lacks := waitIn(t, path)
+		for _, id := range ids {
+			// The alert itself, or the head that leads to the last commit.
+			held := bytes.Contains(was, []byte(`"id":"`+id+`"`)) || at/page < 2
+			if !slices.Contains(live, id) && !(held && lacks.Blind) {
+				t.Errorf("page %d: %s does not wait on; live are %q, noted %+v", at/page, id, live, lacks)
+			}
+		}
+	}
+}
+
+// waitIn returns which alerts wait in a restored file, and what is noted of the restore.
+func waitIn(t *testing.T, path string) (live []string, lacks store.Lacks) {
+	t.Helper()
+	db := scene.OpenAt(t, path)
+	defer db.Close()
+	err := db.View(func(tx *store.Tx) error {
+		all, err := tx.Duty().LiveAlerts()
+		for _, a := range all {
+			live = append(live, string(a.ID))
+		}
+		return errors.Join(err, tx.Register().Setting(store.LacksSetting, &lacks))
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return live, lacks
 }
 
 // Every restore is noted and stands in the audit log, also where nothing was lost by it;

@@ -79,7 +79,7 @@ func (db *DB) WentBack() (back bool, err error) {
 			return err
 		}
 		back = true
-		return errors.Join(tx.log.NewEpoch(), tx.pairs.SetSetting(fileMark, beside), tx.register.SetSetting(LacksSetting, Lacks{At: tx.Now, Unknown: true}))
+		return errors.Join(tx.log.NewEpoch(), tx.pairs.SetSetting(fileMark, beside), tx.register.SetSetting(LacksSetting, Lacks{At: tx.Now, Unknown: true, Blind: true}))
 	})
 	return back, err
 }

@@ -21,6 +21,7 @@ type Lacks struct {
 	At      time.Time      `json:"at"`                // of the restore, or when it was noticed
 	Did     map[string]int `json:"did,omitempty"`     // how often each was done
 	Unknown bool           `json:"unknown,omitempty"` // the file that stood there could not be read, or was repaired and has lost parts
+	Blind   bool           `json:"blind,omitempty"`   // which alerts were open in it is not known whole
 	Phones  Told           `json:"phones,omitzero"`   // what phones say, where a file was put back by hand
 	Alerts  int            `json:"alerts,omitempty"`  // live ones of the file that stood there, put into the restored one
 	Left    int            `json:"left,omitempty"`    // live ones that could not be: only that file says whose
@@ -42,7 +43,7 @@ const (
 const mostLacking = 20_000
 
 // reading are the doings that leave nothing behind but their line.
-var readingOnly = []string{"read ", "exported ", "looked at ", "came back without a log", foundOlder, LackingLine}
+var readingOnly = []string{"read ", "exported ", "looked at ", "came back without a log", "carried over ", foundOlder, LackingLine}
 
 // doneSince returns the lines of the audit log of the file at path that follow a line
 // of the backup's, and changed something. Where the two logs part earlier, by an earlier
@@ -88,10 +89,10 @@ func changes(a audit.Line) bool {
 }
 
 // noteLacking writes down what a restore took back.
-func (tx *Tx) noteLacking(lines []audit.Line, known bool, carried, left int) error {
+func (tx *Tx) noteLacking(lines []audit.Line, known, blind bool, carried, left int) error {
 	var had Lacks // of a repair
 	err := tx.register.Setting(LacksSetting, &had)
-	lacks := Lacks{At: tx.Now, Did: map[string]int{}, Unknown: !known || had.Unknown, Alerts: carried, Left: left}
+	lacks := Lacks{At: tx.Now, Did: map[string]int{}, Unknown: !known || had.Unknown, Blind: blind || had.Blind, Alerts: carried, Left: left}
 	err = errors.Join(err, tx.audit.Append("", "restored a backup", ""))
 	for _, a := range lines {
 		lacks.Did[a.Did]++

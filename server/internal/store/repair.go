@@ -76,7 +76,7 @@ func (out *Repaired) note(b *bolt.DB, now time.Time) error {
 			out.People, errF = out.People+len(people), errors.Join(errF, err)
 		}
 		if len(out.Lost) > 0 {
-			err = errors.Join(err, tx.register.SetSetting(LacksSetting, Lacks{At: tx.Now, Unknown: true}),
+			err = errors.Join(err, tx.register.SetSetting(LacksSetting, Lacks{At: tx.Now, Unknown: true, Blind: true}),
 				tx.audit.Append("", "repaired the data file, parts are lost", fmt.Sprint(len(out.Lost))), tx.pairs.PutDigests())
 		}
 		return errors.Join(err, errF)

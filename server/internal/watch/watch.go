@@ -57,6 +57,7 @@ type Facts struct {
 	LostPeople   int           // of these, records of who somebody is, or parts of the file that held some
 	LostAlerts   int           // of these, alerts and messages, or parts of the file that held some
 	Restored     time.Time     // when a file was put back of which nobody has yet seen to what it lacks; zero: none
+	Blind        bool          // and nobody knows which alerts were open in the file before
 	LeftAlerts   int           // that were open in the file before, and could not be carried over
 	Rehearsed    time.Time     // when a backup was last tried and worked; zero: never
 }
@@ -120,7 +121,8 @@ func Look(f Facts, now time.Time) []Trouble {
 	say(f.LostAlerts == 0 && f.LostPeople > 0, "unreadable", Fails, "%d records of people, families or devices, or parts of the file that held some, cannot be read: somebody may not be told of an alert, and a phone may not be let in. Have the families of the last days phoned, stop the server, and run check and repair.", f.LostPeople)
 	say(f.LostAlerts+f.LostPeople == 0 && f.Unreadable > 0, "unreadable", Degraded, "%d stored records cannot be read and are set aside; the rest is served. Keep a backup from before, and run a check.", f.Unreadable)
 	say(f.LeftAlerts > 0, "restored", Fails, "%d alerts were open in the file that a backup replaced on %s, and could not be carried over: phone the families that reported of late now, and say on the page of the audit log when all is seen to.", f.LeftAlerts, f.Restored.UTC().Format("2 January 2006"))
-	say(f.LeftAlerts == 0 && !f.Restored.IsZero(), "restored", Degraded, "A backup, a repaired or an older file was put back, noticed on %s, and nobody has said yet that what it lacks is seen to: an administrator does so on the page of the audit log.", f.Restored.UTC().Format("2 January 2006"))
+	say(f.LeftAlerts == 0 && f.Blind, "restored", Fails, "Which alerts were open in the file that stood here before %s is not known: phone the families that reported of late now, and say on the page of the audit log when all is seen to.", f.Restored.UTC().Format("2 January 2006"))
+	say(f.LeftAlerts == 0 && !f.Blind && !f.Restored.IsZero(), "restored", Degraded, "A backup, a repaired or an older file was put back, noticed on %s, and nobody has said yet that what it lacks is seen to: an administrator does so on the page of the audit log.", f.Restored.UTC().Format("2 January 2006"))
 	slices.SortStableFunc(out, func(a, b Trouble) int { return int(b.Degree) - int(a.Degree) })
 	return out
 }

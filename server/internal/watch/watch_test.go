@@ -63,6 +63,7 @@ func TestLook(t *testing.T) {
 		{"two weeks are left", func(f *watch.Facts) { f.CertEnds = now.AddDate(0, 0, 14) }, ""},
 		{"unreadable", func(f *watch.Facts) { f.Unreadable = 2 }, "unreadable degraded 2 stored records"},
 		{"who somebody is is lost", func(f *watch.Facts) { f.Unreadable, f.LostPeople = 2, 1 }, "unreadable fails 1 records of people"},
+		{"nobody knows which alerts were open", func(f *watch.Facts) { f.Restored, f.Blind = now.AddDate(0, 0, -1), true }, "restored fails Which alerts were open"},
 		{"open alerts were lost with a restore", func(f *watch.Facts) { f.Restored, f.LeftAlerts = now.AddDate(0, 0, -1), 2 }, "restored fails 2 alerts were open"},
 		{"a restore was not seen to", func(f *watch.Facts) { f.Restored = now.AddDate(0, 0, -1) }, "restored degraded put back, noticed on 22 March 2026"},
 		{"an alert is lost", func(f *watch.Facts) { f.Unreadable, f.LostAlerts = 2, 1 }, "unreadable fails 1 alerts or messages"},

@@ -4,6 +4,7 @@ import (
 	stdcmp "cmp"
 	"encoding/json"
 	"errors"
+	"fmt"
 	"strconv"
 	"strings"
 	"testing"
@@ -371,12 +372,13 @@ func TestWhatARestoreTookBackIsToldUntilSeenTo(t *testing.T) {
 	for words, lacks := range map[string]store.Lacks{
 		"were carried into it (alerts: 2): deal with them":             {At: simNow, Alerts: 2},
 		"could not be carried into it (alerts: 3): phone the families": {At: simNow, Left: 3},
-		"Which alerts were open in the data file before 28 March":      {At: simNow, Unknown: true},
+		"Which alerts were open in the data file before 28 March":      {At: simNow, Unknown: true, Blind: true},
 	} {
 		s.update(func(tx *store.Tx) error { return tx.Register().SetSetting(store.LacksSetting, lacks) })
 		s.says("GET", "/api/clinic/settings", "clinician", "", 200, words)
-		if _, health := s.call("GET", "/healthz", "", ""); strings.Contains(health, `"ok":false`) != (lacks.Left > 0) {
+		if _, health := s.call("GET", "/healthz", "", ""); strings.Contains(health, `"ok":false`) != (lacks.Left > 0 || lacks.Blind) {
 			t.Errorf("%+v: health says %s", lacks, health)
 		}
+		s.says("GET", "/api/clinic/alerts", "clinician", "", 200, fmt.Sprintf(`"blind":%t`, lacks.Left > 0 || lacks.Blind))
 	}
 }

@@ -27,6 +27,9 @@ type alertList struct {
 	// Lost counts alerts and messages that cannot be read: one may wait that is not in
 	// the list.
 	Lost int `json:"lost"`
+	// Blind says that the data file was put back or repaired, and that alerts which were
+	// open before may not be in the list.
+	Blind bool `json:"blind"`
 }
 
 // onDutyNow is a member of staff whom a colleague may phone.
@@ -121,7 +124,10 @@ func (c *call) alerts() error {
 			list.Alerts = append(list.Alerts, viewAlert(tx, a))
 		}
 		list.Lost = c.Srv.LostAlerts()
-		return nil
+		var lacks store.Lacks
+		err = tx.Register().Setting(store.LacksSetting, &lacks)
+		list.Blind = lacks.Blind || lacks.Left > 0
+		return err
 	})
 }
 

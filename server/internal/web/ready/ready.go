@@ -165,7 +165,7 @@ func (l *lines) lacks(tx *store.Tx, o Own) error {
 		l.say(true, "restored", "Since %s phones say that the data file is older than what they were told (families: %d; entries that were not in it: %d or more). The phones send them again by themselves; what the practice did meanwhile is not known: look through staff, families, plans, closings, bookings and settings of the days before.", at, told.Families, told.Entries)
 		return nil
 	}
-	l.say(lost.Unknown, "restored", "Which alerts were open in the data file before %s is not known: phone the families that reported of late.", at)
+	l.say(lost.Blind, "restored", "Which alerts were open in the data file before %s is not known: phone the families that reported of late.", at)
 	if lost.Unknown || len(lost.Did) == 0 {
 		l.say(true, "restored", "A backup, a repaired or an older file was put back on %s, and what it lacks is not known: look through staff, families, plans, closings, bookings and settings of the days before.", at)
 		return nil

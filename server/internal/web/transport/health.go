@@ -100,7 +100,7 @@ func readFacts(tx *store.Tx, f *watch.Facts, now time.Time) (err error) {
 	if err := tx.Register().Setting(store.LacksSetting, &lacks); err != nil {
 		return err
 	}
-	f.Restored, f.LeftAlerts = lacks.At, lacks.Left
+	f.Restored, f.LeftAlerts, f.Blind = lacks.At, lacks.Left, lacks.Blind
 	var rota escalate.Rota
 	if err := tx.Register().Setting("rota", &rota); err != nil || len(rota.Slots) == 0 {
 		return err
