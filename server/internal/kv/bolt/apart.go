@@ -30,14 +30,7 @@ func (t *tx) setApart(name string) error {
 	for k, v := range kv.Around(t, name, func(_, _ []byte, _ error) {}) {
 		kept = append(kept, kv.Pair{Key: bytes.Clone(k), Value: bytes.Clone(v)})
 	}
-	aside, err := t.b.CreateBucketIfNotExists([]byte(lost))
-	if err != nil {
-		return err
-	}
-	if aside, err = aside.CreateBucketIfNotExists(fmt.Appendf(nil, "%d", t.b.ID())); err != nil {
-		return err
-	}
-	if err := t.b.MoveBucket([]byte(name), nil, aside); err != nil {
+	if err := t.move(name); err != nil {
 		return err
 	}
 	for _, p := range kept {
@@ -46,4 +39,18 @@ func (t *tx) setApart(name string) error {
 		}
 	}
 	return nil
+}
+
+// move takes a bucket out of the list of buckets, which may be what is damaged.
+func (t *tx) move(name string) error {
+	t.caller = false
+	aside, err := t.b.CreateBucketIfNotExists([]byte(lost))
+	if err == nil {
+		aside, err = aside.CreateBucketIfNotExists(fmt.Appendf(nil, "%d", t.b.ID()))
+	}
+	if err == nil {
+		err = t.b.MoveBucket([]byte(name), nil, aside)
+	}
+	t.caller = true
+	return err
 }
