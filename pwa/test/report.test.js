@@ -143,6 +143,14 @@ test('of several reports the gravest leads, the last of those as grave', () => {
   assert.equal(gravest([first, later, mild]).id, 'r3');
 });
 
+// A file put back may lack what was sent, and tells a phone that it does not know nothing.
+test('a phone that the server does not know any more promises nothing of what nobody has read', () => {
+  assert.equal(delivery(record('stored'), [alert({})], NOW, true).key, 'delivery.cut');
+  assert.equal(delivery(record('stored'), [], NOW, true).key, 'delivery.cut');
+  assert.equal(delivery(record('unsent'), [], NOW, true).key, 'delivery.phone');
+  assert.equal(delivery(record('stored'), [alert(seen)], NOW, true).key, 'delivery.seen');
+});
+
 test('who saw it is named', () => assert.equal(delivery(record('stored'), [alert(seen)], NOW).name, 'Dr Okafor'));
 
 test('an order to do something at once holds until the clinic has decided on every alert of it', () => {

@@ -128,14 +128,16 @@ export function eyeSteps(reports) {
  * @param {LogRecord} r
  * @param {Alert[]} alerts
  * @param {number} now
+ * @param {boolean} [cut] the server does not know this phone any more: what was only sent may be lost there
  * @returns {Delivery}
  */
-export function delivery(r, alerts, now) {
+export function delivery(r, alerts, now, cut) {
   if (r.state === 'unsent') return { key: 'delivery.phone', kind: 'alarm' };
   if (r.state === 'refused' || r.state === 'discarded' || r.state === 'held')
     return { key: 'delivery.refused', kind: 'alarm' };
   const at = r.entry.recv ? Date.parse(r.entry.recv) : r.at;
   const mine = about(r.entry, alerts);
+  if (cut && mine.every(a => a.state === 'open')) return { key: 'delivery.cut', kind: 'alarm' };
   if (!mine.length)
     return {
       key: levelRank(outcome(r.entry).level) >= levelRank('routine') ? 'delivery.sent' : 'delivery.noalert',

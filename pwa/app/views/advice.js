@@ -148,7 +148,7 @@ function DeliveryState({ app, id }) {
   const { t } = s.words;
   const r = s.records.get(id);
   if (!r) return null;
-  const d = delivery(r, s.alerts, s.now + s.skew);
+  const d = delivery(r, s.alerts, s.now + s.skew, s.sync.fault === 'signed-out');
   const today = wallAt(s.now, s.zone).date;
   const time = d.at ? s.words.moment(d.at, s.zone, today) : '';
   return h(

@@ -107,6 +107,7 @@ export function hasIt(s, list) {
     };
   }
   const open = s.alerts.filter(a => a.wearer === s.wearer && a.state === 'open').at(-1);
+  if (open && s.sync.fault === 'signed-out') return { text: t('delivery.cut'), alarm: true };
   if (open?.desk_at)
     return { text: t('wear.desk', { when: moment(Date.parse(open.desk_at), s.zone, today) }), alarm: true };
   return { text: open ? t('wear.open') : '', alarm: !!open };

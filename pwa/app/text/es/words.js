@@ -313,6 +313,7 @@ export const words = {
   'advice.earlier': 'Del informe de {time}. Sigue así hasta que la clínica decida.',
   'delivery.title': '¿Lo tiene la clínica?',
   'delivery.phone': 'La clínica aún no lo tiene: llame.',
+  'delivery.cut': 'Este teléfono ya no recibe nada de la clínica y no se sabe si la clínica lo tiene: llame.',
   'delivery.refused': 'El servidor de la clínica no aceptó este informe: llame.',
   'delivery.sent': 'Enviado: {time}. Nadie en la clínica lo ha visto aún.',
   'delivery.desk':

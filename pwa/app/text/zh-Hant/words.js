@@ -301,6 +301,7 @@ export const words = {
   'advice.earlier': '來自 {time} 的報告。在診所作出決定之前一直有效。',
   'delivery.title': '診所收到了嗎？',
   'delivery.phone': '診所還沒有收到，請打電話。',
+  'delivery.cut': '這部手機已收不到診所的消息，不知道診所是否有這份報告，請打電話。',
   'delivery.refused': '診所的伺服器沒有接受這份報告，請打電話。',
   'delivery.sent': '{time} 已傳送。診所還沒有人看到。',
   'delivery.desk': '診所前臺已來電（{time}）。還沒有視光師看到：請繼續照本頁說的做。',

@@ -301,6 +301,7 @@ export const words = {
   'advice.earlier': '来自 {time} 的报告。在诊所作出决定之前一直有效。',
   'delivery.title': '诊所收到了吗？',
   'delivery.phone': '诊所还没有收到，请打电话。',
+  'delivery.cut': '这部手机已收不到诊所的消息，不知道诊所是否有这份报告，请打电话。',
   'delivery.refused': '诊所的服务器没有接受这份报告，请打电话。',
   'delivery.sent': '{time} 已发送。诊所还没有人看到。',
   'delivery.desk': '诊所前台已来电（{time}）。还没有视光师看到：请继续照本页说的做。',
