@@ -139,8 +139,7 @@ export const en = {
   'advice.earlier': 'From the report of {time}. It stays so until the clinic has decided.',
   'delivery.title': 'Does the clinic have this?',
   'delivery.phone': 'The clinic does not have this yet – call.',
-  'delivery.cut':
-    'This phone does not hear from the clinic any more. It may not have this – call.',
+  'delivery.cut': 'This phone does not hear from the clinic any more. It may not have this – call.',
   'delivery.refused': 'The clinic’s server did not take this report – call.',
   'delivery.sent': 'Sent at {time}. Nobody at the clinic has seen it yet.',
   'delivery.desk':
