@@ -427,9 +427,12 @@ const undo = (app, saved) => void app.undo(saved.ids, saved.key.startsWith('undo
 
 /** "Undo", and what and whose it is: the word alone says neither to whoever hears it. @param {App} app @param {NonNullable<App['state']['saved']>} saved */
 function undoing({ state: s }, saved) {
-  const kind = ['kind', s.records.get(saved.ids[0])?.entry.kind].join('.'); // the words of some kinds are fetched later
+  const e = s.records.get(saved.ids[0])?.entry;
+  const back = e?.retracts && s.records.get(e.retracts)?.entry;
+  const kind = ['kind', (back || e)?.kind].join('.'); // the words of some kinds are fetched later
   const what = s.words.t(kind);
-  return `${s.words.t('undo')}: ${what === kind ? s.words.t(saved.key) : what}${(s.family?.wearers.length ?? 0) > 1 ? (whose(s, saved.ids[0]) ?? '') : ''}`;
+  const taken = back ? `: ${s.words.t('undone')}` : '';
+  return `${s.words.t('undo')}${taken}: ${what === kind ? s.words.t(saved.key) : what}${(s.family?.wearers.length ?? 0) > 1 ? (whose(s, saved.ids[0]) ?? '') : ''}`;
 }
 
 /** "Undo" for the tab key: one step before the page, whose heading has the focus by then; seen while it has it. @param {{app: App, view: string}} props */
@@ -452,7 +455,7 @@ function UndoFirst({ app, view }) {
 }
 
 /** What ends the offer to undo, and what of the page it happens to. */
-const ENDS = ['click', 'input', 'visibilitychange'];
+const ENDS = ['click', 'input'];
 const USED = 'button, a, input, select, textarea, label, summary';
 
 /** Turns by itself: it must not wait for the screen behind it. @param {{app: App, view: string}} props */
@@ -465,13 +468,12 @@ function Saved({ app, view }) {
     saved,
     words: { t },
   } = app.state;
-  // It stays until somebody goes on or leaves the app: no clock takes "Undo" away (WCAG 2.2, 2.2.1).
+  // It stays until somebody goes on: no clock takes "Undo" away (WCAG 2.2, 2.2.1).
   useLayoutEffect(() => {
     if (!saved || quiet) return undefined;
     const on = (/** @type {Event} */ e) => {
       const at = /** @type {Element} */ (e.target);
-      if (e.type === 'visibilitychange' ? document.hidden : at.closest(USED) && !at.closest('.saved, .undo-first'))
-        app.forget();
+      if (at.closest(USED) && !at.closest('.saved, .undo-first')) app.forget();
     };
     for (const kind of ENDS) document.addEventListener(kind, on, true);
     return () => ENDS.forEach(kind => document.removeEventListener(kind, on, true));

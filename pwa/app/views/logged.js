@@ -59,6 +59,8 @@ export function said(app, e) {
     body.eye && comma + t(`eye.${body.eye}`),
     body.reason && colon + t(`reason.${body.reason}`),
     body.rating && colon + t(`rating.${body.rating}`),
+    body.item && colon + t(`supplies.${body.item}`),
+    body.action === 'discarded' && body.why && comma + t(`supplies.${body.why}`),
     e.kind === 'snooze' && ` ${clock(body.until)}`,
     e.kind === 'pause' && comma + t('pause.to', { night: date(body.to) }),
     e.kind === 'symptoms' && reported(s, body),
@@ -116,7 +118,7 @@ function ticked(app, { kind, body }) {
     return [
       body.moved && (body.moved === 'freely' ? `${t('out.moved')} ` : '') + t(`moved.${body.moved}`),
       body.comfort !== undefined && t(`comfort.${body.comfort}`),
-      body.redness !== undefined && t(`redness.${body.redness}`),
+      body.redness !== undefined && `${t('out.redness')} ${t(`redness.${body.redness}`)}`,
       body.drops && t('out.drops'),
     ]
       .filter(Boolean)
@@ -163,6 +165,7 @@ function Mend({ app, e }) {
     'div',
     { class: 'row mend' },
     EDITED.includes(e.kind) &&
+      e.body.action !== 'discarded' && // its form asks what is new
       h(
         LinkButton,
         { href: link('edit', e.id), kind: 'plain', test: `edit-${e.kind}`, label: `${t('edit')}: ${of}` },

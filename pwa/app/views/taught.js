@@ -40,13 +40,15 @@ export function Taught({ app }) {
                 : t('taught.not-seen'),
             ),
             h(Check, {
-              label: r.learnt
-                ? t('taught.learnt', { date: day(r.learnt.night), who: nameOf(s, r.learnt.author) })
-                : t('taught.can'),
+              label: [
+                h('span', { class: 'hidden' }, t(`taught.${r.skill}`), t('mark.colon')),
+                r.learnt
+                  ? t('taught.learnt', { date: day(r.learnt.wall.slice(0, 10)), who: nameOf(s, r.learnt.author) })
+                  : t('taught.can'),
+              ],
               checked: !!r.learnt,
               test: `learnt-${r.skill}`,
-              onChange: done =>
-                void app.write([{ wearer: s.wearer, kind: 'learnt', body: { skill: r.skill, done } }], ''),
+              onChange: done => void app.write([{ wearer: s.wearer, kind: 'learnt', body: { skill: r.skill, done } }]),
             }),
           ),
         ),

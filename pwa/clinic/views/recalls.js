@@ -38,6 +38,7 @@ export function Recalls({ me, route }) {
       'h1',
       null,
       tr('Recalls'),
+      ' ',
       h('span', { class: 'count', 'aria-live': 'polite' }, got.data && plural(got.data.total, 'visit', 'visits')),
     ),
     h(

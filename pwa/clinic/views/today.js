@@ -103,6 +103,7 @@ function Alerts({ me, queue, ask }) {
         'h2',
         { id: 'alerts-title', tabIndex: -1 },
         tr('Alerts'),
+        ' ',
         h(
           'span',
           { class: 'count', 'aria-live': 'polite' },
@@ -211,6 +212,7 @@ function Calls({ me, today, reason, reload }) {
         'h2',
         { id: 'calls-title' },
         tr('Who needs a call'),
+        ' ',
         h('span', { class: 'count' }, plural(today.total, 'family', 'families')),
       ),
       h(
@@ -494,6 +496,7 @@ function VisitsOfTheDay({ me, today }) {
       'h2',
       { id: 'visits-title' },
       tr('Visits today'),
+      ' ',
       h('span', { class: 'count' }, plural(today.visits.length, 'visit', 'visits')),
     ),
     today.visits.length

@@ -68,6 +68,7 @@ export function Wearers({ me, route }) {
       'h1',
       null,
       tr('Wearers'),
+      ' ',
       list.data && h('span', { class: 'count', 'aria-live': 'polite' }, `${list.data.total}`),
     ),
     h(
