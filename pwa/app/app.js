@@ -6,7 +6,7 @@ import { clockOn } from '../../schedule/due.js';
 import { findings } from './model/record.js';
 import { openReports, RULES } from './model/report.js';
 import { pauses } from './model/schedule-log.js';
-import { byTable, judge } from './model/judge.js';
+import { answered, byTable, judge } from './model/judge.js';
 import { EYES, NO_MARKS, rank, readMarks, wearFact, wearOf, worseMarks, worst } from './model/wear.js';
 
 /** @import { LogRecord, Me } from './data/log.js' */
@@ -299,18 +299,23 @@ export const holding = kept(
   s => openReports(reportsOf(s), s.wearer, s.alerts, s.now),
 );
 
-/** The rules about the record that fire on this phone's own log for the child on screen, worst first. */
-export const findingsOf = kept(looksAtRecord, s =>
-  findings(
-    mine(s, s.nights),
-    wearerOf(s)?.plan ?? null,
-    tonight(s),
-    s.now,
-    s.zone,
-    s.family?.rule_settings ?? null,
-    wearerOf(s) ?? {},
-    night => heldBack(s, night),
-  ),
+/**
+ * The rules about the record that fire on this phone's own log for the child on screen,
+ * worst first, without a stop about which the clinic has decided.
+ */
+export const findingsOf = kept(
+  s => [...looksAtRecord(s), wearNow(s)],
+  s =>
+    findings(
+      mine(s, s.nights),
+      wearerOf(s)?.plan ?? null,
+      tonight(s),
+      s.now,
+      s.zone,
+      s.family?.rule_settings ?? null,
+      wearerOf(s) ?? {},
+      night => heldBack(s, night),
+    ).filter(f => !answered(f, judging(s).scene, wearNow(s))),
 );
 
 /** What whatever is worked out from the record of the child on screen looks at. @param {State} s */

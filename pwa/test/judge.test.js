@@ -1,8 +1,11 @@
 import { test } from 'node:test';
 import assert from 'node:assert/strict';
 import { readFileSync } from 'node:fs';
+import { fold } from '../app/model/fold.js';
+import { findingsOf } from '../app/app.js';
 import { judge } from '../app/model/judge.js';
-import { wearFact } from '../app/model/wear.js';
+import { findings } from '../app/model/record.js';
+import { wearFact, wearOf } from '../app/model/wear.js';
 
 /** @type {{cases: any[]}} */
 const { cases } = JSON.parse(readFileSync(new URL('../../testdata/care/judge.json', import.meta.url), 'utf8'));
@@ -40,3 +43,77 @@ for (const c of cases) {
     );
   });
 }
+
+// A clinic that releases an eye has read the signs of before; a sign of after is new
+// (the design of the wear state: a release lists the causes that its author's screen
+// showed). The rule is "sign-again": signs on two or more of the last 14 nights.
+test('signs that a release has answered say no more "lenses out"; a new one does', () => {
+  const id = (/** @type {number} */ n) => `01900000-0000-7000-8000-${String(n).padStart(12, '0')}`;
+  const plan = /** @type {any} */ ({ first_night: '2026-11-01' });
+  const now = Date.parse('2026-11-30T20:00:00Z');
+  const sign = (/** @type {number} */ n, /** @type {string} */ night, /** @type {any} */ right) =>
+    entry({ id: id(n), at: `${night}T20:00:00`, kind: 'symptoms', night, body: { right, other: 'usual' } });
+  /** what "sign-again" says on the 30th @param {any[]} log */
+  const says = log => {
+    const scene = {
+      entries: log,
+      facts: log.map(e => wearFact(e, 'stored')),
+      tonight: '2026-11-30',
+      zone: 'UTC',
+      settings: null,
+      plan,
+    };
+    const wear = wearOf(scene.facts, scene.tonight);
+    const nights = fold(log);
+    const state = /** @type {any} */ ({
+      nights,
+      records: new Map(log.map(e => [e.id, { id: e.id, entry: e, state: 'stored', at: now }])),
+      wearer: 'w1',
+      family: { wearers: [{ id: 'w1', plan: null }] },
+      alerts: [],
+      now,
+      skew: 0,
+      zone: 'UTC',
+    });
+    const again = (/** @type {{rule: string}} */ f) => f.rule === 'sign-again';
+    return {
+      state: wear.right.state,
+      fires: findings([...nights.values()], null, scene.tonight, now, 'UTC', null).filter(again).length,
+      stands: findingsOf(state).filter(again).length, // what home and the board show
+    };
+  };
+  /** writes what is judged against the log before it @param {any[]} log @param {any} e */
+  const add = (log, e) => {
+    const scene = {
+      entries: log,
+      facts: log.map(x => wearFact(x, 'stored')),
+      tonight: e.night,
+      zone: 'UTC',
+      settings: null,
+      plan,
+    };
+    return [...log, { ...e, body: { ...e.body, told: judge(e, scene) } }];
+  };
+  const mild = add([], sign(1, '2026-11-22', { redness: 'mild' }));
+  const pain = add(mild, sign(2, '2026-11-25', { pain: 'persists', redness: 'marked' }));
+  assert.deepEqual(says(pain), { state: 'stop', fires: 1, stands: 1 }, 'before the clinic has said a thing');
+  const free = (/** @type {string} */ eyes, /** @type {string[]} */ answers, from = '2026-11-30') =>
+    entry({
+      id: id(3),
+      at: '2026-11-30T09:00:00',
+      kind: 'resume',
+      night: '2026-11-29',
+      body: { eyes, answers, from, basis: 'examined' },
+    });
+  const causes = wearOf(
+    pain.map(e => wearFact(e, 'stored')),
+    '2026-11-30',
+  ).right.causes.map(c => c.id);
+  assert.deepEqual(says([...pain, free('both', causes)]), { state: 'none', fires: 1, stands: 0 });
+  assert.equal(says([...pain, free('both', causes, '2026-12-01')]).stands, 1, 'a release of a later night');
+  assert.equal(says([...pain, free('left', causes)]).stands, 1, 'the other eye alone');
+  const anew = add([...pain, free('both', causes)], sign(4, '2026-11-30', { gritty: 'stays' }));
+  assert.deepEqual(says(anew), { state: 'stop', fires: 1, stands: 1 }, 'a sign after the release');
+  const late = add([...pain, free('both', causes)], sign(5, '2026-11-24', { gritty: 'stays' }));
+  assert.deepEqual(says(late), { state: 'stop', fires: 1, stands: 1 }, 'one of before it that no screen showed');
+});

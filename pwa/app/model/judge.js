@@ -14,7 +14,7 @@ import { EYES, eyesOf, rank, wearOf } from './wear.js';
 /** @import { Plan } from '../../../schedule/due.js' */
 /** @import { Draft, Entry } from './entry.js' */
 /** @import { Night } from './fold.js' */
-/** @import { Cause, Eye, Mark, Marks, WearFact } from './wear.js' */
+/** @import { Cause, Eye, Mark, Marks, Wear, WearFact } from './wear.js' */
 
 /**
  * What an entry is judged against.
@@ -162,6 +162,24 @@ function answeredAll(near, f, eye, tonight, s) {
   );
   const live = [...fold(near).values()].flatMap(n => n.entries);
   return live.filter(x => takesPart(x, f, tonight, s)).every(x => resumes.some(r => r.answers.includes(x.id)));
+}
+
+/**
+ * Whether the clinic has decided about what a rule of the record says stops wear: a
+ * release that holds answers something that takes part in it, and nothing that does
+ * holds a lens back. A new sign is a cause of its own, so it brings the rule back.
+ * @param {Finding} f
+ * @param {Scene} s
+ * @param {Wear} wear as it is now
+ * @returns {boolean}
+ */
+export function answered(f, s, wear) {
+  if (findingMark(f) !== 'stop') return false;
+  const held = EYES.flatMap(eye => wear[eye].causes.map(c => c.id));
+  const given = s.facts.filter(r => r.kind === 'resume' && r.state === 'stored' && r.from <= s.tonight);
+  const near = [...s.entries].filter(x => x.night >= addDays(s.tonight, -WINDOW));
+  const parts = [...fold(near).values()].flatMap(n => n.entries).filter(x => takesPart(x, f, s.tonight, s));
+  return !parts.some(x => held.includes(x.id)) && parts.some(x => given.some(r => r.answers.includes(x.id)));
 }
 
 /**

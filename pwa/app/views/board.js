@@ -84,7 +84,8 @@ function One({ app, task, whole }) {
   const { t, med } = s.words;
   const [open, setOpen] = useState(/** @type {UsualKind|''} */ (''));
   const stands = standing(app.state);
-  const found = whole && !stands ? findingsOf(s).find(f => f.actions.includes('no-lens')) : undefined;
+  const found =
+    (whole || task.kind === 'in') && !stands ? findingsOf(s).find(f => f.actions.includes('no-lens')) : undefined;
   const first = told(s, task.urgent || saidIn(s));
   const list = stands ? causes(s) : [];
   const has = hasIt(s, list);
@@ -126,7 +127,9 @@ function One({ app, task, whole }) {
     h(
       'div',
       null,
-      open ? h(Panel, { app, task, kind: open, onDone: () => setOpen('') }) : h(Due, { app, task, setOpen, show }),
+      open
+        ? h(Panel, { app, task, kind: open, onDone: () => setOpen('') })
+        : !(found && task.kind === 'in') && h(Due, { app, task, setOpen, show }), // no lens is offered beside it
     ),
     first && h(Calls, { s, level: soonest(s, list), go: first.go }),
     alarm &&

@@ -90,7 +90,8 @@ export function Child({ app }) {
   const { t } = app.state.words;
   const first = told(app.state, true);
   const severe = !held && findingsOf(app.state).some(f => f.actions.includes('no-lens'));
-  const alone = ['hold', 'pass'].includes(main.kind);
+  // Where something says no lens, none is offered beside it.
+  const alone = ['hold', 'pass'].includes(main.kind) || (severe && main.kind === 'in');
   // What holds a lens back leads; else the end of wear does.
   const end = whole && h(Ended, { app, key: 'end' });
   const show = (/** @type {UsualKind} */ kind, /** @type {Task} */ task) =>
