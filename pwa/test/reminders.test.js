@@ -26,5 +26,9 @@ for (const c of cases) {
         Date.parse(at),
       ]),
     );
+    const routine = Object.fromEntries(
+      scheduleLog(nights, []).nights.map(n => [n.night, { removed: n.removed, care: n.care }]),
+    );
+    for (const [night, want] of Object.entries(c.routine ?? {})) assert.deepEqual(routine[night], want);
   });
 }

@@ -10,7 +10,7 @@ import {
 } from '../../../schedule/civil/civil.js';
 import { paused, soakFor, wearing } from '../../../schedule/due.js';
 import { fact } from './fold.js';
-import { removed } from './stay.js';
+import { LONGEST, removed } from './stay.js';
 
 /** @import { Entry } from './entry.js' */
 /** @import { Night } from './fold.js' */
@@ -114,17 +114,26 @@ function lensIn(n, eye) {
 export const again = n => EYES.some(eye => any(n, `removal/${eye}`) && any(n, `insertion/${eye}`) && lensIn(n, eye));
 
 /** Facts of a night that goes on: lenses that went in again are not out. @param {Night|undefined} n */
-const standing = n => ({ ...facts(n), removed: any(n, 'removal/') && !again(n) });
+export const standing = n => ({ ...facts(n), removed: any(n, 'removal/') && !again(n) });
 
 /** A clock of a night as text that sorts by time. @param {string} at */
 const inNight = at => (at < NIGHT_STARTS ? 1 : 0) + at;
 
-/** Whether lenses were cleaned since they came out: a case closed before they went in again is no care of that. @param {Night|undefined} n */
-const cared = n =>
-  facts(n).care &&
-  !EYES.some(
-    eye => inNight(fact(n, 'care/closed_at')?.at ?? '11:59') < inNight(fact(n, `insertion/${eye}`)?.at ?? '12:00'),
-  );
+/**
+ * Whether lenses were cleaned since they last went in: a case closed before that is
+ * no care of what came out after.
+ * @param {Night|undefined} n
+ */
+export const cared = n =>
+  !!n?.entries.some(({ kind, body }) => {
+    const before = (/** @type {string} */ eye) =>
+      body.closed_at && inNight(body.closed_at) < inNight(fact(n, `insertion/${eye}`)?.at ?? '12:00');
+    return (
+      kind === 'care' &&
+      Object.keys(body).some(k => n.items.has(`care/${k}`) && k !== 'closed_at') &&
+      !EYES.some(before)
+    );
+  });
 
 /**
  * The one thing to do now, and what else is open today. While an eye may have no
@@ -333,7 +342,12 @@ export function insertedAt(n, zone) {
  */
 export function removedAt(n, zone) {
   const into = insertedAt(n, zone);
-  const out = n ? ofEyes(n, 'removal').map(v => removed(n.night, v, into, zone)) : [];
+  // One that would only have come out after the longest wear came out before they went in again.
+  const of = (/** @type {any} */ v) => {
+    const at = removed(n?.night ?? '', v, into, zone);
+    return v.on || at - (into ?? at) <= LONGEST * 60000 ? at : removed(n?.night ?? '', v, undefined, zone);
+  };
+  const out = n ? ofEyes(n, 'removal').map(of) : [];
   return out.length ? Math.max(...out) : undefined;
 }
 

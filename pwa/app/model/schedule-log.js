@@ -1,12 +1,12 @@
 // What the schedule needs of the log: the twin of ScheduleLog in
 // server/internal/care/facts.go. Pure.
 import { instantInNight } from '../../../schedule/civil/civil.js';
-import { facts, removedAt } from './day.js';
+import { cared, facts, removedAt, standing } from './day.js';
 
 /** @import { Night } from './fold.js' */
 /** @import { Log, Supply, Visit } from '../../../schedule/due.js' */
 
-const REMOVALS = 3; // last nights logged of which the schedule is told when the lenses came out; as the server's
+const REMOVALS = 3; // last nights logged of which the schedule is told when the lenses came out, and whether they went in again after; as the server's
 
 /**
  * @param {Night[]} nights of one wearer
@@ -25,8 +25,9 @@ export function scheduleLog(nights, visits) {
     pauses: pauses(nights),
   };
   for (const [i, n] of [...nights].sort((a, b) => (a.night < b.night ? -1 : 1)).entries()) {
-    const f = facts(n);
-    const out = nights.length - i <= REMOVALS ? removedAt(n, 'UTC') : undefined;
+    const late = nights.length - i <= REMOVALS;
+    const f = late ? { ...standing(n), care: cared(n) } : facts(n);
+    const out = late ? removedAt(n, 'UTC') : undefined;
     log.nights.push({
       night: n.night,
       inserted: f.inserted,

@@ -19,7 +19,8 @@ export function brief(into, out, zone) {
 
 /** @typedef {{at: string, zone?: string, on?: string}} Clocked on: of a removal after its night had ended */
 
-const LONGEST = 18 * 60; // minutes; above, two clocks are taken not to belong together (common practice)
+/** Minutes; above, two clocks are taken not to belong together (common practice). */
+export const LONGEST = 18 * 60;
 const LONGEST_SAID = 72 * 60; // the same when the removal names its date; our own limit against a slip of the finger
 
 /**

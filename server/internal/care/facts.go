@@ -22,7 +22,7 @@ type SupplyBody struct {
 }
 
 // removalsRead is for how many of the last nights logged the schedule is told
-// when the lenses came out: it asks about the night that ended and tonight, and
+// when the lenses came out, and whether they went in again after: it asks about the night that ended and tonight, and
 // one may be dated ahead by a wrong clock.
 const removalsRead = 3
 
@@ -36,6 +36,8 @@ func ScheduleLog(nights []Night, visits []schedule.Visit) schedule.Log {
 		if len(nights)-i <= removalsRead {
 			w := n.wear()
 			routine.RemovedAt = w.removed(n.Date)
+			routine.Removed = routine.Removed && !n.inAgain()
+			routine.Care = routine.Care && n.cared()
 		}
 		log.Nights = append(log.Nights, routine)
 		if n.yes("care/deposit_removal") {

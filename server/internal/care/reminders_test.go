@@ -28,6 +28,7 @@ func TestPausesAndSnoozesOfTheLog(t *testing.T) {
 			Entries []json.RawMessage
 			Pauses  []schedule.Pause
 			Removed map[civil.Date]time.Time // when the last lens came out
+			Routine map[civil.Date]struct{ Removed, Care bool }
 			Snoozes []struct {
 				Date  civil.Date
 				Until time.Time
@@ -57,6 +58,9 @@ func TestPausesAndSnoozesOfTheLog(t *testing.T) {
 			for _, n := range care.ScheduleLog(nights, nil).Nights {
 				if !n.RemovedAt.IsZero() {
 					removed[n.Night] = n.RemovedAt
+				}
+				if want, told := c.Routine[n.Night]; told && (n.Removed != want.Removed || n.Care != want.Care) {
+					t.Errorf("%s: out %v, cleaned %v, want %v", n.Night, n.Removed, n.Care, want)
 				}
 			}
 			if d := cmp.Diff(c.Removed, removed); len(c.Removed)+len(removed) > 0 && d != "" {

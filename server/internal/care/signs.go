@@ -103,6 +103,7 @@ func median(list []float64) float64 {
 
 // stay is one insertion, removal or closing of the case.
 type stay struct {
+	entry EntryID // of a fact of a folded night; else empty
 	eyes  eyeSet
 	at    civil.Clock
 	on    civil.Date     // of a removal after its night had ended; else zero
@@ -156,7 +157,7 @@ func (n *Night) stays(key string, eyes eyeSet) []stay {
 		}
 		zone, _ := word(m.get("zone"))
 		s := stayOf(m, "at", zone)
-		s.eyes = eyes
+		s.entry, s.eyes = f.Entry, eyes
 		out = append(out, s)
 	}
 	return out
@@ -188,7 +189,11 @@ func (w *wear) removed(night civil.Date) time.Time {
 		if out.loc == nil {
 			continue
 		}
-		if at := Removed(night, out.on, out.at, out.loc, in).UTC(); at.After(last) {
+		at := Removed(night, out.on, out.at, out.loc, in).UTC()
+		if out.on.IsZero() && !in.IsZero() && at.Sub(in) > LongestWear {
+			at = civil.AtNight(night, out.at, out.loc).UTC() // before they went in again
+		}
+		if at.After(last) {
 			last = at
 		}
 	}

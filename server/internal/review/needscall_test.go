@@ -381,6 +381,11 @@ func TestALensThatNobodyLoggedOutIsAReasonToCall(t *testing.T) {
 		{"the second day", "2026-11-25", nothing, true},
 		{"only the left lens came out", "2026-11-25", func(d *diary) { d.write("2026-11-23", "removal", `{"at":"07:00","eyes":"left"}`, "") }, true},
 		{"both came out", "2026-11-25", func(d *diary) { d.write("2026-11-23", "removal", `{"at":"07:00","eyes":"both"}`, "") }, false},
+		{"out after five minutes", "2026-11-25", func(d *diary) { d.write("2026-11-23", "removal", `{"at":"22:05","eyes":"both"}`, "") }, false},
+		{"out after five minutes and in again", "2026-11-25", func(d *diary) {
+			d.write("2026-11-23", "removal", `{"at":"22:05","eyes":"both"}`, "")
+			d.write("2026-11-23", "insertion", `{"at":"22:15","eyes":"both"}`, "")
+		}, true},
 		{"the next night was without", "2026-11-25", func(d *diary) { d.missed("2026-11-24", "tired") }, false},
 		{"the next night was worn and ended", "2026-11-25", func(d *diary) { d.worn("2026-11-24", "22:00", "07:00") }, false},
 		{"evening sight says nothing of the lens", "2026-11-25", func(d *diary) { d.write("2026-11-24", "evening-sight", `{"rating":5}`, "2026-11-24T19:00") }, true},

@@ -71,12 +71,13 @@ func lensIn(c *callState) *Reason {
 	return nil
 }
 
-// stillIn reports whether a night says of an eye that a lens went in and not that it
-// came out; over, that it ended in another way or had none.
+// stillIn reports whether a night says of an eye that a lens went in, or in again, and
+// not that it came out after; over, that it ended in another way or had none.
 func stillIn(n *care.Night) (in, over bool) {
 	for _, eye := range []string{"right", "left"} {
-		out := n.Item("removal/"+eye) != nil
-		in = in || n.Item("insertion/"+eye) != nil && !out
+		still := n.In(eye)
+		out := !still && n.Item("removal/"+eye) != nil
+		in = in || still
 		over = over || out || n.Item("not-worn/"+eye) != nil
 	}
 	return in, over && !in
