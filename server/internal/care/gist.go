@@ -6,7 +6,9 @@ import (
 	"encoding/json"
 	"fmt"
 	"iter"
+	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 )
 
@@ -18,7 +20,8 @@ type Gist struct {
 	ID string
 	// Report says that it means to be a symptom report: one of its members named kind,
 	// in any letter case, says symptoms in some spelling or wrapped in a list, or none is a kind and the body
-	// speaks of the right or the left eye, as that of no other kind does.
+	// speaks of the right or the left eye, as that of no other kind does. Of what is no
+	// object any word of symptoms is enough.
 	Report bool
 
 	wearer WearerID
@@ -29,6 +32,10 @@ type Gist struct {
 // GistOf reads what it can of an entry. It never fails.
 func GistOf(raw []byte) Gist {
 	var g Gist
+	if !bytes.HasPrefix(bytes.TrimLeft(raw, " \t\r\n"), []byte("{")) {
+		g.Report = MeansReport(string(raw))
+		return g
+	}
 	kinds, body := 0, json.RawMessage(nil)
 	for name, value := range Members(raw) {
 		switch strings.ToLower(name) {
@@ -62,6 +69,8 @@ func GistOf(raw []byte) Gist {
 	return g
 }
 
+var escaped = regexp.MustCompile(`\\u[0-9a-fA-F]{4}`)
+
 // Members walks the members of an object as they were written, also one that
 // stands twice, up to where it is JSON no more.
 func Members(raw []byte) iter.Seq2[string, json.RawMessage] {
@@ -84,8 +93,13 @@ func Members(raw []byte) iter.Seq2[string, json.RawMessage] {
 }
 
 // MeansReport reports whether a text speaks of symptoms, in any letter case and with
-// whatever stands around or between its letters.
+// whatever stands around or between its letters, also with letters written by their
+// numbers (RFC 8259, 7).
 func MeansReport(text string) bool {
+	text = escaped.ReplaceAllStringFunc(text, func(u string) string {
+		n, _ := strconv.ParseUint(u[2:], 16, 16) // four hexadecimal digits
+		return string(rune(n))
+	})
 	letters := strings.Map(func(r rune) rune {
 		if r >= 'a' && r <= 'z' {
 			return r

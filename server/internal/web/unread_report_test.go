@@ -2,6 +2,7 @@ package web_test
 
 import (
 	"fmt"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -160,6 +161,9 @@ func TestABrokenReportAmongOthersRings(t *testing.T) {
 		{"among too many", syncBody(append(many, severe(`"hlc":"x"`))...), 422},
 		{"in a request that is cut off", syncBody(severe(`"dseq":1`))[:300], 422},
 		{"in a request without a place in the log", strings.Replace(syncBody(severe(`"dseq":1`)), `"cursor":0`, `"cursor":"x"`, 1), 422},
+		{"in a list within the list", syncBody("[" + severe(`"hlc":"x"`) + "]"), 422},
+		{"as a text", syncBody(strconv.Quote(severe(`"hlc":"x"`))), 422},
+		{"with letters by their numbers, before more than a request", strings.Replace(syncBody(severe(`"dseq":1`)), "symptoms", `symp\u0074oms`, 1) + " x", 422},
 		{"a kind named twice", strings.Replace(syncBody(note(1)), `"kind":"note"`, `"kind":"symptoms","kind":"note"`, 1), 422},
 		{"a kind under two names", strings.Replace(syncBody(note(1)), `"kind":"note"`, `"kind":"note","Kind":"symptoms"`, 1), 422},
 	} {
