@@ -115,3 +115,42 @@ func TestSundayMorningShowsANumberThatAnswers(t *testing.T) {
 	shot(t, tab, "heard-3-sunday")
 	sound(t, tab)
 }
+
+// A red and sore morning, and its check left: the phone of a teen is headed with what the
+// clinic's card says it was told (the rule morning-red-and-sore: phone now), also the advice
+// of a later check that finds less. Once the clinician has examined and released, what was
+// decided about gives no more orders.
+func TestARedSoreMorningLeadsUntilTheClinicDecides(t *testing.T) {
+	t.Parallel()
+	morning := bedtime.Add(9*time.Hour + 40*time.Minute) // Wednesday 25 March, 07:00
+	a := demoAt(t, bedtime)
+	c := clinician(t, a)
+	id := wearerID(t, c, a, "W-0002")
+	tab := phoneAt(t, bedtime)
+	run(t, tab, chromedp.Navigate(a.URL()+"/demo/teen"), ready(), tap("wear-in"), tap("confirm"), chromedp.WaitVisible(sel("saved")), sent())
+	a.clock.Set(morning)
+	at(t, tab, morning)
+	run(t, tab, chromedp.Reload(), tap("wear-out"), tap("eyes-not"), tap("comfort-1"), tap("redness-1"), tap("confirm"), chromedp.WaitVisible(sel("step-now")), tap("home"),
+		see("now-hold", "Lenses out now."), see("now-hold", "Phone now. Be seen today."), see("wear-why", "The eye was red and sore this morning"), see("wear-steps", "Do this, in this order"), sent())
+	shot(t, tab, "heard-5-red-sore")
+	run(t, tab, tap("wear-check"), tap("eye-left"), tap("answer-injury-no"), tap("check-stop"), see("advice", "Phone now. Be seen today."), sent())
+	shot(t, tab, "heard-6-advice")
+	if on, err := ask[bool](tab, `/It may be serious/.test(document.querySelector('.advice-head').innerText)`); err != nil || on {
+		t.Errorf("the advice is headed with less than the morning asks for, %v", err)
+	}
+	run(t, tab, toHash(""), see("now-hold", "Phone now. Be seen today."))
+	for _, x := range alertsOf(t, c, a, id) {
+		causes := standing(t, c, a, id).Causes
+		post(t, c, a.URL()+"/api/clinic/alerts/"+x.ID+"/acknowledge", map[string]any{})
+		post(t, c, a.URL()+"/api/clinic/alerts/"+x.ID+"/close", map[string]any{
+			"outcome": "seen-nothing-found", "note": "Seen at the slit lamp", "decision": "resume", "causes": causes, "entries": []any{
+				map[string]any{"kind": "resume", "body": map[string]any{"eyes": "both", "answers": causes, "from": "2026-03-25", "basis": "examined", "alert": x.ID}},
+			}})
+	}
+	evening := bedtime.AddDate(0, 0, 1)
+	a.clock.Set(evening)
+	at(t, tab, evening)
+	run(t, tab, chromedp.Reload(), chromedp.WaitVisible(sel("wear-in")), becomes(`!/Lenses out now|Phone now/.test(document.querySelector('main').innerText)`))
+	shot(t, tab, "heard-7-released")
+	sound(t, tab)
+}

@@ -83,23 +83,23 @@ export function written(e) {
  * @param {Entry[]} reports
  * @returns {Entry}
  */
-export function gravest(reports) {
-  const rank = (/** @type {Entry} */ e) =>
-    Math.max(levelRank(outcome(e).level), outcome(e).unsure ? levelRank('urgent') - 0.5 : 0); // what was said leads what is open
-  return reports.reduce((a, b) => (rank(b) >= rank(a) ? b : a));
-}
+export const gravest = reports => reports.reduce((a, b) => (weight(outcome(b)) >= weight(outcome(a)) ? b : a));
+
+/** What was said leads what is open. @param {Outcome} o */
+const weight = o => Math.max(levelRank(o.level), o.unsure ? levelRank('urgent') - 0.5 : 0);
 
 /**
  * What the open reports come to together: the gravest, with the steps of every
  * red flag of its level among them, and what all of them say of the lens first, so
  * that a later one never says "lens out" or "phone" where an earlier one said
  * "leave it" or "go", and a lens that is stuck is not forgotten.
- * @param {Entry[]} reports one or more
+ * @param {Entry[]} reports
+ * @param {Outcome[]} [log] what the log of the nights comes to; one of either, at least
  * @returns {Outcome}
  */
-export function foremost(reports) {
-  const all = reports.map(outcome);
-  const lead = outcome(gravest(reports));
+export function foremost(reports, log = []) {
+  const all = [...log, ...reports.map(outcome)];
+  const lead = all.reduce((a, b) => (weight(b) >= weight(a) ? b : a));
   if (levelRank(lead.level) < levelRank('urgent')) return lead;
   const steps = all.flatMap(o => (o.level === lead.level ? o.actions : o.actions.filter(a => LENS_FIRST.includes(a))));
   return { ...lead, actions: together(RULES, new Set(steps)) };
@@ -109,10 +109,11 @@ export function foremost(reports) {
  * What to do about the lens of each eye, where the reports say another thing of one
  * eye than of the other; else null. A finding of no eye is of both.
  * @param {Entry[]} reports
+ * @param {Outcome[]} [log]
  * @returns {{right: string, left: string}|null} the steps
  */
-export function eyeSteps(reports) {
-  const found = reports.flatMap(e => outcome(e).findings.filter(f => f.state === 'fired'));
+export function eyeSteps(reports, log = []) {
+  const found = [...log, ...reports.map(outcome)].flatMap(o => o.findings.filter(f => f.state === 'fired'));
   const [right, left] = ['right', 'left'].map(eye => {
     const steps = together(RULES, new Set(found.filter(f => !f.eye || f.eye === eye).flatMap(f => f.actions)));
     return LENS_FIRST.find(a => steps.includes(a)) ?? '';

@@ -10,7 +10,7 @@ import { link } from '../route.js';
 import { Calls } from './calls.js';
 import { Answers, Because } from './later.js';
 import { Rinse } from './rinse.js';
-import { causes, checkFirst, eyesApart, settled, standing } from './wear.js';
+import { causes, checkFirst, eyesApart, ofLog, settled, standing } from './wear.js';
 
 /** @import { App, State } from '../app.js' */
 /** @import { Entry } from '../model/entry.js' */
@@ -35,10 +35,12 @@ export function Advice({ app, arg }) {
   const told = [...held.filter(e => e.kind === 'symptoms'), r.entry];
   // What to do at once has had its day once the clinic has decided; the stop has not.
   const open = told.filter(e => !settled(s, e));
-  const past = !open.length;
-  const all = past ? told : open;
+  const log = s.wearer === r.entry.wearer ? ofLog(s) : [];
+  const past = !open.length && !log.length;
+  const all = open.length ? open : told;
   const lead = gravest(all);
-  const out = foremost(all);
+  const out = foremost(past ? told : open, past ? [] : log);
+  const logged = log.find(o => o.findings === out.findings); // the log of a night leads
   const severe = !past && (levelRank(out.level) >= levelRank('urgent') || out.unsure);
   const shown = past ? 'note' : out.unsure ? 'urgent' : out.level;
   const of = { ...s, wearer: r.entry.wearer };
@@ -46,7 +48,7 @@ export function Advice({ app, arg }) {
     ? [standing(of), ...eyesApart(of), checkFirst(of), t('advice.past')]
         .filter(x => x)
         .map(text => ({ text, test: '' }))
-    : heads(s, all, out);
+    : heads(s, all, log, out);
   const calls = h(Calls, { s, level: severe ? shown : '', go: out.actions.includes('go-now') });
   return h(
     'div',
@@ -63,14 +65,14 @@ export function Advice({ app, arg }) {
       h('h1', { 'data-test': first.test }, first.text),
       rest.map(({ text, test }) => h('p', { class: 'lead', key: text, 'data-test': test }, h('strong', null, text))),
       !past && [
-        lead !== r.entry &&
+        (logged || lead !== r.entry) &&
           h(
             'p',
             { 'data-test': 'advice-earlier' },
-            t('advice.earlier', { time: s.words.moment(written(lead), s.zone) }),
+            t('advice.earlier', { time: s.words.moment(logged?.at ?? written(lead), s.zone) }),
           ),
         out.actions[0] === 'rinse-eye' && h(Rinse, { s, id: lead.id }),
-        h(Since, { app, e: lead, out }),
+        !logged && h(Since, { app, e: lead, out }),
       ],
     ),
     severe && calls,
@@ -106,11 +108,11 @@ export function Advice({ app, arg }) {
 /**
  * What heads the advice: what to do about the lens, of each eye where it is not the
  * same, then whom to see; the twin of what the clinic's card repeats.
- * @param {State} s @param {Entry[]} all @param {Outcome} out
+ * @param {State} s @param {Entry[]} all @param {Outcome[]} log @param {Outcome} out
  * @returns {{text: string, test: string}[]}
  */
-function heads({ words: { t, med } }, all, out) {
-  const apart = eyeSteps(all);
+function heads({ words: { t, med } }, all, log, out) {
+  const apart = eyeSteps(all, log);
   const eyes = !apart
     ? []
     : EYES.map(eye => ({

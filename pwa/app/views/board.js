@@ -139,7 +139,7 @@ function One({ app, task, whole }) {
           wide: true,
           test: 'child-see',
           label: `${t('wear.see')}: ${wearerOf(s)?.name}`,
-          onPress: () => void (first ? show('advice', first.id) : show()),
+          onPress: () => void (first?.id ? show('advice', first.id) : show()),
         },
         t('wear.see'),
       ),

@@ -40,7 +40,7 @@ import {
   Waiting,
 } from './later.js';
 import { Record } from './record.js';
-import { Wear, Why, causes, leftAsked, soonest, standing, told } from './wear.js';
+import { ToDo, Wear, Why, causes, leftAsked, soonest, standing, told } from './wear.js';
 
 /** @import { App } from '../app.js' */
 /** @import { Task, TaskKind } from '../model/day.js' */
@@ -291,7 +291,9 @@ function Actions({ app, task, setOpen }) {
       : h(LinkButton, { href: link('night', task.night), kind: 'plain' }, t('now.other')),
     task.urgent &&
       first &&
-      h(LinkButton, { href: link('advice', first.id), wide: true, test: 'wear-advice' }, t('now.hold.see')),
+      (first.id
+        ? h(LinkButton, { href: link('advice', first.id), wide: true, test: 'wear-advice' }, t('now.hold.see'))
+        : h(ToDo, { app, first })),
     task.urgent && h(LinkButton, { href: link('check'), wide: true, test: 'wear-check' }, t('wear.how-now')),
   );
 }

@@ -44,7 +44,7 @@ function Severe({ app, worst }) {
   );
 }
 
-/** @param {{app: App, f: Finding}} props */
+/** @param {{app: App, f: {actions: string[]}}} props */
 export const Steps = ({ app, f }) =>
   h(
     'ol',

@@ -2,16 +2,17 @@
 // whom to phone. It never says that an eye is fine.
 import { addDays, wallAt } from '../../../schedule/civil/civil.js';
 import { h } from '../../ui/dom.js';
-import { Button, LinkButton } from '../../ui/parts.js';
+import { Button, LinkButton, More } from '../../ui/parts.js';
 import { findingsOf, tonight, wearNow } from '../app.js';
 import { facts } from '../model/day.js';
 import { decided, foremost, gravest, headline, outcome, written } from '../model/report.js';
 import { EYES } from '../model/wear.js';
 import { link } from '../route.js';
 import { Calls } from './calls.js';
+import { Steps } from './record.js';
 
 /** @import { App, State } from '../app.js' */
-/** @import { Finding } from '../../../alerts/evaluate.js' */
+/** @import { Finding, Outcome } from '../../../alerts/evaluate.js' */
 /** @import { Entry } from '../model/entry.js' */
 /** @import { Cause } from '../model/wear.js' */
 /** @import { UsualKind } from './usual.js' */
@@ -69,8 +70,9 @@ export function whys(s, list, most) {
 
 /** What was logged, in words. @param {State} s @param {Entry} e */
 function felt({ words: { t, med } }, { kind, body }) {
-  if (kind === 'morning' && body.redness >= 1) return med('rule.morning-red.family');
-  if (kind === 'morning' && body.comfort <= 1) return med('rule.morning-sore.family');
+  const morning =
+    kind === 'morning' && [body.redness >= 1 && 'red', body.comfort <= 1 && 'sore'].filter(x => x).join('-and-');
+  if (morning) return med(`rule.morning-${morning}.family`);
   if (kind === 'not-worn' && body.reason === 'sore-eye') return t('reason.sore-eye');
   const key = ['kind', kind].join('.'); // the words of some kinds are fetched later; none of theirs holds a lens back
   return t(key) === key ? t('wear.unknown') : t(key);
@@ -135,11 +137,38 @@ export const settled = (s, e) =>
   );
 
 /**
+ * What the log of the nights says to do at once, while something logged holds a lens back
+ * of which the clinic has not decided: none, or one.
+ * @param {State} s
+ * @returns {(Outcome & {at: number})[]} at: when the newest of that was written, Unix ms
+ */
+export function ofLog(s) {
+  const list = causes(s).flatMap(c => (c.from ? [] : (s.records.get(c.id)?.entry ?? [])));
+  const open = list.filter(e => e.kind !== 'symptoms' && !e.by_name && !settled(s, e));
+  const f = open.length && findingsOf(s).find(x => x.actions.includes('no-lens'));
+  const cautions = ['caution.better', 'caution.cannot-see', 'caution.worried', 'caution.local'];
+  return f
+    ? [
+        {
+          level: f.level,
+          couldBe: f.level,
+          unknown: false,
+          unsure: false,
+          findings: [f],
+          actions: f.actions,
+          cautions,
+          at: Math.max(...open.map(written)),
+        },
+      ]
+    : [];
+}
+
+/**
  * What leads every screen while an emergency holds a lens back, or what is urgent or could
  * be: what its advice is headed with, until the clinic has decided. Else null.
  * @param {State} s
  * @param {boolean} [any] a lens is in: what to do about it is said of what is urgent too
- * @returns {{words: string[], go: boolean, id: string, emergency: boolean}|null} id: of a report whose advice says it
+ * @returns {{words: string[], go: boolean, id: string, emergency: boolean, actions: string[]}|null} id: of a report whose advice says it; "" for none
  */
 export function told(s, any) {
   const wear = wearNow(s);
@@ -148,7 +177,8 @@ export function told(s, any) {
     s,
     EYES.flatMap(eye => wear[eye].causes.filter(c => !c.from)),
   ).filter(e => !settled(s, e)); // an order to go ends with the clinic's decision, the stop does not
-  const out = reports.length ? foremost(reports) : null;
+  const log = ofLog(s);
+  const out = reports.length + log.length ? foremost(reports, log) : null;
   const emergency = out?.level === 'emergency';
   if (!out || !(emergency || out.unsure || out.level === 'urgent')) return null;
   const all = headline(out).map(k => s.words.med(k));
@@ -159,8 +189,9 @@ export function told(s, any) {
   return {
     words,
     go: out.actions.includes('go-now'),
-    id: gravest(reports).id,
+    id: reports.length ? gravest(reports).id : '',
     emergency,
+    actions: out.actions,
   };
 }
 
@@ -288,6 +319,10 @@ export const saidIn = s =>
 
 const OTHER = { right: 'left', left: 'right' };
 
+/** What to do, where no report has a page that says it. @param {{app: App, first: {actions: string[]}}} props */
+export const ToDo = ({ app, first }) =>
+  h(More, { title: app.state.words.t('advice.doing'), test: 'wear-steps' }, h(Steps, { app, f: first }));
+
 /**
  * @param {{app: App, setOpen: (kind: UsualKind, night: string) => void}} props
  */
@@ -363,7 +398,9 @@ export function Wear({ app, setOpen }) {
           },
           t('now.hold.button'),
         ),
-      report && h(LinkButton, { href: link('advice', report.id), wide: true, test: 'wear-advice' }, t('now.hold.see')),
+      report
+        ? h(LinkButton, { href: link('advice', report.id), wide: true, test: 'wear-advice' }, t('now.hold.see'))
+        : first && h(ToDo, { app, first }),
       h(Button, { kind: 'plain', test: 'wear-say', onPress: () => setOpen('in', tonight(s)) }, t('wear.say')),
     ),
   );

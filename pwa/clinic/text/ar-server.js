@@ -898,8 +898,10 @@ export const said = {
     'العبارة الموجّهة إلى العائلة تقول إن العين فُحصت، والقرار لا يستند إلى فحص: اختر عبارة أخرى',
   'Your own words call an eye fine, and no one can promise that':
     'كلماتك تقول إن العين سليمة، ولا أحد يستطيع أن يعد بذلك',
-  'this is a red flag, and neither an examination nor a call that reached the family is logged: log the call first, or decide about lenses':
-    'هذه علامة خطر، ولم يُسجَّل فحص ولا مكالمة وصلت إلى العائلة: سجّل المكالمة أولًا، أو قرّر بشأن العدسات',
+  'the word to the family says no lens, or that the eye is being treated, and lenses are allowed again: choose another word, or leave the stop':
+    'العبارة الموجّهة إلى العائلة تقول لا عدسة، أو إن العين تُعالَج، والعدسات مسموح بها من جديد: اختر عبارة أخرى أو أبقِ المنع',
+  'this is a red flag, and neither an examination nor a call that reached the family is logged: log the call first':
+    'هذه علامة خطر، ولم يُسجَّل فحص ولا مكالمة وصلت إلى العائلة: سجّل المكالمة أولًا',
   'The words to the family speak of a visit, and none is booked here':
     'الكلمات إلى العائلة تتحدث عن زيارة، ولا زيارة محجوزة هنا',
   '{x} is no clinician and cannot take a red flag: in that duty the ladder goes on until a clinician answers':

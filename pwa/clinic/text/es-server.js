@@ -934,8 +934,10 @@ export const said = {
     'lo que se dice a la familia es que se examinó el ojo, y la decisión no se basa en ningún examen: elija otra frase',
   'Your own words call an eye fine, and no one can promise that':
     'Sus propias palabras dicen que un ojo está bien, y eso nadie lo puede prometer',
-  'this is a red flag, and neither an examination nor a call that reached the family is logged: log the call first, or decide about lenses':
-    'esto es una señal de alarma, y no consta ni un examen ni una llamada que llegara a la familia: registre primero la llamada, o decida sobre los lentes de contacto',
+  'the word to the family says no lens, or that the eye is being treated, and lenses are allowed again: choose another word, or leave the stop':
+    'lo que se dice a la familia es que no lleve lente de contacto, o que el ojo está en tratamiento, y se permiten de nuevo los lentes de contacto: elija otra frase o mantenga la prohibición',
+  'this is a red flag, and neither an examination nor a call that reached the family is logged: log the call first':
+    'esto es una señal de alarma, y no consta ni un examen ni una llamada que llegara a la familia: registre primero la llamada',
   'The words to the family speak of a visit, and none is booked here':
     'Las palabras a la familia hablan de una visita, y aquí no hay ninguna reservada',
   '{x} is no clinician and cannot take a red flag: in that duty the ladder goes on until a clinician answers':

@@ -868,8 +868,10 @@ export const said = {
   'the word to the family says that the eye was examined, and the decision rests on no examination: choose another word':
     '给家庭的话说眼睛已检查，而这个决定不是根据检查作出的：请另选一句',
   'Your own words call an eye fine, and no one can promise that': '您自己写的话说眼睛没事，而这一点没有人能保证',
-  'this is a red flag, and neither an examination nor a call that reached the family is logged: log the call first, or decide about lenses':
-    '这是危险信号，既没有记录检查，也没有记录联系上家庭的电话：请先记录电话，或就镜片作出决定',
+  'the word to the family says no lens, or that the eye is being treated, and lenses are allowed again: choose another word, or leave the stop':
+    '给家庭的话说不戴镜片，或说眼睛正在治疗，而镜片又被允许：请另选一句，或保持停戴',
+  'this is a red flag, and neither an examination nor a call that reached the family is logged: log the call first':
+    '这是危险信号，既没有记录检查，也没有记录联系上家庭的电话：请先记录电话',
   'The words to the family speak of a visit, and none is booked here': '给家庭的话提到就诊，而这里没有预约',
   '{x} is no clinician and cannot take a red flag: in that duty the ladder goes on until a clinician answers':
     '{x} 不是临床人员，不能接手危险信号：在该班次，升级会继续，直到有临床人员应答',

@@ -50,7 +50,7 @@ const staysIn = (w, resumed) =>
     eye => resumed && !['both', eye].includes(resumed) && w.wear[/** @type {'right'|'left'} */ (eye)].state === 'stop',
   ) ?? '';
 
-const NO_LENS = ['wait-visit', 'seen-rest', 'referred']; // the server holds the same list
+const NO_LENS = ['wait-visit', 'seen-rest', 'referred', 'treated']; // the server holds the same list
 
 /**
  * What contradicts itself in a filled form, in words; the server refuses it too.

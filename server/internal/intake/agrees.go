@@ -20,8 +20,9 @@ type draftWords struct {
 	Cancelled bool   `json:"cancelled"`
 }
 
-// noLens are the phrases of the console that tell a family to wear no lens.
-var noLens = []string{"wait-visit", "seen-rest", "referred"}
+// noLens are the phrases of the console that tell a family to wear no lens, or that an
+// eye is ill: of them none names an eye, so none goes beside a release.
+var noLens = []string{"wait-visit", "seen-rest", "referred", "treated"}
 
 // noLensWords find a word of no lens in what a person writes, in the languages of the
 // app.
@@ -38,7 +39,7 @@ func (s Saying) wordsAgree() error {
 		at := fmt.Sprintf("entries.%d.body.", i)
 		if slices.Contains(noLens, words.Phrase) {
 			return care.Refuse("word-against-resume", at+"phrase",
-				"the word to the family says no lens, and lenses are allowed again: choose another word, or leave the stop")
+				"the word to the family says no lens, or that the eye is being treated, and lenses are allowed again: choose another word, or leave the stop")
 		}
 		if !stays && noLensWords.MatchString(words.Text) {
 			return care.Refuse("word-against-resume", at+"text",

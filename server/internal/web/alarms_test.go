@@ -72,6 +72,7 @@ func (s *site) closeStopped(a queued) {
 	if err != nil {
 		s.t.Fatal(err)
 	}
+	s.act(a, "call", `{"result":"reached"}`)
 	s.act(a, "close", `{"outcome":"spoken-to","note":"by phone","decision":"stays","causes":`+string(causes)+
 		`,"entries":[{"kind":"cease","body":{"eyes":"both","reason":"report","review_by":"2026-04-02"}}]}`)
 }

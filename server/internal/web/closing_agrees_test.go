@@ -29,9 +29,10 @@ func TestAClosingAgreesWithItself(t *testing.T) {
 	const visit = `{"kind":"visit","body":{"on":"2026-04-01"}}`
 	for name, c := range map[string][2]string{
 		"lenses again, and no lens until the visit":  {closing("seen-treated", "resume", resume("both", "examined"), visit, word("wait-visit")), "word-against-resume"},
+		"lenses again, and the eye is being treated": {closing("seen-treated", "resume", resume("both", "examined"), word("treated")), "word-against-resume"},
 		"lenses again, and sent on":                  {closing("seen-treated", "resume", resume("both", "examined"), word("referred")), "word-against-resume"},
-		"lenses again, own words say none":           {closing("seen-treated", "resume", resume("both", "examined"), strings.Replace(word("treated"), `"text":"x"`, `"text":"No lens until Monday, please."`, 1)), "word-against-resume"},
-		"lenses again, own words say none (es)":      {closing("seen-treated", "resume", resume("both", "examined"), strings.Replace(word("treated"), `"text":"x"`, `"text":"Sin lentes hasta el lunes."`, 1)), "word-against-resume"},
+		"lenses again, own words say none":           {closing("seen-treated", "resume", resume("both", "examined"), strings.Replace(word("call"), `"text":"x"`, `"text":"No lens until Monday, please."`, 1)), "word-against-resume"},
+		"lenses again, own words say none (es)":      {closing("seen-treated", "resume", resume("both", "examined"), strings.Replace(word("call"), `"text":"x"`, `"text":"Sin lentes hasta el lunes."`, 1)), "word-against-resume"},
 		"lenses again, the outcome sent on":          {closing("referred", "resume", resume("both", "examined")), "outcome-against-resume"},
 		"by telephone, and the eye was examined":     {closing("spoken-to", "resume", resume("both", "by-telephone"), word("no-finding")), "word-not-examined"},
 		"spoken to, stays, and the eye was examined": {closing("spoken-to", "stays", stop("both"), word("no-finding")), "word-not-examined"},
@@ -141,6 +142,7 @@ func TestTheFamilyReadsWhereTheyAreSent(t *testing.T) {
 	s := newSite(t)
 	id := s.report(1)
 	list := decode[struct{ Alerts []struct{ ID string } }](t, s.says("GET", "/api/clinic/alerts", "clinician", "", 200, ""))
+	s.says("POST", "/api/clinic/alerts/"+list.Alerts[0].ID+"/call", "clinician", `{"result":"reached"}`, 200, "")
 	s.says("POST", "/api/clinic/alerts/"+list.Alerts[0].ID+"/close", "clinician", `{"outcome":"referred","note":"phoned them","decision":"sent-on",`+
 		`"where":"Eye hospital, door 3","causes":["`+id+`"],"entries":[{"kind":"cease","body":{"eyes":"both","reason":"report","review_by":"2026-03-31"}}]}`, 200, `"sent-on"`)
 	reply := s.says("POST", "/api/sync", "family", `{"epoch":"","cursor":0,"entries":[],"schema":3}`, 200, `"kind":"word"`)
@@ -151,8 +153,8 @@ func TestTheFamilyReadsWhereTheyAreSent(t *testing.T) {
 	}
 }
 
-// An urgent report is neither released nor closed without a decision about wear until
-// somebody has examined the eye or a call has reached the family: somebody who only
+// An urgent report is neither released, stopped, sent on nor closed without a decision
+// about wear until somebody has examined the eye or a call has reached the family: somebody who only
 // writes "spoken to" has spoken to nobody that the record knows of.
 func TestAnUrgentReportWantsAnExaminationOrACall(t *testing.T) {
 	t.Parallel()
@@ -160,6 +162,8 @@ func TestAnUrgentReportWantsAnExaminationOrACall(t *testing.T) {
 	const open = `{"right":{"injury":"no"},"now":"none","other":"unknown","unfinished":true}`              // not assessed: urgent, a rest
 	for _, c := range []struct{ name, report, closing string }{
 		{"released", sore, `{"outcome":"spoken-to","note":"x","decision":"resume","causes":[ID],"entries":[{"kind":"resume","body":{"eyes":"both","answers":[ID],"from":"2026-04-01","basis":"by-telephone"}}]}`},
+		{"no lens", sore, `{"outcome":"spoken-to","note":"x","decision":"stays","causes":[ID],"entries":[{"kind":"cease","body":{"eyes":"both","reason":"report","review_by":"2026-03-31"}}]}`},
+		{"sent on", sore, `{"outcome":"referred","note":"x","decision":"sent-on","where":"Eye hospital","causes":[ID],"entries":[{"kind":"cease","body":{"eyes":"both","reason":"report","review_by":"2026-03-31"}}]}`},
 		{"without a decision", open, `{"outcome":"spoken-to","note":"x","decision":"none","causes":[ID],"entries":[]}`},
 	} {
 		t.Run(c.name, func(t *testing.T) {

@@ -78,6 +78,7 @@ func TestReopeningWritesNothingElse(t *testing.T) {
 	id := s.report(1)
 	list := decode[struct{ Alerts []struct{ ID string } }](t, s.says("GET", "/api/clinic/alerts", "clinician", "", 200, ""))
 	alert := "/api/clinic/alerts/" + list.Alerts[0].ID
+	s.says("POST", alert+"/call", "clinician", `{"result":"reached"}`, 200, "")
 	s.says("POST", alert+"/close", "clinician", `{"outcome":"spoken-to","note":"phoned","decision":"stays","causes":["`+id+
 		`"],"entries":[{"kind":"cease","body":{"eyes":"both","reason":"report","review_by":"2026-03-31"}}]}`, 200, `"stays"`)
 	before := len(s.wear("desk").Causes)

@@ -419,9 +419,9 @@ func decide(tx *store.Tx, who care.Person, a escalate.Alert, s sayRequest, busy 
 	if err := examinedSaid(s.Entries, true, found.Seen); err != nil {
 		return err
 	}
-	if e.Decision == escalate.NoneMade && !found.Seen && a.Spoken().IsZero() && (a.Level == escalate.Urgent || a.Level == escalate.Emergency) {
+	if a.Level.RedFlag() && a.Spoken().IsZero() && e.Decision != escalate.Resumed && e.Outcome != escalate.NotReached && !examined(found, s) {
 		return care.Refuse("not-spoken", "outcome",
-			"this is a red flag, and neither an examination nor a call that reached the family is logged: log the call first, or decide about lenses")
+			"this is a red flag, and neither an examination nor a call that reached the family is logged: log the call first")
 	}
 	if found.Disease {
 		s.Saying = s.Saying.Closing(a.ID)
@@ -440,6 +440,15 @@ func decide(tx *store.Tx, who care.Person, a escalate.Alert, s sayRequest, busy 
 		return err
 	}
 	return bookSaid(tx, who, w, said)
+}
+
+// examined reports whether a closing says that somebody of the practice examined the
+// eye. To send a wearer on by itself does not; what is released says so itself.
+func examined(o episode.Outcome, s sayRequest) bool {
+	return o.Seen && o.Key != "referred" || slices.ContainsFunc(s.Entries, func(d intake.Draft) bool {
+		var said struct{ Reason string }
+		return d.Kind == care.Cease && json.Unmarshal(d.Body, &said) == nil && said.Reason == "examination"
+	})
 }
 
 // fitsDecision refuses a decision that goes against the outcome, or against what is
