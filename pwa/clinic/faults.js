@@ -1,6 +1,8 @@
 // What the server says is wrong with a form, for the field each fault is about, in
 // the words of the form. Pure.
 
+import { point } from './text.js';
+
 /** Between two faults of one refusal: a new line, or a semicolon before the next field's code. */
 export const BETWEEN = /\n|; (?=[a-z][a-z_.[\]0-9]*: )/;
 export const FAULT = /^([a-z][a-z_.[\]0-9]*): ([\s\S]*)$/;
@@ -31,4 +33,4 @@ const named = (text, labels) =>
   text.replace(/\b[a-z]+(?:[_.][a-z]+)+\b/g, code => (labels[code] ? `“${labels[code]}”` : code));
 
 /** @param {string} text @returns {string} with a capital and a full stop */
-const sentence = text => text && text[0].toUpperCase() + text.slice(1) + (/[.!?]$/.test(text) ? '' : '.');
+const sentence = text => text && text[0].toUpperCase() + text.slice(1) + (/[.!?。！？]$/.test(text) ? '' : point('.'));

@@ -52,7 +52,7 @@ import { Course } from './views/course.js';
 import { Wearer } from './views/wearer.js';
 import { Wearers } from './views/wearers.js';
 import { PushSwitch } from './views/push.js';
-import { language, nearest, startsAgain, tr } from './text.js';
+import { language, nearest, point, startsAgain, tr } from './text.js';
 
 /** @import { Alert, Me, OnDuty } from './api.js' */
 /** @import { Route } from './route.js' */
@@ -262,7 +262,7 @@ function Page({ me, route, queue, ask, changed }) {
 
 /** Who, and the number. @param {{of: {name: string, phone?: string}[]}} props */
 const Numbers = ({ of }) =>
-  of.map((p, i) => [i > 0 && ', ', p.name, p.phone && [' ', h('a', { href: tel(p.phone) }, p.phone)]]);
+  of.map((p, i) => [i > 0 && point(', '), p.name, p.phone && [' ', h('a', { href: tel(p.phone) }, p.phone)]]);
 
 /** A page that is for another role, which an address that was kept or passed on can name. @param {{view: string}} props */
 function Refused({ view }) {
@@ -330,7 +330,7 @@ function Console(props) {
         .map(a =>
           tr('New emergency: {title}{more}. {wearer_name}.', {
             title: a.title,
-            more: a.eye ? `, ${eyes(a.eye)}` : '',
+            more: a.eye ? `${point(', ')}${eyes(a.eye)}` : '',
             wearer_name: a.wearer_name,
           }),
         )
@@ -447,7 +447,7 @@ function Console(props) {
           tr(
             'The server cannot be reached, so the queue may be out of date. If the server itself has stopped, no alert reaches anybody until it runs again. ',
           ),
-          queue.duty.length > 0 && [tr('Phone whoever is on duty: '), h(Numbers, { of: queue.duty }), '.'],
+          queue.duty.length > 0 && [tr('Phone whoever is on duty: '), h(Numbers, { of: queue.duty }), point('.')],
         ),
       queue.lost > 0 &&
         h(

@@ -130,11 +130,11 @@ export function plural(n, one, many) {
 
 /** Marks between clauses, the pieces of a list, and a name and what is said of it, where they are not those of English. */
 const MARKS = /** @type {Record<string, Record<string, string>>} */ ({
-  zh: { '; ': '；', ', ': '，', ': ': '：' },
+  zh: { '; ': '；', ', ': '，', ': ': '：', '.': '。' },
   ar: { '; ': '؛ ', ', ': '، ' },
 });
 
-/** @param {', '|'; '|': '} english @returns {string} the mark in the language of the console */
+/** @param {', '|'; '|': '|'.'} english @returns {string} the mark in the language of the console */
 export const point = english => MARKS[own.tag]?.[english] ?? english;
 
 /**

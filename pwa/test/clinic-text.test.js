@@ -177,6 +177,7 @@ test('marks between clauses are those of the language', async () => {
   assert.equal(['أ', 'ب'].join(text.point(', ')), 'أ، ب');
   await text.useLanguage('zh');
   assert.equal(text.point(': '), '：');
+  assert.equal(text.point('.'), '。'); // GB/T 15834-2011: the full stop
   await text.useLanguage('es');
   // The name of a zone is no Spanish: CLDR, metazone of Europe/London in Spanish.
   assert.match(both('2026-03-28T21:04:00Z', 'Europe/London', undefined), /hora de Reino Unido$/);

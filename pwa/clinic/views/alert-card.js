@@ -189,7 +189,7 @@ function standing(alert, me) {
 /** @param {string} text @returns {string} with a capital and a full stop */
 function sentence(text) {
   if (!text) return '';
-  return text.charAt(0).toUpperCase() + text.slice(1) + (/[.!?]$/.test(text) ? '' : '.');
+  return text.charAt(0).toUpperCase() + text.slice(1) + (/[.!?。！？]$/.test(text) ? '' : point('.'));
 }
 
 /**
@@ -224,7 +224,7 @@ function Head({ alert, me, now }) {
       e.headline && tr('reported {ago} ({at})', { ago: ago(e.at, now), at: both(e.at, me.practice.zone, alert.zone) }),
       !soon(e, alert) &&
         tr('{more}reached us {ago} ({alert})', {
-          more: e.headline ? ', ' : '',
+          more: e.headline ? point(', ') : '',
           ago: ago(reached(alert), now),
           alert: both(reached(alert), me.practice.zone, alert.zone),
         }),
@@ -263,7 +263,7 @@ function Duty({ duty }) {
       p.name,
       p.phone ? [' ', h('a', { href: tel(p.phone) }, p.phone)] : ` ${tr('(no number stored)')}`,
     ]),
-    '.',
+    point('.'),
   );
 }
 

@@ -51,7 +51,7 @@ export function Visits({ me, route }) {
       null,
       tr('Visits'),
       wearer && [
-        ': ',
+        point(': '),
         h('a', { href: link(wearerPage(me), wearer.id) }, wearer.name),
         ' ',
         h('span', { class: 'code' }, wearer.code),
