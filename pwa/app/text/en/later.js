@@ -218,7 +218,8 @@ export const enLater = {
   'first.skip': 'Not now',
   'first.next': 'Next',
   'first.done': 'Start',
-  'first.computer': 'Choose “Install” in the address bar or in the browser’s menu. On a computer this is optional.',
+  'first.computer':
+    'If the browser offers “Install” in the address bar or in its menu, choose it. If not, keep a bookmark. On a computer this is optional.',
   'first.again': 'You find all of this later under “More”.',
   'doubt.date': 'Please give a date.',
   'doubt.old': 'Begun on {when}: so long ago?',

@@ -694,7 +694,7 @@ export const words = {
   'first.next': 'Siguiente',
   'first.done': 'Empezar',
   'first.computer':
-    'Elija «Instalar» en la barra de direcciones o en el menú del navegador. En un ordenador es opcional.',
+    'Si el navegador ofrece «Instalar» en la barra de direcciones o en su menú, elíjalo. Si no, guarde un marcador. En un ordenador es opcional.',
   'first.again': 'Todo esto está después en «Más».',
   'time.minutes': '{n} min',
   'time.hours': '{n} h',

@@ -640,7 +640,7 @@ export const words = {
   'first.skip': '暫不',
   'first.next': '下一步',
   'first.done': '開始',
-  'first.computer': '在位址列或瀏覽器選單中選擇“安裝”。在電腦上可以不裝。',
+  'first.computer': '如果位址列或瀏覽器選單中有“安裝”，請選擇它；沒有的話，請存為書籤。在電腦上可以不裝。',
   'first.again': '以後都可以在“更多”裡找到。',
   'time.minutes': '{n} 分鐘',
   'time.hours': '{n} 小時',

@@ -640,7 +640,7 @@ export const words = {
   'first.skip': '暂不',
   'first.next': '下一步',
   'first.done': '开始',
-  'first.computer': '在地址栏或浏览器菜单中选择“安装”。在电脑上可以不装。',
+  'first.computer': '如果地址栏或浏览器菜单中有“安装”，请选择它；没有的话，请存为书签。在电脑上可以不装。',
   'first.again': '以后都可以在“更多”里找到。',
   'time.minutes': '{n} 分钟',
   'time.hours': '{n} 小时',
