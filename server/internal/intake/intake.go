@@ -75,6 +75,8 @@ type Intake struct {
 	Raised func()
 	// Quotas bound what a device may add; nil: nothing does.
 	Quotas *Quotas
+	// Storing is whether what phones send is stored.
+	Storing Storing
 }
 
 // parsed is one entry of a request after the checks that need no store.
@@ -147,6 +149,7 @@ func (in *Intake) put(caller register.Caller, req Request, list []parsed, reply 
 		undo()
 		return err
 	}
+	in.Storing.done(reply.Verdicts, raised)
 	if raised && in.Raised != nil {
 		in.Raised()
 	}

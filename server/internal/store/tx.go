@@ -71,6 +71,10 @@ func (tx *Tx) Audit() *audit.Tx { return &tx.audit }
 // ends f alone and is set aside. Lists read each of their lines so.
 func (tx *Tx) Try(f func() error) error { return tx.pairs.Try(f) }
 
+// Lists looks whether the list of buckets can be read, and with it the small ones that
+// stand in it.
+func (tx *Tx) Lists() error { return tx.Try(func() error { tx.kv.Buckets(); return nil }) }
+
 // Serial names the state of the file this transaction sees, within this opening
 // of it; 0 in a write transaction, whose state may never come to be.
 func (tx *Tx) Serial() int { return tx.pairs.Serial() }

@@ -30,7 +30,7 @@ type Trouble struct {
 
 // Words returns every stable word there is.
 func Words() []string {
-	return []string{"disk", "space", "ladder", "outbox", "tick", "push", "backup", "duty", "clock", "certificate", "unreadable", "rehearsal", "restored"}
+	return []string{"disk", "space", "reports", "ladder", "outbox", "tick", "push", "backup", "duty", "clock", "certificate", "unreadable", "rehearsal", "restored"}
 }
 
 // Facts are what the program knows about itself. A nil pointer, or a zero time
@@ -43,6 +43,7 @@ type Facts struct {
 	File         int64         // bytes of the data file
 	OldestOutbox time.Time     // since when the oldest message waits; zero: none does
 	LadderFails  time.Time     // since when the ladder of alerts cannot be climbed; zero: it can
+	ReportsFail  time.Time     // since when what phones send is not stored, by a fault of ours; zero: it is
 	LastTick     time.Time     // of the reminders; zero: there is none
 	PushFailing  time.Time     // since when no push service took anything; zero: they do
 	Backup       *Backup       // nil: none is scheduled
@@ -98,6 +99,7 @@ func Look(f Facts, now time.Time) []Trouble {
 		need := max(leastFree, 3*f.File)
 		say(*f.Free < need, "space", Degraded, "%s are free where the data is; want %s, which is room for a backup, a copy at an upgrade, and a year.", size(*f.Free), size(need))
 	}
+	say(!f.ReportsFail.IsZero(), "reports", Fails, "What phones report is not stored since %s, and no alert comes of it: have the families of the last days phoned, look at the server's log, stop the server, and run check and repair.", clock(f.ReportsFail))
 	say(!f.LadderFails.IsZero(), "ladder", Fails, "Alerts are not passed on since %s: phone whoever is on duty, look at the server's log, stop the server, and run check and repair.", clock(f.LadderFails))
 	waits := now.Sub(f.OldestOutbox)
 	say(!f.OldestOutbox.IsZero() && waits >= outboxLong, "outbox", Fails, "A message to somebody of the practice has waited %d minutes: pushes and mails do not go out. Is this machine's network up, and does the mail server answer?", int(waits.Minutes()))
@@ -118,7 +120,7 @@ func Look(f Facts, now time.Time) []Trouble {
 	say(f.CertWaits != "", "certificate", Degraded, "The files of the certificate were changed, and phones would refuse the new one: %s. The one before is shown until the server starts again; put the right one in place.", f.CertWaits)
 	say(f.CertSpoilt, "certificate", Degraded, "The files of the certificate were changed and cannot be used: the one before is shown, and the server would not start again. The log says why; put certificate and key in place that belong together.")
 	say(f.LostAlerts > 0, "unreadable", Fails, "%d alerts or messages, or parts of the file that held some, cannot be read: somebody may wait for an answer that nobody sees. Ask whoever is on duty to phone the families of the last days, stop the server, and run check and repair.", f.LostAlerts)
-	say(f.LostAlerts == 0 && f.LostPeople > 0, "unreadable", Fails, "%d records of people, families or devices, or parts of the file that held some, cannot be read: somebody may not be told of an alert, and a phone may not be let in. Have the families of the last days phoned, stop the server, and run check and repair.", f.LostPeople)
+	say(f.LostAlerts == 0 && f.LostPeople > 0, "unreadable", Fails, "%d records of people, families or devices, or of what lets them in, or parts of the file that held some, cannot be read: somebody may not be told of an alert, and a phone or a member of staff may not be let in. Have the families of the last days phoned, stop the server, and run check and repair.", f.LostPeople)
 	say(f.LostAlerts+f.LostPeople == 0 && f.Unreadable > 0, "unreadable", Degraded, "%d stored records cannot be read and are set aside; the rest is served. Keep a backup from before, and run a check.", f.Unreadable)
 	say(f.LeftAlerts > 0, "restored", Fails, "%d alerts were open in the file that a backup replaced on %s, and could not be carried over: phone the families that reported of late now, and say on the page of the audit log when all is seen to.", f.LeftAlerts, f.Restored.UTC().Format("2 January 2006"))
 	say(f.LeftAlerts == 0 && f.Blind, "restored", Fails, "Which alerts were open in the file that stood here before %s is not known: phone the families that reported of late now, and say on the page of the audit log when all is seen to.", f.Restored.UTC().Format("2 January 2006"))

@@ -39,6 +39,7 @@ func TestLook(t *testing.T) {
 		{"256 MiB free", func(f *watch.Facts) { f.File, f.Free = 1<<20, ptr(int64(256<<20)) }, ""},
 		{"less than three files free", func(f *watch.Facts) { f.File, f.Free = 1<<30, ptr(int64(3<<30-1)) }, "space degraded want 3.0 GiB"},
 		{"nobody knows what is free", func(f *watch.Facts) { f.Free = nil }, ""},
+		{"reports are not stored", func(f *watch.Facts) { f.ReportsFail = now.Add(-time.Minute) }, "reports fails not stored since 23 March 02:59 UTC"},
 		{"the ladder is stuck", func(f *watch.Facts) { f.LadderFails = now.Add(-time.Minute) }, "ladder fails not passed on since 23 March 02:59 UTC"},
 		{"a message waits", func(f *watch.Facts) { f.OldestOutbox = now.Add(-15 * time.Minute) }, "outbox fails waited 15 minutes"},
 		{"a message is on its way", func(f *watch.Facts) { f.OldestOutbox = now.Add(-14 * time.Minute) }, ""},

@@ -69,7 +69,7 @@ func (l Leaf) Zero(path string) error {
 }
 
 // Leaves returns the pages in which a bucket keeps its pairs, in order of the keys;
-// none when it has no page of its own.
+// none when it has no page of its own. Without a name: the pages of the list of buckets.
 func Leaves(path, bucket string) (out []Leaf, err error) {
 	root, size, err := rootOf(path, bucket)
 	if err != nil || root == 0 {
@@ -108,7 +108,11 @@ func rootOf(path, bucket string) (root, size int, err error) {
 	}
 	defer b.Close()
 	err = b.View(func(tx *bbolt.Tx) error {
-		if x := tx.Bucket([]byte(bucket)); x != nil {
+		x := tx.Cursor().Bucket()
+		if bucket != "" {
+			x = tx.Bucket([]byte(bucket))
+		}
+		if x != nil {
 			root, size = int(x.Root()), b.Info().PageSize
 		}
 		return nil

@@ -47,7 +47,7 @@ var steps = []struct {
 	{Step{"Alert rules, approved", "They act from the first start; local law and emergency ways may differ from them. A clinician reads and approves them.", "rules", false, nil},
 		[]string{"approved"}},
 	{Step{"The machine: clock, certificate, disk", "Reminders and the ladder of alerts run by its clock, and phones trust its certificate.", "", false, nil},
-		[]string{"clock", "certificate", "disk", "unreadable", "ladder", "outbox", "tick", "push"}},
+		[]string{"clock", "certificate", "disk", "unreadable", "reports", "ladder", "outbox", "tick", "push"}},
 }
 
 // setup sorts what is missing into the steps.

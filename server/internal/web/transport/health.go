@@ -1,6 +1,7 @@
 package transport
 
 import (
+	"cmp"
 	"net/http"
 	"slices"
 	"strings"
@@ -63,10 +64,12 @@ func (s *Server) look() health {
 	}
 	f.File, f.Gone = s.db.Size(), !s.db.InPlace()
 	err := s.db.View(func(tx *store.Tx) error { return readFacts(tx, &f, now) })
+	err = cmp.Or(err, s.db.View((*store.Tx).Lists)) // what nobody has asked for yet may be lost with it
+	f.ReportsFail = s.Intake.Storing.FailsSince()
 	f.Unreadable, f.LostAlerts, f.LostPeople = len(s.db.Unreadable()), s.LostAlerts(), s.lost(ofPeople)
 	h := health{Now: now.UTC(), Rehearsal: s.Rehearsal, Unreadable: f.Unreadable, ClockStep: f.ClockStep.Seconds(), list: watch.Look(f, now), facts: f}
 	if err != nil {
-		h.list = append([]watch.Trouble{{What: "disk", Degree: watch.Fails, Text: "What alerts need cannot be read: they may not be raised, shown or sent. Phone whoever is on duty, stop the server, and run check and repair."}}, h.list...)
+		h.list = append([]watch.Trouble{{What: "disk", Degree: watch.Fails, Text: "What reports and alerts need cannot be read: they may not be stored, raised, shown or sent. Phone whoever is on duty, stop the server, and run check and repair."}}, h.list...)
 	}
 	if !f.OldestOutbox.IsZero() {
 		h.OldestMin = max(0, now.Sub(f.OldestOutbox).Minutes())
@@ -125,9 +128,10 @@ func (s *Server) lost(of func(bucket string) bool) (n int) {
 	return n
 }
 
-// ofPeople reports whether a bucket keeps who somebody is, and how they are reached.
+// ofPeople reports whether a bucket keeps who somebody is, what lets them in, and how
+// they are reached.
 func ofPeople(bucket string) bool {
-	return slices.Contains([]string{"people", "families", "devices"}, bucket)
+	return slices.Contains([]string{"people", "families", "devices", "credentials", "passkeys", "subscriptions"}, bucket)
 }
 
 // ofAlerts reports whether a bucket keeps what tells somebody of an alert.

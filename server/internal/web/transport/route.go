@@ -1,11 +1,13 @@
 package transport
 
 import (
+	"net/http"
 	"time"
 
 	"github.com/gofiber/fiber/v2"
 
 	"nightkeep/server/internal/access"
+	"nightkeep/server/internal/store"
 )
 
 // Route is one row of the table from which the router and the OpenAPI
@@ -54,6 +56,10 @@ func (s *Server) handle(r Route) fiber.Handler {
 		status := ctx.Response().StatusCode()
 		if err != nil {
 			status, _ = shape(err)
+		}
+		// Of a full disk, which is no fault of ours, the store knows when it is over.
+		if r.path == SyncPath && (status == http.StatusInternalServerError || store.Faulted(err)) {
+			s.Intake.Storing.Failed(s.Now())
 		}
 		s.figures.add(figure{r.method, r.path, status}, time.Since(start))
 		return err
