@@ -118,6 +118,35 @@ func TestAnEndToComeHoldsWithoutANetwork(t *testing.T) {
 	sound(t, teen)
 }
 
+// An emergency, and an end of wear beside it: to come, it says that what stands above holds
+// until then; come, it stands below the order and every number, on the board as on home.
+func TestAnEndOfWearStandsBelowAnEmergency(t *testing.T) {
+	t.Parallel()
+	a := demoAt(t, bedtime) // Tuesday 24 March
+	c := clinician(t, a)
+	id := wearerID(t, c, a, "W-0012")
+	base := len(getJSON[struct{ Plans []any }](t, c, a.URL()+"/api/clinic/wearers/"+id+"/plan").Plans)
+	tab := phoneAt(t, bedtime)
+	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent#/child"), ready(), chromedp.WaitVisible(sel("wear-in")), tap("wrong"), tap("now-sight"), see("advice", "Go to emergency eye care now"), sent())
+	post(t, c, a.URL()+"/api/clinic/wearers/"+id+"/end", map[string]any{"stopped": "2026-03-26", "reason": "finished", "base": base})
+	below := func(box string) step {
+		return becomes(`(() => {
+			const box = document.querySelector('` + box + `');
+			const top = (mark) => box.querySelector('[data-test=' + mark + ']')?.getBoundingClientRect().top;
+			return /Go to emergency eye care now/.test(box.innerText) && top('ended') > top('call-emergency') && top('ended') > top('place');
+		})()`)
+	}
+	run(t, tab, chromedp.Reload(), ready(), toHash("/child"), see("ended", "Until then, what stands above holds"), below("main"), toHash("/"), see("board", "Until then, what stands above holds"), below(".child.no"))
+	later := bedtime.AddDate(0, 0, 2)
+	a.clock.Set(later)
+	at(t, tab, later)
+	run(t, tab, chromedp.Reload(), ready(), see("ended", "Lens wear has ended"), below(".child.no"))
+	shot(t, tab, "end-below-board")
+	run(t, tab, tap("open-child"), see("ended", "No lens goes in from"), below("main"))
+	shot(t, tab, "end-below-home")
+	sound(t, tab)
+}
+
 // An adverse event that came by no alert is written down with the lens it was in, and
 // stands in the practice's figures and on one sheet of paper.
 func TestAnAdverseEventIsWrittenDown(t *testing.T) {

@@ -90,6 +90,7 @@ function One({ app, task, whole }) {
   const list = stands ? causes(s) : [];
   const has = hasIt(s, list);
   const alarm = !!stands || !!found;
+  const end = whole && h(Ended, { app, brief: true, key: 'end' });
   const show = async (view = 'child', arg = '') => {
     await app.setWearer(s.wearer);
     go(view, arg);
@@ -122,7 +123,7 @@ function One({ app, task, whole }) {
     whys(s, list, 2).map(text => h('p', { key: text }, text)),
     stands && has.text && h('p', { class: has.alarm ? 'alarm-text' : 'quiet' }, has.text),
     found && h('p', null, h('strong', null, med(found.family))),
-    whole && h(Ended, { app, brief: true }), // what is urgent stands above it
+    !first && end,
     whole && leftAsked(s) && h(AskAgain, { app }),
     h(
       'div',
@@ -143,6 +144,7 @@ function One({ app, task, whole }) {
         },
         t('wear.see'),
       ),
+    first && end, // the order and the numbers stand above it
     whole && h(News, { app, arg: '' }),
   );
 }

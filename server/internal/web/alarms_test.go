@@ -124,6 +124,24 @@ func TestTheCardOfALogSaysWhatTheFamilyWasTold(t *testing.T) {
 	}
 }
 
+// A check that finds less than the morning did does not end what the morning asked for:
+// the card repeats the page, which goes on saying it (pwa/app/views/wear.js, ofLog).
+func TestTheCardOfALogGoesOnBesideAMilderReport(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	s.logs(1, "morning", "2026-03-27", `{"comfort":1,"redness":1}`)
+	s.logs(2, "symptoms", "2026-03-27", `{"left":{"injury":"no"},"now":"none","other":"unknown"}`)
+	s.live()
+	card := decode[struct {
+		Alerts []struct {
+			Episode struct{ Told []struct{ Steps []string } }
+		}
+	}](t, s.says("GET", "/api/clinic/alerts", "clinician", "", 200, "")).Alerts[0]
+	if told := card.Episode.Told; len(told) != 2 || strings.Join(told[0].Steps[:2], " | ") != "Lenses out now. | Phone now. Be seen today." {
+		t.Errorf("told %+v, want the order of the morning first, then what the check was told", told)
+	}
+}
+
 // A morning that holds a lens back reaches the queue by itself, at its level: the
 // levels are those of the rule table, a stuck lens that of a report of one. One
 // on which all is well does not.

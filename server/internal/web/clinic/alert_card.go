@@ -31,7 +31,8 @@ func (v *alertView) describe(tx *store.Tx, a escalate.Alert, w care.Wearer) erro
 	}
 	v.Episode = episode.Of(entries, a.Decided...)
 	// What an order of before the last decision said is no longer what the phone says.
-	if t, ok := toldOfLog(a); ok && !slices.ContainsFunc(entries, func(e care.Entry) bool { return undecided(a, &e) }) {
+	open := slices.ContainsFunc(entries, func(e care.Entry) bool { return undecided(a, &e) })
+	if t, ok := toldOfLog(a, open); ok && (!open || len(v.Episode.Told) > 0 && t.Level > v.Episode.Told[0].Level) {
 		v.Episode.Told = slices.Insert(v.Episode.Told, 0, t)
 	}
 	// The worst leads: a report that is milder than what the log says does not.
@@ -63,11 +64,15 @@ func undecided(a escalate.Alert, e *care.Entry) bool {
 
 // toldOfLog is what the phone shows of an alert that the log of the nights raised by
 // itself: its worst finding, or what stands while a check is not done and while a lens
-// is in against a stop.
-func toldOfLog(a escalate.Alert) (episode.EpisodeTold, bool) {
+// is in against a stop. beside says that a report is there too, whose own rules are
+// not the log's.
+func toldOfLog(a escalate.Alert, beside bool) (episode.EpisodeTold, bool) {
 	ids, at := append([]string{a.Rule}, a.Signs...), a.Opened
-	if a.Live() && len(a.Decided) > 0 { // open again by the log: its first rule was a report's
+	again := a.Live() && len(a.Decided) > 0 // open again by the log: its first rule was a report's
+	if again {
 		at = a.Since
+	}
+	if again || beside {
 		ids = slices.DeleteFunc(ids, func(id string) bool {
 			r := alerts.Default().Rule(id)
 			return r == nil || r.About != "record"
