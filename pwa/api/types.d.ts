@@ -1,4 +1,4 @@
-// Made by npm run api; not to be edited. 09b9704ce961414f 275c37f98f3d1405
+// Made by npm run api; not to be edited. 4456f58d3ed08afd 693ae97761f65476
 export type paths = Record<string, never>;
 export type webhooks = Record<string, never>;
 export interface components {
@@ -901,6 +901,7 @@ export interface components {
             };
             topography?: string;
             unaided?: number;
+            wear?: string;
             words?: {
                 [key: string]: string;
             };
@@ -1095,6 +1096,7 @@ export interface components {
             doubt: components["schemas"]["Doubt"];
             findings: components["schemas"]["Finding"][];
             last: components["schemas"]["Stretch"];
+            last_alert: components["schemas"]["AlertFact"] | null;
             more: number;
             period: string;
             raise: components["schemas"]["Raise"][];

@@ -98,6 +98,21 @@ func TestFromSuitabilityToTheFirstVisit(t *testing.T) {
 	run(t, desk, fill("right unaided acuity", "0.70 logMAR"), chromedp.Click(chromedp.CSS(css("visit-form")+" button.primary")), see("visit-row", "unaided 0.70"),
 		see("visit-row", "bulbar redness 1; staining, inferior 0"), see("visit-row", "Efron grading scales, 0 to 4"), see("visit-row", "No water near the lenses."))
 	sound(t, desk)
+	seriousFinding(t, desk, hash("wearer/"+id))
+}
+
+// seriousFinding records an infiltrate: the form asks for what becomes of that eye's
+// lens, the stop that was chosen is offered for writing and holds only once it is
+// written, and the first screen of the review names the finding.
+func seriousFinding(t *testing.T, desk context.Context, review step) {
+	t.Helper()
+	save := chromedp.Click(chromedp.CSS(css("visit-form") + " button.primary"))
+	run(t, desk, tap("visit-new"), fill("Kind", "unscheduled"), fill("left infiltrates", "2"), save,
+		see("visit-form", "left eye: infiltrates 2. Choose whether its lens stays out"))
+	run(t, desk, fill("left lens from tonight", "stop"), save, see("stop-to-write", "No stop holds until it is written here"), see("say", "Write to the family"))
+	sound(t, desk)
+	run(t, desk, review, see("danger", "infiltrates 2"), see("points", "infiltrates 2; stop decided"), see("stand", "Left no stop"))
+	shot(t, desk, "serious-finding")
 }
 
 // Everything that a morning at the practice needs can be done without a mouse,

@@ -3,6 +3,16 @@
 
 /** @type {Record<string, import('../text.js').Text>} */
 export const said = {
+  '{x} eye: {y}. Choose whether its lens stays out': 'العين {x}: {y}. اختر هل تبقى عدستها خارجها',
+  '{x} eye, {d}: {y}': 'العين {x}، {d}: {y}',
+  'stop decided': 'تقرَّر المنع',
+  'no decision on wear': 'لا قرار بشأن الارتداء',
+  'staining {x}': 'تلوُّن {x}',
+  'best acuity {a} logMAR after {b}': 'أفضل حدة إبصار {a} logMAR بعد {b}',
+  'pressure {a} mmHg': 'الضغط {a} mmHg',
+  'Found at a visit': 'وُجد في زيارة',
+  'At a visit we saw something in an eye that we want to look at again. How has the eye been since?':
+    'رأينا في زيارة شيئًا في عين نريد أن ننظر إليه مجددًا. كيف حال العين منذ ذلك؟',
   '{x}: said first': '{x}: قيل أولًا',
   '{x}: said first; the eye was not named, a later report is about the right eye':
     '{x}: قيل أولًا؛ ولم تُسمَّ العين، وبلاغ لاحق عن العين اليمنى',

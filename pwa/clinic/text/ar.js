@@ -5,6 +5,12 @@ export const READER = '';
 
 /** @type {Record<string, import('../text.js').Text>} */
 export const rows = {
+  'Lens from tonight': 'العدسة من الليلة',
+  'nothing decided': 'لم يُقرَّر شيء',
+  'stays out: a stop': 'تبقى خارج العين: منع',
+  'wear goes on': 'يستمر الارتداء',
+  'The visit is saved. No stop holds until it is written here: the family’s phones still ask for lenses.':
+    'حُفظت الزيارة. لا يسري أي منع حتى يُكتب هنا: ما زالت هواتف العائلة تطلب العدسات.',
   'one more phone reads the log: “{device}” of {person}, since {at}':
     'هاتف آخر يقرأ السجل: «{device}» لصاحبه {person}، منذ {at}',
   '{person} took their consent back on {at}: nothing they log is taken any more but reports of a sore eye. Agree with the family what holds for the nights.':

@@ -3,6 +3,16 @@
 
 /** @type {Record<string, import('../text.js').Text>} */
 export const said = {
+  '{x} eye: {y}. Choose whether its lens stays out': 'Ojo {x}: {y}. Elija si su lente se queda fuera',
+  '{x} eye, {d}: {y}': 'ojo {x}, {d}: {y}',
+  'stop decided': 'suspensión decidida',
+  'no decision on wear': 'sin decisión sobre el uso',
+  'staining {x}': 'tinción {x}',
+  'best acuity {a} logMAR after {b}': 'mejor agudeza {a} logMAR después de {b}',
+  'pressure {a} mmHg': 'presión {a} mmHg',
+  'Found at a visit': 'Visto en una visita',
+  'At a visit we saw something in an eye that we want to look at again. How has the eye been since?':
+    'En una visita vimos algo en un ojo que queremos volver a mirar. ¿Cómo ha estado el ojo desde entonces?',
   '{x}: said first': '{x}: dicho lo primero',
   '{x}: said first; the eye was not named, a later report is about the right eye':
     '{x}: dicho lo primero; no se nombró el ojo, un aviso posterior es del ojo derecho',

@@ -5,6 +5,12 @@ export const READER = '';
 
 /** @type {Record<string, import('../text.js').Text>} */
 export const rows = {
+  'Lens from tonight': 'Lente desde esta noche',
+  'nothing decided': 'nada decidido',
+  'stays out: a stop': 'se queda fuera: suspensión',
+  'wear goes on': 'el uso continúa',
+  'The visit is saved. No stop holds until it is written here: the family’s phones still ask for lenses.':
+    'La visita está guardada. No vale ninguna suspensión hasta que se escriba aquí: los teléfonos de la familia siguen pidiendo las lentes de contacto.',
   'one more phone reads the log: “{device}” of {person}, since {at}':
     'un teléfono más lee el registro: «{device}» de {person}, desde {at}',
   '{person} took their consent back on {at}: nothing they log is taken any more but reports of a sore eye. Agree with the family what holds for the nights.':

@@ -3,6 +3,16 @@
 
 /** @type {Record<string, import('../text.js').Text>} */
 export const said = {
+  '{x} eye: {y}. Choose whether its lens stays out': '{x}眼：{y}。请选择是否停戴该眼镜片',
+  '{x} eye, {d}: {y}': '{x}眼，{d}：{y}',
+  'stop decided': '已决定停戴',
+  'no decision on wear': '未决定是否继续戴镜片',
+  'staining {x}': '染色 {x}',
+  'best acuity {a} logMAR after {b}': '最佳视力 {a} logMAR，此前 {b}',
+  'pressure {a} mmHg': '眼压 {a} mmHg',
+  'Found at a visit': '复查所见',
+  'At a visit we saw something in an eye that we want to look at again. How has the eye been since?':
+    '复查时我们在一只眼睛里看到了想再检查的情况。此后这只眼睛怎么样？',
   '{x}: said first': '{x}：首先说出',
   '{x}: said first; the eye was not named, a later report is about the right eye':
     '{x}：首先说出；未说明哪只眼，之后的报告是关于右眼',

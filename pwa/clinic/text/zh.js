@@ -5,6 +5,12 @@ export const READER = '';
 
 /** @type {Record<string, import('../text.js').Text>} */
 export const rows = {
+  'Lens from tonight': '今晚起的镜片',
+  'nothing decided': '未决定',
+  'stays out: a stop': '不戴：停戴',
+  'wear goes on': '继续戴镜片',
+  'The visit is saved. No stop holds until it is written here: the family’s phones still ask for lenses.':
+    '复查已保存。在此写下之前停戴并不生效：家庭的手机仍会提醒戴镜片。',
   'one more phone reads the log: “{device}” of {person}, since {at}':
     '又有一部手机在读取记录：{person}的“{device}”，自{at}起',
   '{person} took their consent back on {at}: nothing they log is taken any more but reports of a sore eye. Agree with the family what holds for the nights.':

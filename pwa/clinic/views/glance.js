@@ -81,7 +81,7 @@ export function Glance({ sum, outcomes }) {
         'section',
         { class: 'block told', 'aria-labelledby': 'alerts-title' },
         h('h2', { id: 'alerts-title' }, tr('Last alerts')),
-        h(Alerts, { alerts: sum.alerts, outcomes }),
+        h(Alerts, { sum, outcomes }),
       ),
     ),
   );
@@ -115,6 +115,7 @@ function standWords(s) {
  * @returns {string[]}
  */
 function holds(sum) {
+  const found = sum.points.find(p => p.rule === 'visit-finding')?.evidence.split(/; |；|؛ /) ?? [];
   const events = sum.points.find(p => p.rule === 'adverse-event')?.evidence.split('; ') ?? [];
   const open = sum.alerts.filter(a => a.state !== 'closed' && ['emergency', 'urgent'].includes(a.level));
   const now = [
@@ -124,6 +125,7 @@ function holds(sum) {
   return [
     now.join(' · '),
     sum.ends?.why && !events.length ? sentence(endWords(sum.ends)) : '',
+    readable(found[0] ?? ''), // "right eye, 2026-11-30: infiltrates 3"
     events.length > 1
       ? tr('{event}; and {n} earlier', { event: readable(firstPart(events[0])), n: events.length - 1 })
       : readable(firstPart(events[0] ?? '')),
@@ -211,26 +213,40 @@ function Raised({ sum }) {
   );
 }
 
-/** @param {{alerts: AlertFact[], outcomes: import('../types.js').Outcome[]}} props */
-function Alerts({ alerts, outcomes }) {
-  const grave = alerts.filter(a => a.level !== 'note');
-  if (!grave.length) return h('p', { class: 'quiet' }, tr('No alert in this period.'));
-  const last = grave.slice(-3).reverse();
+/** @param {{sum: Summary, outcomes: import('../types.js').Outcome[]}} props */
+function Alerts({ sum, outcomes }) {
+  const grave = sum.alerts.filter(a => a.level !== 'note');
+  const before = sum.glance.last_alert;
+  if (!grave.length)
+    return [
+      h('p', { key: 'none', class: 'quiet' }, tr('No alert in this period.')),
+      before &&
+        h(
+          'ul',
+          { key: 'last', class: 'last-alerts', 'data-test': 'alert-before' },
+          h(OneAlert, { a: before, outcomes }),
+        ),
+    ];
   return h(
     'ul',
     { class: 'last-alerts' },
-    last.map(a =>
-      h(
-        'li',
-        { key: a.id },
-        h('b', null, day(a.opened.slice(0, 10)).slice(0, -5)),
-        ` ${title(a.level).toLowerCase()}${point(': ')}${a.title}${point('; ')}${alertCourse(a, outcomes)}`,
-        a.state !== 'closed' && h('b', null, a.closings?.length ? tr('; open again, not closed') : tr('; not closed')),
-      ),
-    ),
+    grave
+      .slice(-3)
+      .reverse()
+      .map(a => h(OneAlert, { key: a.id, a, outcomes })),
     grave.length > 3 && h('li', { class: 'quiet' }, tr('and {n} earlier', { n: grave.length - 3 })),
   );
 }
+
+/** @param {{a: AlertFact, outcomes: import('../types.js').Outcome[]}} props */
+const OneAlert = ({ a, outcomes }) =>
+  h(
+    'li',
+    null,
+    h('b', null, day(a.opened.slice(0, 10))),
+    ` ${title(a.level).toLowerCase()}${point(': ')}${a.title}${point('; ')}${alertCourse(a, outcomes)}`,
+    a.state !== 'closed' && h('b', null, a.closings?.length ? tr('; open again, not closed') : tr('; not closed')),
+  );
 
 /** @param {{sum: Summary}} props */
 function Findings({ sum }) {

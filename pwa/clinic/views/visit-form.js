@@ -45,6 +45,14 @@ const SCALES = [
   'NEI scheme (staining), 0 to 3',
 ];
 const EYES = ['right', 'left'];
+/** What is decided about the lens of an eye at a visit; the server asks when a finding is serious. */
+export const WEAR = /** @type {[string, string][]} */ ([
+  ['', tr('nothing decided')],
+  ['stop', tr('stays out: a stop')],
+  ['goes-on', tr('wear goes on')],
+]);
+/** @param {Visit} v @param {string} eye */
+const wearOf = (v, eye) => /** @type {string} */ (pick(v, `${eye}.wear`) ?? '');
 
 /** @typedef {[string, string][]} Rows path under an eye, and label */
 
@@ -156,7 +164,7 @@ const FIRST_HOURS = 2;
 const lateFirst = ({ kind, state, time }, out) =>
   kind === 'first-morning' && state === 'booked' && !!time && !!out && minutes(time) - minutes(out) > FIRST_HOURS * 60;
 
-/** @param {{desk: boolean, wearer: string, visit: Visit, all: Visit[], today: string, out: string, done: () => void, cancel: () => void}} props all: newest first; out: when lenses come out by the plan, "" for none */
+/** @param {{desk: boolean, wearer: string, visit: Visit, all: Visit[], today: string, out: string, done: (stop: ''|'right'|'left'|'both') => void, cancel: () => void}} props all: newest first; out: when lenses come out by the plan, "" for none; done: told whose lens stays out, as decided now */
 export function VisitForm({ desk, wearer, visit, all, today, out, done, cancel }) {
   const [form, setForm] = useState({ ...visit, scale: visit.scale || SCALES[0] });
   const [notation, setNotation] = useState(notationWanted);
@@ -180,7 +188,8 @@ export function VisitForm({ desk, wearer, visit, all, today, out, done, cancel }
         throw x;
       }
       say(tr('Saved.'));
-      done();
+      const stops = EYES.filter(eye => wearOf(form, eye) === 'stop' && (!was || wearOf(was, eye) !== 'stop'));
+      done(stops.length > 1 ? 'both' : /** @type {'right'|'left'|undefined} */ (stops[0]) || '');
     });
   /** @param {string} path @param {unknown} value */
   const set = (path, value) => setForm(put(form, path, value));
@@ -218,6 +227,26 @@ export function VisitForm({ desk, wearer, visit, all, today, out, done, cancel }
         ['sphere', 'cylinder', 'axis'].map(k => num(eye, `${part}.${k}`, PARTS[`${part} ${k}`])),
       ),
     );
+  /** What becomes of the lens, for the practitioner to say. @param {string} eye */
+  const wearCell = eye => {
+    const fault = action.error?.field === `${eye}.wear` ? action.error.message : '';
+    return h(
+      'span',
+      { class: fault ? 'number bad' : 'number' },
+      h(
+        'select',
+        {
+          'aria-label': `${title(eye).toLowerCase()} ${tr('Lens from tonight').toLowerCase()}`,
+          'aria-invalid': fault ? 'true' : undefined,
+          'data-test': `wear-${eye}`,
+          value: wearOf(form, eye),
+          onChange: take(`${eye}.wear`),
+        },
+        WEAR.map(([key, words]) => h('option', { value: key }, words)),
+      ),
+      fault && h('span', { class: 'field-error', role: 'alert' }, fault),
+    );
+  };
   const numbers = (/** @type {Rows} */ rows) => rows.map(([path, label]) => row(label, eye => num(eye, path, label)));
   /** @param {string} caption @param {ComponentChildren} rows */
   const table = (caption, rows) =>
@@ -343,7 +372,7 @@ export function VisitForm({ desk, wearer, visit, all, today, out, done, cancel }
           refraction('residual', tr('Over the treated eye: sphere, cylinder, axis')),
           numbers(BEFORE),
         ]),
-        table(tr('Graded'), numbers(GRADES)),
+        table(tr('Graded'), [numbers(GRADES), row(tr('Lens from tonight'), wearCell)]),
         table(
           tr('Seen'),
           WORDS.map(([path, label]) =>

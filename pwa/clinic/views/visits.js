@@ -9,7 +9,7 @@ import { CourseLink } from './course.js';
 import { OverVisits } from './over-visits.js';
 import { Say, SayButton } from './say.js';
 import { Taught } from './taught.js';
-import { BEFORE, GRADES, MOVE_REASONS, VisitForm, WORDS } from './visit-form.js';
+import { BEFORE, GRADES, MOVE_REASONS, VisitForm, WEAR, WORDS } from './visit-form.js';
 import { point, tr } from '../text.js';
 
 /** @import { Me } from '../api.js' */
@@ -40,6 +40,7 @@ export function Visits({ me, route }) {
   const who = useLoad(() => api.plans(route.arg), route.arg);
   const [editing, edit] = useState(/** @type {Visit|null} */ (null));
   const [writing, write] = useState(false);
+  const [stop, setStop] = useState(/** @type {''|'right'|'left'|'both'} */ (''));
   const wearer = who.data?.wearer;
   const desk = me.person.role === 'desk';
   const next = nearest(got.data?.due ?? [], me.today)[0]?.kind;
@@ -68,7 +69,15 @@ export function Visits({ me, route }) {
         h(SayButton, { on: writing, set: write }),
         h('a', { class: 'button', href: link('archive', '', { wearer: wearer.id }) }, tr('Closed alerts')),
       ),
-    writing && h(Say, { me, wearer: route.arg }),
+    writing && !stop && h(Say, { me, wearer: route.arg }),
+    stop && [
+      h(
+        'p',
+        { key: 'to-write', class: 'warn-box', role: 'status', 'data-test': 'stop-to-write' },
+        tr('The visit is saved. No stop holds until it is written here: the family’s phones still ask for lenses.'),
+      ),
+      h(Say, { key: 'stop', me, wearer: route.arg, stop }),
+    ],
     h(Trouble, { error: got.error, busy: got.busy && !got.data, retry: got.reload }),
     got.data &&
       got.data.due.length > 0 &&
@@ -103,8 +112,9 @@ export function Visits({ me, route }) {
           today: me.today,
           out: who.data?.plans[0]?.removal_at ?? '',
           key: editing.id || 'new',
-          done: () => {
+          done: stops => {
             edit(null);
+            setStop(stops);
             got.reload();
           },
           cancel: () => edit(null),
@@ -234,6 +244,7 @@ function findings(f) {
     ...Object.entries(f.words ?? {})
       .filter(([, t]) => t)
       .map(([k, t]) => `${named(`words.${k}`)}${point(': ')}${t}`),
+    f.wear && (WEAR.find(([key]) => key === f.wear)?.[1] ?? ''),
     f.topography && `${named('topography')}${point(': ')}${f.topography}`,
   ].filter(Boolean);
   return parts.join(point('; ')) || '–';

@@ -35,6 +35,9 @@ type Glance struct {
 	Raise    []Raise     `json:"raise"` // at most [mostRaised], dangers first
 	More     int         `json:"more"`  // topics left to the points below
 	Findings []Finding   `json:"findings"`
+	// LastAlert is the newest alert that is more than a note, from before the period, when
+	// the period has none; nil when there never was one.
+	LastAlert *AlertFact `json:"last_alert"`
 }
 
 // Stand is one eye's wear state tonight. State none is no stop, never "fine".
@@ -97,6 +100,7 @@ const (
 func (s *state) glance(sum *Summary) Glance {
 	g := Glance{Period: s.period(), Stand: s.stand(), Doubt: doubtOf(sum), Danger: dangerOf(sum), Water: s.water(), Findings: s.findings()}
 	g.Last, g.Before = s.stretch(s.to.AddDays(1-fortnight), s.to), s.stretch(s.to.AddDays(1-2*fortnight), s.to.AddDays(-fortnight))
+	g.LastAlert = s.lastAlert(sum)
 	topics := raised(sum)
 	g.More = max(0, len(topics)-mostRaised)
 	g.Raise = topics[:min(len(topics), mostRaised)]
@@ -127,6 +131,19 @@ func (s *state) water() []WaterSaid {
 	}
 	slices.SortStableFunc(out, func(a, b WaterSaid) int { return a.On.Compare(b.On) })
 	return out
+}
+
+func (s *state) lastAlert(sum *Summary) (last *AlertFact) {
+	grave := func(a AlertFact) bool { return a.Level != alerts.Note.String() }
+	if slices.ContainsFunc(sum.Alerts, grave) {
+		return nil
+	}
+	for i, a := range s.in.Alerts {
+		if grave(a) && civil.DateOf(a.Opened).Before(s.from) && (last == nil || a.Opened.After(last.Opened)) {
+			last = &s.in.Alerts[i]
+		}
+	}
+	return clone(last)
 }
 
 func (s *state) period() string {

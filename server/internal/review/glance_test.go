@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
@@ -203,5 +204,28 @@ func TestGlanceSaysBothAnswersAboutWater(t *testing.T) {
 	want := []review.WaterSaid{{On: civil.MustDate("2026-11-08"), Answer: "yes"}, {On: civil.MustDate("2026-11-09"), Answer: "no"}}
 	if !slices.Equal(sum.Glance.Water, want) {
 		t.Errorf("water %v, want %v", sum.Glance.Water, want)
+	}
+}
+
+// The last emergency stands on the first screen whatever the period is; an alert in the
+// period stands for itself.
+func TestGlanceNamesTheAlertBeforeThePeriod(t *testing.T) {
+	t.Parallel()
+	d := newDiary(t)
+	in := d.over("2026-11-18", "2026-11-29", plan("2026-08-01"))
+	fact := func(id, opened, level string) review.AlertFact {
+		at, err := time.Parse(time.DateOnly, opened)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return review.AlertFact{ID: care.AlertID(id), Level: level, State: "closed", Opened: at, Outcome: "treated-here"}
+	}
+	in.Alerts = []review.AlertFact{fact("a", "2026-09-01", "urgent"), fact("b", "2026-11-08", "emergency"), fact("c", "2026-11-10", "note")}
+	if g := review.Summarise(in).Glance; g.LastAlert == nil || g.LastAlert.ID != "b" || g.LastAlert.Outcome != "treated-here" {
+		t.Errorf("%+v", g.LastAlert)
+	}
+	in.Alerts = append(in.Alerts, fact("d", "2026-11-20", "urgent"))
+	if g := review.Summarise(in).Glance; g.LastAlert != nil {
+		t.Errorf("%+v: the period has one of its own", g.LastAlert)
 	}
 }

@@ -1,6 +1,7 @@
 package review
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -83,6 +84,7 @@ func safetyRules() []pointRule {
 		{"adverse-event", "written down by the practice; it is looked at before every decision about lenses (common practice)", func(_ *Summary, s *state) (string, string) {
 			return ifAny(course.EventsSaid(s.in.Events), "Something happened to an eye in wear, and we wrote it down. How has it gone since, and is any of it still there?")
 		}},
+		{"visit-finding", "grade 3 and more, an infiltrate, two lines less than at the visit before, a pressure of 30 mmHg (common practice)", visitFindings},
 		{"symptoms", "signs listed in the class labelling and by public-health bodies; the eye is judged by examination only", reportedSigns},
 		{"sore-eye-nights", "common practice", soreEyeNights},
 		{"stuck-lens", "a second stuck lens within 7 days calls for a look at the fit (lens binding: Swarbrick and Holden 1996)", func(sum *Summary, _ *state) (string, string) {
@@ -109,6 +111,17 @@ func openAlerts(sum *Summary, _ *state) (string, string) {
 		}
 	}
 	return ifAny(open, "A report from home is still open with us. May we go through it first?")
+}
+
+// visitFindings are the serious findings that no later visit measured again, newest
+// first, with what was decided about the eye's lens.
+func visitFindings(_ *Summary, s *state) (string, string) {
+	var found []string
+	for _, f := range course.SeriousNow(s.in.Visits, s.in.Today) {
+		decided := map[string]string{course.WearStops: "stop decided", course.WearGoesOn: "wear goes on"}[f.Wear]
+		found = append(found, fmt.Sprintf("%s eye, %s: %s; %s", f.Eye, f.On, strings.Join(f.Words, ", "), cmp.Or(decided, "no decision on wear")))
+	}
+	return ifAny(found, "At a visit we saw something in an eye that we want to look at again. How has the eye been since?")
 }
 
 // reportedSigns are the reports with a sign other than a harmless one.

@@ -21,6 +21,7 @@ func topics() []topic {
 	return []topic{
 		{"Open report", true, []string{"alert-not-closed"}},
 		{"Adverse event", true, []string{"adverse-event"}},
+		{"Found at a visit", true, []string{"visit-finding"}},
 		{"Wrote to the clinic", true, []string{"wrote"}},
 		{"Water", true, []string{"water-contact"}},
 		{"Symptoms", true, []string{"symptoms", "sore-eye-nights", "stuck-lens", "stuck-twice", "morning-sore", "peroxide-short"}},
@@ -100,7 +101,7 @@ func short(p Point, sum *Summary) string {
 			}
 		}
 		return fmt.Sprintf("%s, last %s: %s", plural(n, "report", "reports"), last.On, last.Words)
-	case "wrote":
+	case "wrote", "visit-finding":
 		return p.Evidence
 	case "sore-eye-nights":
 		return fmt.Sprintf("no lens for a sore eye on %s", plural(sum.Counts.Reasons["sore-eye"], "night", "nights"))

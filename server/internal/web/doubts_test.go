@@ -43,6 +43,25 @@ func TestDatesThatCannotBe(t *testing.T) {
 	s.says("POST", "/api/clinic/wearers/w1/plan", "clinician", `{"version":1,"zone":"Europe/Lisbon"}`, 422, "first night in lenses")
 }
 
+// A serious finding in an eye is stored once it is said what becomes of its lens; of an
+// eye with a stop that holds, and of a visit that a newer one follows, nothing is asked.
+// Nothing is decided by the program: no choice here writes a stop.
+func TestASeriousFindingAsksAboutWear(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	const at = "/api/clinic/wearers/w1/visits"
+	found := func(id, wear string) string {
+		return `{"id":"` + id + `","kind":"recall","date":"2026-03-27","state":"kept","left":{"grades":{"infiltrates":3},"staining":{"central":4}` + wear + `}}`
+	}
+	s.says("POST", at, "clinician", found("v", ""), 422, `"field":"left.wear"`)
+	s.says("POST", at, "clinician", found("v", ""), 422, "left eye: infiltrates 3, staining central 4. Choose whether its lens stays out")
+	s.says("POST", at, "clinician", found("v", `,"wear":"perhaps"`), 422, `"field":"left.wear"`)
+	s.says("POST", at, "clinician", found("v", `,"wear":"stop"`), 200, `"wear":"stop"`)
+	s.says("GET", "/api/clinic/wearers/w1/review", "clinician", "", 200, `"evidence":"left eye, 2026-03-27: infiltrates 3, staining central 4; stop decided"`)
+	s.says("GET", "/api/clinic/wearers/w1/review", "clinician", "", 200, `{"eye":"left","state":"none"`)
+	s.says("POST", at, "clinician", `{"id":"old","kind":"recall","date":"2026-02-27","state":"kept","right":{"measures":{"pressure":38}}}`, 200, "")
+}
+
 // What is possible and unlikely is asked once, and taken when it is said to be
 // right.
 func TestUnlikelyAppointmentsAreAsked(t *testing.T) {

@@ -50,6 +50,9 @@ type EyeFindings struct {
 	Words      map[string]string `json:"words,omitempty"`
 	Topography string            `json:"topography,omitempty"`
 	Lens       string            `json:"lens,omitempty"` // parameters in words, no brand
+	// Wear is what was decided about lenses in this eye: [WearStops] or [WearGoesOn];
+	// empty: nothing was. A stop itself is an entry of the log.
+	Wear string `json:"wear,omitempty"`
 }
 
 // Visit is one appointment, kept or missed.

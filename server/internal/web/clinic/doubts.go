@@ -81,6 +81,30 @@ func checkVisit(v *course.Visit, w care.Wearer, today civil.Date) error {
 	return nil
 }
 
+// wearUndecided asks what becomes of wear when the newest kept visit found something
+// serious in an eye: the practitioner says stop or that it goes on, for each eye. An
+// eye with a stop that holds is not asked about.
+func wearUndecided(tx *store.Tx, w care.Wearer, v *course.Visit, mine []course.Visit, today civil.Date) error {
+	earlier := slices.DeleteFunc(slices.Clone(mine), func(o course.Visit) bool { return o.State != "kept" || o.ID == v.ID })
+	newer := func(o course.Visit) bool { return o.Date.After(v.Date) }
+	if v.State != "kept" || slices.ContainsFunc(earlier, newer) {
+		return nil
+	}
+	slices.SortStableFunc(earlier, func(a, b course.Visit) int { return b.Date.Compare(a.Date) })
+	wear := care.WearOf(tx.Log().WearFacts(w.ID), today, false, nil)
+	for _, eye := range []string{"right", "left"} {
+		f := v.Eye(eye)
+		if !slices.Contains([]string{"", course.WearStops, course.WearGoesOn}, f.Wear) {
+			return care.Refuse("bad-decision", eye+".wear", "want stop, goes-on or nothing")
+		}
+		found := course.SeriousIn(f, course.BestBefore(earlier, eye))
+		if len(found) > 0 && f.Wear == "" && wear.Eye(eye).State != care.Stop {
+			return care.Refuse("wear-undecided", eye+".wear", "%s eye: %s. Choose whether its lens stays out", eye, strings.Join(found, ", "))
+		}
+	}
+	return nil
+}
+
 // findingWords are the findings a visit tells in free words.
 var findingWords = []string{"fluorescein", "centration", "movement", "staining", "lens_condition"}
 

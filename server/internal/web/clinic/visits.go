@@ -184,6 +184,9 @@ func likelyVisit(tx *store.Tx, w care.Wearer, v *course.Visit, busy []bookedAt, 
 	if err != nil {
 		return err
 	}
+	if err := wearUndecided(tx, w, v, mine, today); err != nil {
+		return err
+	}
 	return doubtVisit(v, p, mine, busy, tx.Now.In(loc)).ask(sure)
 }
 
