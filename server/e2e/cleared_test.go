@@ -46,6 +46,21 @@ func (w *window) clear(site string) {
 	w.do(clearJS)
 }
 
+// inLongAgo logs that lenses went in an hour and more ago: out again sooner is asked
+// about.
+func (w *window) inLongAgo() {
+	w.t.Helper()
+	w.tap("wear-in", "line-at")
+	w.visible("#u-at")
+	w.do(`((field) => {
+		Object.getOwnPropertyDescriptor(HTMLInputElement.prototype, 'value').set.call(field, '20:10');
+		field.dispatchEvent(new Event('input', {bubbles: true}));
+		return true;
+	})(document.querySelector('#u-at'))`)
+	w.seeIn("main", "in at 20:10")
+	w.tap("confirm")
+}
+
 // The browser clears what is kept while the app is open, entries wait and the
 // server cannot be reached: nothing is lost, neither what waited nor what is
 // written after, and all of it is sent by a device that counts from 1.
@@ -60,7 +75,7 @@ func TestStorageClearedUnderAnOpenPage(t *testing.T) {
 		if err := a.StopListening(); err != nil {
 			t.Fatal(err)
 		}
-		w.tap("wear-in", "confirm")
+		w.inLongAgo()
 		w.see("unsent", "1 only on this phone")
 		w.clear(a.URL())
 		// Not before the app has: whoever opens first makes the database.
@@ -96,7 +111,7 @@ func TestStorageClearedWhileClosed(t *testing.T) {
 		w.ready()
 		w.seeIn(css("logged"), "Evening sight")
 		before, old := read[int](w, countJS), read[string](w, meJS)
-		w.tap("wear-in", "confirm")
+		w.inLongAgo()
 		w.savedAndSent()
 		w.do(`(globalThis.fetch = () => new Promise(() => {}), true)`) // nothing more gets through
 		w.tap("wear-out", "confirm")

@@ -2,7 +2,7 @@
 // can guess, what was probably meant; one that is firm cannot be saved, any other
 // is asked about. Pure.
 import { addDays, clock, instantInNight, minutes, wallAt } from '../../../schedule/civil/civil.js';
-import { brief, LONG_MS, removed } from './stay.js';
+import { brief, early, LONG_MS, removed } from './stay.js';
 
 /** @typedef {Record<string, any>} Values of the form */
 /** @typedef {{key: string, at?: number, ms?: number, date?: string, firm: boolean, taken?: string, offer?: {key: string, at?: number, date?: string, change: Values}}} Doubt at: an instant, ms: a length of time; both Unix ms; taken: the night it was probably of, which has its own entry already, so that nothing is offered */
@@ -112,11 +112,12 @@ function outDoubt(v, night, into, k) {
   const offer = meant ? { key: 'doubt.meant', at: at(meant), change: { at: meant, on: '' } } : undefined;
   if (t > k.now + SLIP_MS) return { key: 'doubt.future', at: t, firm: true, offer };
   if (into === undefined) return null;
-  const short = !k.held && brief(into, t, k.zone) && t >= into;
-  if (t === into && k.now - t < 2 * SLIP_MS && !short) return null; // put in and taken out again at once
+  const short = !k.held && brief(into, t) && t >= into;
+  const morning = early(into, k.zone);
+  if (t === into && k.now - t < 2 * SLIP_MS && !(short && morning)) return null; // put in and taken out again at once
   if (t === into && k.now - t >= 2 * SLIP_MS) return { key: 'doubt.same', at: t, firm: true, offer };
   if (t < into) return { key: 'doubt.before-in', at: into, firm: true, offer };
-  if (short) return { key: 'doubt.short', ms: t - into, firm: false };
+  if (short) return { key: morning ? 'doubt.short' : 'doubt.soon', ms: t - into, firm: false };
   return t - into > LONG_MS && !v.on ? { key: 'doubt.long', ms: t - into, firm: false, offer } : null;
 }
 

@@ -5,16 +5,18 @@ import { addDays, instantAt, instantInNight, NIGHT_STARTS, wallAt } from '../../
 /** In lenses; longer is asked about (our own limit). */
 export const LONG_MS = 16 * 3600000;
 
+/** Whether lenses are out again within an hour (our own limit). @param {number} into Unix ms @param {number} out Unix ms */
+export const brief = (into, out) => out - into < 3600000;
+
 /**
- * Whether lenses that went in in the morning are out again within an hour (our own
- * limits): then they rather were in all night, and it was logged late.
+ * Whether lenses went in in the morning (our own limits): out again soon, they
+ * rather were in all night, and it was logged late.
  * @param {number} into Unix ms
- * @param {number} out Unix ms
  * @param {string} zone
  */
-export function brief(into, out, zone) {
+export function early(into, zone) {
   const at = wallAt(into, zone).clock;
-  return at >= '04:00' && at < NIGHT_STARTS && out - into < 3600000;
+  return at >= '04:00' && at < NIGHT_STARTS;
 }
 
 /** @typedef {{at: string, zone?: string, on?: string}} Clocked on: of a removal after its night had ended */

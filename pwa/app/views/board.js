@@ -212,7 +212,7 @@ function press(app, task, setOpen) {
   const at = wallAt(now, s.zone).clock;
   const asked = {
     in: task.night !== tonight(s) || at < '12:00' || into || wasIll(sceneOf(s), task.night),
-    out: task.urgent || overdue(app, task) || !into || now - into > LONG_MS || brief(into, now, s.zone),
+    out: task.urgent || overdue(app, task) || !into || now - into > LONG_MS || brief(into, now),
   };
   if (asked[/** @type {'in'|'out'} */ (usual)] ?? true) return setOpen(usual);
   const kind = usual === 'in' ? 'insertion' : 'removal';

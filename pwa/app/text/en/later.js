@@ -271,11 +271,14 @@ export const enLater = {
   'doubt.now': 'Now, {when}',
   'doubt.by-day': 'Lenses in at {when}, by day?',
   'doubt.last-night': 'Put in {when}, still in',
-  'doubt.after-out': 'They are logged as out at {when} already, before that.',
+  'doubt.after-out':
+    'They came out at {when}. In again? They then count as in until you log them out. What was logged before stays in the record.',
   'doubt.same': 'That is in and out at the same time, {when}.',
   'doubt.before-in': 'They went in at {when}; they cannot have come out before that.',
   'doubt.long': 'That would be {when} in lenses. Is the time right?',
   'doubt.short': 'In for {when} only? If they were in all night, mend first when they went in.',
+  'doubt.soon':
+    'Out again after {when}? If an eye hurts or is red, go to “Eye not right?” now. If they go in again tonight, clean them first as the clinic showed you, never with water, and log it when they are in. If they stay out, log “Not worn” as well.',
   'doubt.sure': 'It is right',
   'differ.lead': 'Both are kept, and the more careful one counts until one of you taps the right one.',
   'care.hand_wash': 'Hands washed with soap and dried',

@@ -968,12 +968,15 @@ export const words = {
   'doubt.now': 'Ahora, {when}',
   'doubt.by-day': '¿Lentes de contacto puestas de día ({when})?',
   'doubt.last-night': 'Puestas {when}, siguen puestas',
-  'doubt.after-out': 'Ya consta que se quitaron antes ({when}).',
+  'doubt.after-out':
+    'Se quitaron antes ({when}). ¿Puestas otra vez? Entonces cuentan como puestas hasta que anote que se quitaron. Lo anotado antes queda en el registro.',
   'doubt.same': 'Así se habrían puesto y quitado a la misma hora ({when}).',
   'doubt.before-in': 'Se pusieron más tarde ({when}); no pudieron quitarse antes.',
   'doubt.long': 'Serían {when} con las lentes de contacto. ¿Es correcta la hora?',
   'doubt.short':
     '¿Solo {when} puestas? Si estuvieron puestas toda la noche, corrija antes la hora a la que se pusieron.',
+  'doubt.soon':
+    '¿Quitadas otra vez después de {when}? Si un ojo duele o está rojo, vaya ahora a «Algo pasa en un ojo». Si se vuelven a poner esta noche, límpielas antes como le enseñó la clínica, nunca con agua, y anótelo al ponerlas. Si se quedan fuera, anote también «No llevadas».',
   'doubt.sure': 'Es correcto',
   'doubt.date': 'Indique una fecha.',
   'doubt.old': '¿Empezado el {when}: hace tanto?',

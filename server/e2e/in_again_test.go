@@ -1,0 +1,29 @@
+package e2e_test
+
+import (
+	"testing"
+	"time"
+
+	"github.com/chromedp/chromedp"
+)
+
+// Lenses that come out soon after they went in are asked about, and those that
+// go in again the same evening are in: home says since when, and in the morning asks
+// for them to come out.
+func TestLensesThatGoInAgainAreIn(t *testing.T) {
+	t.Parallel()
+	a := demoAt(t, bedtime)
+	tab := phoneAt(t, bedtime)
+	later := func(by time.Duration) step {
+		a.clock.Set(bedtime.Add(by))
+		at(t, tab, bedtime.Add(by))
+		return chromedp.Reload()
+	}
+	// Pages run on meanwhile: hence times ten minutes apart, of which the tens are read.
+	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent#/child"), ready(), tap("wear-in"), tap("confirm"), see("now-asleep", "21:2"))
+	run(t, tab, later(20*time.Minute), tap("wear-out"), see("doubt-soon", "Out again after"), see("doubt-soon", "Eye not right?"), tap("sure"), tap("confirm"), chromedp.WaitVisible(sel("now-care")), chromedp.WaitNotPresent(sel("now-asleep")))
+	run(t, tab, later(30*time.Minute), tap("wear-in"), see("doubt-after-out", "They came out at 21:4"), see("doubt-after-out", "In again?"), tap("sure"), tap("confirm"), see("now-asleep", "21:5"), chromedp.WaitVisible(sel("wear-out")), sent())
+	shot(t, tab, "in-again")
+	run(t, tab, later(9*time.Hour+30*time.Minute), chromedp.WaitVisible(sel("now-out")), tap("wear-out"), seeIn("main", "Both lenses out at 06:5"), tap("confirm"), chromedp.WaitVisible(sel("now-look")), sent())
+	sound(t, tab)
+}
