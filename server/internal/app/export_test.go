@@ -32,3 +32,6 @@ func AcceptAndCut(ln net.Listener) (net.Conn, error) {
 	l.cut(true)
 	return c, err
 }
+
+// WithinStop stops a server as serve does when it is asked to end.
+func WithinStop(stop func() error) error { return within(stopMost, stop) }

@@ -53,9 +53,29 @@ func runServe(ctx context.Context, args []string, std IO) error {
 	}
 	a.backups(ctx, cfg)
 	log.Info("stopping: asked to")
-	err = a.Stop()
+	err = within(stopMost, a.Stop)
 	log.Info("stopped", "err", err)
 	return err
+}
+
+// stopMost is how long stopping may take, several times what requests on their way and a
+// piece of a backup need; our own choice.
+const stopMost = 15 * time.Second
+
+// errNotClosed says why a server ended without closing its data file.
+var errNotClosed = errors.New("the data file does not close, as one that was cut short while it was served: the server ends without; whatever was answered before the damage is on the disk. Run check before the next start")
+
+// within runs what ends the server. A file that is damaged while it is open can hold the
+// close up for ever, and the process must end all the same.
+func within(most time.Duration, stop func() error) error {
+	done := make(chan error, 1)
+	go func() { done <- stop() }()
+	select {
+	case err := <-done:
+		return err
+	case <-time.After(most):
+		return errNotClosed
+	}
 }
 
 // started opens the data and everything that stands on it, short of listening. A

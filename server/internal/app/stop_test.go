@@ -11,6 +11,7 @@ import (
 	"os"
 	"strings"
 	"testing"
+	"testing/synctest"
 	"time"
 
 	"nightkeep/server/internal/app"
@@ -158,4 +159,24 @@ func TestCutConnectionFailsAtTheWrite(t *testing.T) {
 	if _, err := c.Write([]byte("answer")); !errors.Is(err, net.ErrClosed) {
 		t.Errorf("writing to a cut connection: %v, want %v", err, net.ErrClosed)
 	}
+}
+
+// A data file that does not close any more, as one that was cut short under the server,
+// holds up the end of the process for 15 s at most, in words; one that closes holds up
+// nothing.
+func TestServingEndsThoughTheFileDoesNotClose(t *testing.T) {
+	t.Parallel()
+	synctest.Test(t, func(t *testing.T) {
+		began, closed := time.Now(), make(chan bool)
+		err := app.WithinStop(func() error { <-closed; return nil })
+		if err == nil || !strings.Contains(err.Error(), "does not close") || time.Since(began) > 15*time.Second {
+			t.Errorf("after %s: %v", time.Since(began), err)
+		}
+		close(closed)
+		began = time.Now()
+		want := errors.New("the close's own")
+		if err := app.WithinStop(func() error { return want }); !errors.Is(err, want) || time.Since(began) > 0 {
+			t.Errorf("after %s: %v", time.Since(began), err)
+		}
+	})
 }
