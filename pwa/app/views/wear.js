@@ -373,9 +373,9 @@ export function Wear({ app, setOpen }) {
       : null,
     h(Why, { s }),
     unsure && !first && h('p', null, h('strong', null, s.words.med('level.unsure.told'))),
-    (stop || unsure) && h(Calls, { s, level: over ? '' : soonest(s, list), go: first?.go }),
+    (stop || unsure) && h(Calls, { s, level: over || (stop && !open.length) ? '' : soonest(s, list), go: first?.go }),
     leads && h('p', { 'data-test': 'wear-lead' }, leads),
-    stop && !over && h('p', null, t('wear.keep')),
+    open.length > 0 && !over && h('p', null, which + t('wear.keep')), // a lens that goes in again is cleaned
     h(
       'div',
       { class: 'stack' },
