@@ -147,6 +147,7 @@ func TestARedSoreMorningLeadsUntilTheClinicDecides(t *testing.T) {
 				map[string]any{"kind": "resume", "body": map[string]any{"eyes": "both", "answers": causes, "from": "2026-03-25", "basis": "examined", "alert": x.ID}},
 			}})
 	}
+	run(t, tab, chromedp.Reload(), see("now-hold", "until this evening"), becomes(`!/throw nothing away|Nobody answers/.test(document.querySelector('[data-test=now-hold]').innerText)`))
 	evening := bedtime.AddDate(0, 0, 1)
 	a.clock.Set(evening)
 	at(t, tab, evening)
