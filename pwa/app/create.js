@@ -235,10 +235,12 @@ async function write(a, drafts, key = 'saved') {
   return entries;
 }
 
-/** Taking back what holds a lens says that it releases nothing. @param {Works} a @param {string[]} ids @param {string} [key] */
+/** Taking back what holds a lens says that it releases nothing, and that the clinic has it only where it does. @param {Works} a @param {string[]} ids @param {string} [key] */
 async function undo(a, ids, key) {
-  const all = ids.map(id => a.state.records.get(id)?.entry).filter(e => e !== undefined);
-  key ??= all.some(holdsBack) ? 'undone.told' : 'undone';
+  const records = ids.map(id => a.state.records.get(id)).filter(r => r !== undefined);
+  const all = records.map(r => r.entry);
+  const there = records.every(r => r.state === 'stored');
+  key ??= all.some(holdsBack) ? (there ? 'undone.told' : 'undone.holds') : 'undone';
   const drafts = all.map(e => ({ wearer: e.wearer, kind: 'retraction', night: e.night, retracts: e.id, body: {} }));
   await write(a, drafts, key);
 }

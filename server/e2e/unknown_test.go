@@ -109,3 +109,17 @@ func TestBackKeepsACheckAndARinseGoesOnOffline(t *testing.T) {
 	run(t, tab, chromedp.Reload(), chromedp.WaitVisible(sel("rinse")), becomes(`(n => n > 600 && n <= 900)(Number(document.querySelector('[data-test=rinse]')?.dataset.left))`))
 	sound(t, tab)
 }
+
+// A report that is taken back before the clinic has it is not said to be there.
+func TestTakenBackWithoutANetworkClaimsNothing(t *testing.T) {
+	t.Parallel()
+	a := demoAt(t, bedtime)
+	tab := phoneAt(t, bedtime)
+	run(t, tab, chromedp.Navigate(a.URL()+"/demo/teen"), ready())
+	if err := a.StopListening(); err != nil {
+		t.Fatal(err)
+	}
+	run(t, tab, tap("wrong"), tap("now-sight"), chromedp.WaitVisible(sel("advice")), tap("home"), tap("back-symptoms"), see("saved", "This releases nothing: phone the clinic."))
+	shot(t, tab, "taken-back-offline")
+	sound(t, tab)
+}

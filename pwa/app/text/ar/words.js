@@ -1018,6 +1018,7 @@ export const words = {
   'against.ask': 'هل هي في العين؟',
   'against.yes': 'نعم، هي في العين',
   'wear.thanks': 'شكراً لإخبارنا.',
+  'undone.holds': 'أُلغي. وهذا لا يرفع المنع: اتصل بالعيادة.',
   'undone.told': 'أُلغي. العيادة على علم، وهذا لا يرفع المنع.',
   'now.in.single': 'وضع العدسة: {eye}',
   'now.in.button-right': 'العدسة اليمنى في العين',

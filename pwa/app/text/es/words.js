@@ -1029,6 +1029,7 @@ export const words = {
   'against.ask': '¿Están puestas?',
   'against.yes': 'Sí, están puestas',
   'wear.thanks': 'Gracias por decirlo.',
+  'undone.holds': 'Retirado. Esto no autoriza nada: llame a la clínica.',
   'undone.told': 'Retirado. La clínica ya lo sabe; esto no autoriza nada.',
   'now.in.single': 'Lente puesta: {eye}',
   'now.in.button-right': 'La lente derecha está puesta',

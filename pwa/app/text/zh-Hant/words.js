@@ -948,6 +948,7 @@ export const words = {
   'against.ask': '已經戴上了嗎？',
   'against.yes': '是的，戴著',
   'wear.thanks': '謝謝您告訴我們。',
+  'undone.holds': '已撤回。這不會解除停戴，請打電話給診所。',
   'undone.told': '已撤回。診所已收到，這不會解除停戴。',
   'now.in.single': '戴上鏡片：{eye}',
   'now.in.button-right': '右眼鏡片已戴',

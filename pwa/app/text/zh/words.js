@@ -948,6 +948,7 @@ export const words = {
   'against.ask': '已经戴上了吗？',
   'against.yes': '是的，戴着',
   'wear.thanks': '谢谢您告诉我们。',
+  'undone.holds': '已撤回。这不会解除停戴，请打电话给诊所。',
   'undone.told': '已撤回。诊所已收到，这不会解除停戴。',
   'now.in.single': '戴上镜片：{eye}',
   'now.in.button-right': '右眼镜片已戴',
