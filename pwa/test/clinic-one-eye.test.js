@@ -3,7 +3,7 @@
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
 
-import { blank, entriesOf } from '../clinic/views/close-form.js';
+import { blank, canRelease, entriesOf, unfounded } from '../clinic/views/close-form.js';
 
 test('the eye that is not resumed gets a stop with a date of review', () => {
   const stop = { state: 'stop', causes: [{ id: 's' }] };
@@ -18,4 +18,35 @@ test('the eye that is not resumed gets a stop with a date of review', () => {
     ],
   );
   assert.equal(entriesOf({ ...f, eyes: 'both' }, w, 'a').length, 1);
+});
+
+// The server refuses the same: closing_agrees_test.go.
+test('a red flag is closed after an examination or a call that reached the family, whatever is decided', () => {
+  const w = /** @type {any} */ ({ night: '2026-11-30', evening: '2026-11-30', wear: {} });
+  const alert = /** @type {any} */ ({ level: 'urgent', state: 'acknowledged' });
+  const spoken = { ...alert, spoken: '2026-11-30T10:00:00Z' };
+  const outcome = (/** @type {string} */ key, seen = false) => ({ key, seen });
+  for (const decision of /** @type {const} */ (['stays', 'sent-on', 'none']))
+    for (const o of [outcome('spoken-to'), outcome('referred', true)]) {
+      const f = { ...blank(w, decision), outcome: o.key };
+      assert.notEqual(unfounded(f, alert, o), '', `${decision} ${o.key}`);
+      assert.equal(unfounded(f, spoken, o), '');
+      assert.equal(unfounded(f, { ...alert, level: 'routine' }, o), '');
+      assert.equal(unfounded(f, alert, outcome('seen-treated', true)), '');
+      assert.equal(unfounded({ ...f, reason: 'examination' }, alert, o) === '', decision !== 'none');
+    }
+});
+
+test('a release lifts no end of wear', () => {
+  const stop = { state: 'stop', causes: [{ id: 'end' }, { id: 'pain' }] };
+  const w = /** @type {any} */ ({
+    night: '2026-11-30',
+    causes: ['end', 'pain'],
+    entries: [{ id: 'end', kind: 'cease', body: { reason: 'ended' } }],
+    wear: { right: stop, left: stop },
+  });
+  assert.deepEqual(entriesOf({ ...blank(w, 'resume'), eyes: 'both' }, w)[0].body.answers, ['pain']);
+  assert.equal(canRelease(w), true);
+  const end = { state: 'stop', causes: [{ id: 'end' }] };
+  assert.equal(canRelease({ ...w, causes: ['end'], wear: { right: end, left: end } }), false);
 });

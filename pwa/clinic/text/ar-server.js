@@ -1205,4 +1205,8 @@ export const said = {
   'The visit is booked for {x}, more than 15 months away': 'الزيارة محجوزة في {x}، بعد أكثر من 15 شهرًا',
   '{a} more item': '{a} بند آخر',
   'recall on {d}': 'المراجعة في {d}',
+  'wear has ended, or ends before that night: begin a new course first, or take the end back, under “Lenses”':
+    'انتهى اللبس، أو ينتهي قبل تلك الليلة: ابدأ مسارًا جديدًا أولًا، أو تراجع عن الإنهاء، تحت «العدسات»',
+  'wear has ended: close this with no lens, and begin a new course under “Lenses” before lenses are worn again':
+    'انتهى اللبس: أغلق هذا من دون عدسات، وابدأ مسارًا جديدًا تحت «العدسات» قبل العودة إلى العدسات',
 };

@@ -1890,6 +1890,10 @@ export const rows = {
     'هذه حالة طارئة لم يستلمها أحد: اضغط أولًا «أنا أتولى هذا».',
   'Lenses again after a red flag want an examination, or a logged call that reached the family.':
     'العودة إلى العدسات بعد علامة خطر تتطلب فحصًا أو مكالمة مسجّلة وصلت إلى العائلة.',
+  'A red flag is closed after an examination, or a logged call that reached the family.':
+    'تُغلق علامة الخطر بعد فحص أو مكالمة مسجّلة وصلت إلى العائلة.',
+  'Lenses again: not once wear has ended. Begin a new course under “Lenses” first.':
+    'العدسات من جديد: ليس بعد انتهاء اللبس. ابدأ مسارًا جديدًا تحت «العدسات» أولًا.',
   'Closed: {outcome}. Lenses: {decided}.': 'أُغلق: {outcome}. العدسات: {decided}.',
   '(no number stored)': '(لا رقم محفوظًا)',
   '{event}; and {n} earlier': '{event}؛ و{n} قبله',

@@ -1281,4 +1281,8 @@ export const said = {
     'La visita está reservada para el {x}, dentro de más de 15 meses',
   '{a} more item': '{a} más',
   'recall on {d}': 'revisión el {d}',
+  'wear has ended, or ends before that night: begin a new course first, or take the end back, under “Lenses”':
+    'el uso ha terminado, o termina antes de esa noche: empiece primero un nuevo curso, o anule el final, en «Lentes de contacto»',
+  'wear has ended: close this with no lens, and begin a new course under “Lenses” before lenses are worn again':
+    'el uso ha terminado: cierre esto sin lentes de contacto, y empiece un nuevo curso en «Lentes de contacto» antes de que se vuelvan a usar',
 };

@@ -1863,6 +1863,10 @@ export const rows = {
     'Es una emergencia que nadie ha asumido: pulse primero «Yo me encargo».',
   'Lenses again after a red flag want an examination, or a logged call that reached the family.':
     'Para volver a las lentes de contacto tras una señal de alarma hace falta una exploración o una llamada anotada que localizó a la familia.',
+  'A red flag is closed after an examination, or a logged call that reached the family.':
+    'Una señal de alarma se cierra tras una exploración o una llamada anotada que localizó a la familia.',
+  'Lenses again: not once wear has ended. Begin a new course under “Lenses” first.':
+    'Lentes de contacto de nuevo: no una vez terminado el uso. Empiece primero un nuevo curso en «Lentes de contacto».',
   'Closed: {outcome}. Lenses: {decided}.': 'Cerrada: {outcome}. Lentes de contacto: {decided}.',
   '(no number stored)': '(sin número guardado)',
   '{event}; and {n} earlier': '{event}; y {n} antes',

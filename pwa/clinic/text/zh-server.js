@@ -1164,4 +1164,8 @@ export const said = {
   'The visit is booked for {x}, more than 15 months away': '复查预约在 {x}，在 15 个月以后',
   '{a} more item': '另 {a} 项',
   'recall on {d}': '{d} 的定期复查',
+  'wear has ended, or ends before that night: begin a new course first, or take the end back, under “Lenses”':
+    '戴镜片已经结束，或在那一夜之前结束：请先在“镜片”中开始新的一程，或撤回结束',
+  'wear has ended: close this with no lens, and begin a new course under “Lenses” before lenses are worn again':
+    '戴镜片已经结束：请以不戴镜片关闭此项，再戴镜片之前先在“镜片”中开始新的一程',
 };

@@ -1815,6 +1815,10 @@ export const rows = {
   'This is an emergency that nobody has: press “I have this” first.': '这是无人接手的急症：请先按“我来处理”。',
   'Lenses again after a red flag want an examination, or a logged call that reached the family.':
     '危险信号之后再戴镜片，需要检查过眼睛，或有一次打通家庭的通话记录。',
+  'A red flag is closed after an examination, or a logged call that reached the family.':
+    '危险信号要在检查过眼睛，或有一次打通家庭的通话记录之后才能关闭。',
+  'Lenses again: not once wear has ended. Begin a new course under “Lenses” first.':
+    '再戴镜片：戴镜片结束后不可。请先在“镜片”中开始新的一程。',
   'Closed: {outcome}. Lenses: {decided}.': '已关闭：{outcome}。镜片：{decided}。',
   '(no number stored)': '（未存号码）',
   '{event}; and {n} earlier': '{event}；另有 {n} 次更早',

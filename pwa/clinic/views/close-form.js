@@ -38,11 +38,24 @@ export function eyesIn(w, state) {
   return right && left ? 'both' : right ? 'right' : left ? 'left' : '';
 }
 
-/** What holds the eyes named back. @param {WearAnswer} w @param {string} eyes @returns {string[]} ids */
+/** What ended wear: a new course lifts it, no release. @param {WearAnswer} w @returns {string[]} ids */
+const endsOf = w =>
+  /** @type {{id: string, kind: string, body: {reason?: string}}[]} */ (w.entries ?? [])
+    .filter(e => e.kind === 'cease' && e.body.reason === 'ended')
+    .map(e => e.id);
+
+/** What holds the eyes named back, and a release can lift. @param {WearAnswer} w @param {string} eyes @returns {string[]} ids */
 function causesOf(w, eyes) {
   const of = eyes === 'both' ? [w.wear.right, w.wear.left] : [w.wear[/** @type {'right'|'left'} */ (eyes)]];
-  return [...new Set(of.flatMap(e => e.causes.map(c => c.id)))];
+  const ends = endsOf(w);
+  return [...new Set(of.flatMap(e => e.causes.map(c => c.id)))].filter(id => !ends.includes(id));
 }
+
+/** Whether wear has ended. @param {WearAnswer} w */
+const ended = w => endsOf(w).some(id => w.causes.includes(id));
+
+/** Whether something holds a lens back that a release can lift. @param {WearAnswer} w */
+export const canRelease = w => causesOf(w, 'both').length > 0;
 
 /** The eye that stays stopped when only the other is resumed. @param {WearAnswer} w @param {string} resumed @returns {string} right, left or empty */
 const staysIn = (w, resumed) =>
@@ -71,11 +84,18 @@ function contradiction(f, w, disease) {
 }
 
 /**
- * Why a red flag cannot be released yet, in words; the server refuses it too.
- * @param {Form} f @param {Alert} alert
+ * Why a red flag cannot be closed so yet, in words; the server refuses it too.
+ * @param {Form} f @param {Alert} alert @param {{key: string, seen: boolean}} [outcome]
  */
-function released(f, alert) {
-  if (f.decision !== 'resume' || !['emergency', 'urgent'].includes(alert.level)) return '';
+export function unfounded(f, alert, outcome) {
+  if (!f.decision || !['emergency', 'urgent'].includes(alert.level)) return '';
+  if (f.decision !== 'resume') {
+    const seen = outcome?.seen && outcome.key !== 'referred';
+    const found = ['stays', 'sent-on'].includes(f.decision) && f.reason === 'examination';
+    return outcome && !seen && !found && !alert.spoken
+      ? tr('A red flag is closed after an examination, or a logged call that reached the family.')
+      : '';
+  }
   if (alert.level === 'emergency' && alert.state === 'open')
     return tr('This is an emergency that nobody has: press “I have this” first.');
   if (f.basis && !f.basis.startsWith('examined') && !alert.spoken)
@@ -258,7 +278,13 @@ function Filled({ alert, me, busy, error, act, wear, again }) {
     });
   const may = me.person.role === 'clinician';
   const disease = diseaseOf(f, wear, me);
-  const wrong = contradiction(f, wear, disease) || released(f, alert);
+  const wrong =
+    contradiction(f, wear, disease) ||
+    unfounded(
+      f,
+      alert,
+      me.outcomes.find(o => o.key === f.outcome),
+    );
   /** @param {Decision} d @param {string} words @param {boolean} [off] */
   const choice = (d, words, off) =>
     h(
@@ -293,7 +319,13 @@ function Filled({ alert, me, busy, error, act, wear, again }) {
       h('legend', null, tr('To close, decide about wear')),
       choice('stays', tr('No lens until a visit or a review')),
       choice('sent-on', tr('Sent on, no lens until then')),
-      choice('resume', tr('Lenses again, eye by eye, from a date'), !may || !held),
+      choice(
+        'resume',
+        ended(wear)
+          ? tr('Lenses again: not once wear has ended. Begin a new course under “Lenses” first.')
+          : tr('Lenses again, eye by eye, from a date'),
+        !may || !held || ended(wear),
+      ),
       choice(
         'none',
         stopped ? tr('No wear decision needed: not while an eye is stopped') : tr('No wear decision needed'),

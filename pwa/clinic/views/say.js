@@ -6,7 +6,7 @@ import * as api from '../api.js';
 import { Field, h, Trouble, useAction, useLoad, useState } from '../dom.js';
 import { capital, day, eyes, moment, onlyEye, plural } from '../format.js';
 import { PHRASES } from '../../ui/phrases.js';
-import { blank, diseaseOf, entriesOf, eyesIn, Resume, Stays, WearLine } from './close-form.js';
+import { blank, canRelease, diseaseOf, entriesOf, eyesIn, Resume, Stays, WearLine } from './close-form.js';
 import { Unlikely } from './number-field.js';
 import { heard } from '../heard.js';
 import { point, tr } from '../text.js';
@@ -139,7 +139,7 @@ function SayForm({ me, wear, stop, done, again }) {
         h('legend', null, tr('About wear')),
         choice('none', tr('Only a word: nothing changes about wear')),
         choice('stays', tr('No lens until a visit or a review')),
-        wear.causes.length > 0 && choice('resume', tr('Lenses again, eye by eye, from a date')),
+        canRelease(wear) && choice('resume', tr('Lenses again, eye by eye, from a date')),
       ),
     f.decision === 'stays' && h(Eyes, { f, put }),
     f.decision === 'stays' && h(Stays, { f, put, wear }),

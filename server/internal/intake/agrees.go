@@ -14,10 +14,12 @@ import (
 // draftWords is what Agrees reads of a draft. Of a body that is not of its kind it reads
 // nothing: [Say] refuses that.
 type draftWords struct {
-	Eyes      string `json:"eyes"`
-	Basis     string `json:"basis"`
-	Phrase    string `json:"phrase"`
-	Cancelled bool   `json:"cancelled"`
+	Eyes      string         `json:"eyes"`
+	Basis     string         `json:"basis"`
+	Phrase    string         `json:"phrase"`
+	Cancelled bool           `json:"cancelled"`
+	From      string         `json:"from"`
+	Answers   []care.EntryID `json:"answers"`
 }
 
 // noLens are the phrases of the console that tell a family to wear no lens, or that an
@@ -51,13 +53,13 @@ func (s Saying) wordsAgree() error {
 
 // mayRelease refuses to release a wearer from an emergency that nobody has taken, and
 // from an emergency or an urgent report about which nobody has examined the eye or
-// spoken to the family.
+// spoken to the family, also once its alert is closed.
 func mayRelease(tx *store.Tx, w care.WearerID, draft draftWords, at string) error {
 	list, err := tx.Duty().WearerAlerts(w)
 	for _, a := range list {
 		switch {
-		case !a.Live() || a.Drill || a.Level != escalate.Emergency && a.Level != escalate.Urgent:
-		case a.Level == escalate.Emergency && a.State != escalate.Acknowledged:
+		case a.Drill || !a.Level.RedFlag() || !a.Live() && !lifts(&a, draft.Answers):
+		case a.Level == escalate.Emergency && a.State == escalate.Open:
 			return care.Refuse("not-taken", at+"basis", "this is an emergency that nobody has: take it first, then decide about lenses")
 		case draft.Basis != "examined" && draft.Basis != "examined-elsewhere" && a.Spoken().IsZero():
 			return care.Refuse("not-spoken", at+"basis",
@@ -65,6 +67,30 @@ func mayRelease(tx *store.Tx, w care.WearerID, draft draftWords, at string) erro
 		}
 	}
 	return err
+}
+
+// lifts reports whether a resume lifts what an alert came from, or a stop that one of its
+// closings wrote.
+func lifts(a *escalate.Alert, answers []care.EntryID) bool {
+	of := slices.Concat(a.Entries(), a.Decided)
+	for _, k := range a.Closings {
+		of = append(of, k.Said...)
+	}
+	return slices.ContainsFunc(answers, func(id care.EntryID) bool { return slices.Contains(of, id) })
+}
+
+// endStays refuses a resume that lifts the end of wear, or that is of a night on which
+// wear has ended: a new course does that, or the end taken back, with its plan.
+func endStays(tx *store.Tx, w care.WearerID, draft draftWords, at string) error {
+	tonight := Tonight(tx, w)
+	ahead := care.Ahead(tx.Log().WearFacts(w), tonight)
+	for _, f := range tx.Log().WearFacts(w) {
+		if f.Over && (slices.Contains(draft.Answers, f.ID) || slices.Contains(ahead, f.ID) && draft.From >= f.Begins.String()) {
+			return care.Refuse("wear-ended", at+"from",
+				"wear has ended, or ends before that night: begin a new course first, or take the end back, under “Lenses”")
+		}
+	}
+	return nil
 }
 
 // Agrees holds what closes an alert against itself. wear is where the eyes stand

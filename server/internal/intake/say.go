@@ -24,6 +24,13 @@ type Saying struct {
 	// closing named; wanted when such an eye is resumed.
 	Cleared string `json:"cleared,omitempty"`
 	closes  care.AlertID
+	begins  bool
+}
+
+// Begins is the saying that begins a new course of wear, or takes the end of one back.
+func (s Saying) Begins() Saying {
+	s.begins = true
+	return s
 }
 
 // Closing is the saying that closes an alert as a disease of the cornea.
@@ -146,6 +153,11 @@ func mayResume(tx *store.Tx, who care.Person, w care.WearerID, s Saying) error {
 			return err
 		}
 		if err := s.clear(tx, who, w, draft, at); err != nil {
+			return err
+		}
+		if s.begins {
+			draft.Answers = nil // the end of wear alone: nothing that an alert told of
+		} else if err := endStays(tx, w, draft, at); err != nil {
 			return err
 		}
 		if err := mayRelease(tx, w, draft, at); err != nil {

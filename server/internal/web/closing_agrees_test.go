@@ -187,3 +187,103 @@ func TestAnUrgentReportWantsAnExaminationOrACall(t *testing.T) {
 		})
 	}
 }
+
+// Every closing of a red flag takes the order to phone, or to be seen, from the family's
+// phones: it wants a call that reached them, or an examination, whatever it decides.
+// "Sent on" and "spoken to" are words of whoever closes, not a logged call.
+func TestARedFlagClosesAfterACallOrAnExamination(t *testing.T) {
+	t.Parallel()
+	stop := func(reason string) string {
+		return `"causes":["ID"],"entries":[{"kind":"cease","body":{"eyes":"both","reason":"` + reason + `","review_by":"2026-03-31"}}]}`
+	}
+	for name, c := range map[string]struct {
+		head, reason string
+		seen         bool
+	}{
+		"sent on, referred on":        {`{"outcome":"referred","note":"x","decision":"sent-on","where":"Eye hospital",`, "report", false},
+		"no lens, spoken to":          {`{"outcome":"spoken-to","note":"x","decision":"stays",`, "report", false},
+		"no lens, in error":           {`{"outcome":"in-error","note":"x","decision":"stays",`, "report", false},
+		"no lens, examined":           {`{"outcome":"seen-treated","note":"x","decision":"stays",`, "report", true},
+		"sent on by what was found":   {`{"outcome":"referred","note":"x","decision":"sent-on","where":"Eye hospital",`, "examination", true},
+		"sent on by the lens it wore": {`{"outcome":"referred","note":"x","decision":"sent-on","where":"Eye hospital",`, "lens", false},
+	} {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			s := newSite(t)
+			id := s.report(1)
+			alert := "/api/clinic/alerts/" + s.live().ID
+			closing := strings.ReplaceAll(c.head+stop(c.reason), "ID", id)
+			if c.seen {
+				s.says("POST", alert+"/close", "clinician", closing, 200, `"closed"`)
+				return
+			}
+			s.says("POST", alert+"/close", "clinician", closing, 422, "not-spoken")
+			s.says("POST", alert+"/call", "clinician", `{"result":"left-word"}`, 200, "")
+			s.says("POST", alert+"/close", "clinician", closing, 422, "not-spoken")
+			if w := s.wear("desk"); len(w.Causes) != 1 {
+				t.Errorf("a refused closing left something behind: %+v", w)
+			}
+			s.says("POST", alert+"/call", "clinician", `{"result":"reached"}`, 200, "")
+			s.says("POST", alert+"/close", "clinician", closing, 200, `"closed"`)
+		})
+	}
+}
+
+// From the wearer's page a release rests on the same as at a closing: also once the
+// alert is closed, what it came from is not released by a call that nobody logged.
+func TestAReleaseByTelephoneWantsACall(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	id := s.report(1)
+	alert := "/api/clinic/alerts/" + s.live().ID
+	s.says("POST", alert+"/close", "clinician", `{"outcome":"seen-treated","note":"seen","decision":"stays","causes":["`+id+
+		`"],"entries":[{"kind":"cease","body":{"eyes":"both","reason":"report","review_by":"2026-03-31"}}]}`, 200, `"closed"`)
+	release := func(basis string) string {
+		causes := `["` + strings.Join(s.wear("clinician").Causes, `","`) + `"]`
+		return `{"causes":` + causes + `,"entries":[{"kind":"resume","body":{"eyes":"both","answers":` + causes + `,"from":"2026-04-01","basis":"` + basis + `"}}]}`
+	}
+	const say = "/api/clinic/wearers/w1/say"
+	s.says("POST", say, "clinician", release("by-telephone"), 422, "not-spoken")
+	s.says("POST", say, "clinician", release("in-error"), 422, "not-spoken")
+	s.says("POST", alert+"/reopen", "clinician", `{"text":"to log the call"}`, 200, "")
+	s.says("POST", alert+"/call", "clinician", `{"result":"reached"}`, 200, "")
+	s.taken()
+	s.says("POST", say, "clinician", release("by-telephone"), 200, `"resume"`)
+}
+
+// Wear that has ended begins with a new course, not with a release: neither a closing
+// nor a word from the wearer's page lifts the end.
+func TestALensAgainAfterTheEndIsANewCourse(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	const say = "/api/clinic/wearers/w1/say"
+	s.says("POST", say, "clinician", `{"causes":[],"entries":[{"kind":"cease","body":{"eyes":"both","reason":"ended","review_by":"2026-04-28"}}]}`, 200, "")
+	end := s.wear("clinician").Causes
+	id := s.report(1)
+	alert := "/api/clinic/alerts/" + s.live().ID
+	s.taken()
+	causes := s.wear("clinician").Causes
+	release := func(answers ...string) string {
+		shown, _ := json.Marshal(causes)
+		lifts, _ := json.Marshal(answers)
+		return `"causes":` + string(shown) + `,"entries":[{"kind":"resume","body":{"eyes":"both","answers":` + string(lifts) + `,"from":"2026-04-01","basis":"examined"}}]}`
+	}
+	s.says("POST", alert+"/close", "clinician", `{"outcome":"seen-nothing-found","note":"x","decision":"resume",`+release(causes...), 422, "wear-ended")
+	s.says("POST", alert+"/close", "clinician", `{"outcome":"seen-nothing-found","note":"x","decision":"resume",`+release(id), 422, "wear-ended")
+	s.says("POST", say, "clinician", "{"+release(causes...), 422, "wear-ended")
+	if now := s.wear("clinician"); len(now.Causes) != 2 || now.Wear.Right.State != "stop" {
+		t.Errorf("a refused release left something behind: %+v", now)
+	}
+	s.says("POST", say, "clinician", "{"+release(id), 200, "") // what was reported alone: the end still holds
+	if now := s.wear("clinician"); now.Wear.Right.State != "stop" || len(end) != 1 {
+		t.Errorf("after the report was lifted: %+v, want the end %v alone to hold", now, end)
+	}
+
+	ahead := newSite(t) // an end that is still to come: a release of a night after it
+	ahead.says("POST", say, "clinician", `{"causes":[],"entries":[{"kind":"cease","body":{"eyes":"both","reason":"ended","from":"2026-04-03","review_by":"2026-04-28"}}]}`, 200, "")
+	id = ahead.report(1)
+	ahead.taken()
+	causes = ahead.wear("clinician").Causes
+	ahead.says("POST", say, "clinician", "{"+strings.Replace(release(id), "2026-04-01", "2026-04-03", 1), 422, "wear-ended")
+	ahead.says("POST", say, "clinician", "{"+release(id), 200, "")
+}

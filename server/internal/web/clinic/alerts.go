@@ -407,6 +407,9 @@ func decide(tx *store.Tx, who care.Person, a escalate.Alert, s sayRequest, busy 
 	if wear := intake.WearNow(tx, a.Wearer); (e.Decision == "" || e.Decision == escalate.NoneMade) && wear.Worst() == care.Stop {
 		return care.Refuse("no-decision", "decision", "something still stops a lens: say whether lenses may be worn again, or that it stays, or where the wearer was sent")
 	}
+	if over := intake.OverSince(tx, a.Wearer); e.Decision == escalate.Resumed && !over.IsZero() {
+		return care.Refuse("wear-ended", "decision", "wear has ended: close this with no lens, and begin a new course under “Lenses” before lenses are worn again")
+	}
 	e.Decision = cmp.Or(e.Decision, escalate.NoneMade)
 	w, err := tx.Register().Wearer(a.Wearer)
 	if err != nil {

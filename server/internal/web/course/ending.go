@@ -162,7 +162,8 @@ func say(tx *store.Tx, who care.Person, w care.Wearer, causes []care.EntryID, ki
 	if err != nil {
 		return err
 	}
-	_, err = intake.Say(tx, who, w, intake.Saying{Causes: causes, Entries: []intake.Draft{{Kind: kind, Body: raw}}})
+	s := intake.Saying{Causes: causes, Entries: []intake.Draft{{Kind: kind, Body: raw}}}
+	_, err = intake.Say(tx, who, w, s.Begins())
 	return err
 }
 
