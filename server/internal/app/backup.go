@@ -214,7 +214,7 @@ func sayLacks(out io.Writer, lacks store.Lacks) {
 	}
 	switch {
 	case lacks.Unknown:
-		fmt.Fprintln(out, "the file that was there cannot be read, so nobody knows which alerts were open, nor what was done since the backup: phone the families that reported of late, and look through plans, closings, bookings and settings of the days before")
+		fmt.Fprintln(out, "the file that was there cannot be read, or is gone, so nobody knows which alerts were open, nor what was done since the backup: phone the families that reported of late, and look through plans, closings, bookings and settings of the days before")
 	case len(lacks.Did) > 0:
 		fmt.Fprintln(out, "done after the backup was made, and not in it; each stands in the audit log as “not in the backup”, to be looked at and done again:")
 		for _, did := range slices.Sorted(maps.Keys(lacks.Did)) {

@@ -191,7 +191,11 @@ func prepare(backup, tmp, path string, now time.Time) (mark int, err error) {
 	err = db.Update(func(tx *Tx) (err error) {
 		lines, known := doneSince(path, tx.lastDone())
 		live, readable := tx.waitingIn(path)
-		readable = readable && (durable.Missing(path) || sound(path) == nil) // a page that is lost reads as empty
+		if durable.Missing(path) { // in a new folder nothing stood
+			readable = durable.Missing(markOf(path))
+		} else { // a page that is lost reads as empty
+			readable = readable && sound(path) == nil
+		}
 		if !readable {
 			live = tx.waitingInDamaged(path, tmp+".read", live)
 		}

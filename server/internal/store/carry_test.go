@@ -207,3 +207,35 @@ func TestEveryRestoreIsNoted(t *testing.T) {
 		db.Close()
 	}
 }
+
+// Where a file stood that is empty now, or gone, it is noted that nobody knows which
+// alerts were open; in a new folder none were.
+func TestARestoreWithoutTheFileThatStoodThere(t *testing.T) {
+	t.Parallel()
+	dir := t.TempDir()
+	sound, backup := filepath.Join(dir, "n.db"), filepath.Join(dir, "backup.db")
+	db := scene.OpenAt(t, sound)
+	scene.Practice(t, db)
+	if err := errors.Join(db.Backup(backup), db.Close()); err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range []struct {
+		name        string
+		empty, mark bool
+	}{{"a new folder", false, false}, {"gone", false, true}, {"empty", true, true}, {"empty, without its mark", true, false}} {
+		path := filepath.Join(t.TempDir(), "n.db")
+		var err error
+		if c.empty {
+			err = os.WriteFile(path, nil, 0o600)
+		}
+		if c.mark {
+			err = errors.Join(err, os.WriteFile(path+".mark", []byte("3\n"), 0o600))
+		}
+		if _, errRestore := store.Restore(backup, path, scene.Now.Add(time.Hour)); err != nil || errRestore != nil {
+			t.Fatal(c.name, err, errRestore)
+		}
+		if _, lacks := waitIn(t, path); lacks.Blind != (c.empty || c.mark) || lacks.Unknown != lacks.Blind || lacks.At.IsZero() {
+			t.Errorf("%s: noted %+v", c.name, lacks)
+		}
+	}
+}
