@@ -212,6 +212,7 @@ func sayLacks(out io.Writer, lacks store.Lacks) {
 	if lacks.Left > 0 {
 		fmt.Fprintf(out, "ALERTS THAT WERE OPEN IN THE FILE THAT WAS THERE AND COULD NOT BE CARRIED OVER: %d\nhave the families that reported of late phoned now; to read who they are: restore -rehearsal from the file that is kept\n", lacks.Left)
 	}
+	sayShut(out, lacks.Shut)
 	switch {
 	case lacks.Unknown:
 		fmt.Fprintln(out, "the file that was there cannot be read, or is gone, so nobody knows which alerts were open, nor what was done since the backup: phone the families that reported of late, and look through plans, closings, bookings and settings of the days before")

@@ -4,11 +4,13 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"io"
 	"os"
 	"path/filepath"
 	"time"
 
 	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/store/register"
 )
 
 func runRepair(_ context.Context, args []string, std IO) error {
@@ -42,6 +44,7 @@ func runRepair(_ context.Context, args []string, std IO) error {
 		if out.People == 0 {
 			fmt.Fprintln(std.Out, "NOBODY OF ANY FAMILY IS LEFT: their phones are shut out until each person is entered and invited anew; phone them")
 		}
+		sayShut(std.Out, out.Shut)
 		if len(out.Left) > 0 {
 			fmt.Fprintln(std.Out, "what does not fit stays named by check; with the server stopped,",
 				"put the new file in the place of the data file, and keep the damaged one")
@@ -50,4 +53,13 @@ func runRepair(_ context.Context, args []string, std IO) error {
 		fmt.Fprintf(std.Out, "with the server stopped, put it in place with: %s restore -from %s\n", called(), *to)
 		return nil
 	})
+}
+
+// sayShut prints who cannot get in by a repaired file, and what to do.
+func sayShut(out io.Writer, shut register.ShutOut) {
+	if shut == (register.ShutOut{}) {
+		return
+	}
+	fmt.Fprintf(out, "WHO CANNOT GET IN BY WHAT IS LEFT: staff without a passkey: %d; families of whom no phone is let in: %d; phones and browsers that have lost what lets them in: %d\nonce it is in place, make each of the staff a link with %[4]s staff link, which %[4]s staff list names; then invite the families anew from the console, and phone them: what their phones report does not arrive\n",
+		shut.Staff, shut.Families, shut.Devices, called())
 }

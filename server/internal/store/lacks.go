@@ -11,6 +11,7 @@ import (
 	"nightkeep/server/internal/kv"
 	"nightkeep/server/internal/kv/bolt"
 	"nightkeep/server/internal/store/audit"
+	"nightkeep/server/internal/store/register"
 )
 
 // Lacks says what a file that was put back took away: what was done after it was made,
@@ -22,9 +23,11 @@ type Lacks struct {
 	Did     map[string]int `json:"did,omitempty"`     // how often each was done
 	Unknown bool           `json:"unknown,omitempty"` // the file that stood there could not be read, or was repaired and has lost parts
 	Blind   bool           `json:"blind,omitempty"`   // which alerts were open in it is not known whole
-	Phones  Told           `json:"phones,omitzero"`   // what phones say, where a file was put back by hand
-	Alerts  int            `json:"alerts,omitempty"`  // live ones of the file that stood there, put into the restored one
-	Left    int            `json:"left,omitempty"`    // live ones that could not be: only that file says whose
+	// Shut says who cannot get in by a repaired file, which has lost what let them in.
+	Shut   register.ShutOut `json:"shut,omitzero"`
+	Phones Told             `json:"phones,omitzero"`  // what phones say, where a file was put back by hand
+	Alerts int              `json:"alerts,omitempty"` // live ones of the file that stood there, put into the restored one
+	Left   int              `json:"left,omitempty"`   // live ones that could not be: only that file says whose
 }
 
 // Told is what phones were once told is stored, and the file does not hold.
@@ -92,7 +95,7 @@ func changes(a audit.Line) bool {
 func (tx *Tx) noteLacking(lines []audit.Line, known, blind bool, carried, left int) error {
 	var had Lacks // of a repair
 	err := tx.register.Setting(LacksSetting, &had)
-	lacks := Lacks{At: tx.Now, Did: map[string]int{}, Unknown: !known || had.Unknown, Blind: blind || had.Blind, Alerts: carried, Left: left}
+	lacks := Lacks{At: tx.Now, Did: map[string]int{}, Unknown: !known || had.Unknown, Blind: blind || had.Blind, Shut: had.Shut, Alerts: carried, Left: left}
 	err = errors.Join(err, tx.audit.Append("", "restored a backup", ""))
 	for _, a := range lines {
 		lacks.Did[a.Did]++

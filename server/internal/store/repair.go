@@ -13,16 +13,18 @@ import (
 	"nightkeep/server/internal/kv"
 	"nightkeep/server/internal/kv/bolt"
 	"nightkeep/server/internal/store/pairs"
+	"nightkeep/server/internal/store/register"
 )
 
 // Repaired says what a repair came to.
 type Repaired struct {
-	Pairs  int     // read whole
-	Loose  int     // of those, found in pages to which nothing led
-	Lost   []error // what could not be read, by bucket
-	Left   []error // what a check of the new file still finds
-	Staff  int     // members of staff that are left
-	People int     // people of families that are left
+	Pairs  int              // read whole
+	Loose  int              // of those, found in pages to which nothing led
+	Lost   []error          // what could not be read, by bucket
+	Left   []error          // what a check of the new file still finds
+	Staff  int              // members of staff that are left
+	People int              // people of families that are left
+	Shut   register.ShutOut // who cannot get in, where parts were lost
 }
 
 // Repair reads what can be read of a damaged data file into a new one, works out
@@ -76,7 +78,9 @@ func (out *Repaired) note(b *bolt.DB, now time.Time) error {
 			out.People, errF = out.People+len(people), errors.Join(errF, err)
 		}
 		if len(out.Lost) > 0 {
-			err = errors.Join(err, tx.register.SetSetting(LacksSetting, Lacks{At: tx.Now, Unknown: true, Blind: true}),
+			var errShut error
+			out.Shut, errShut = tx.access.ShutOut()
+			err = errors.Join(err, errShut, tx.register.SetSetting(LacksSetting, Lacks{At: tx.Now, Unknown: true, Blind: true, Shut: out.Shut}),
 				tx.audit.Append("", "repaired the data file, parts are lost", fmt.Sprint(len(out.Lost))), tx.pairs.PutDigests())
 		}
 		return errors.Join(err, errF)

@@ -100,7 +100,7 @@ func cutPages(raw []byte, page int) []byte {
 }
 
 // whole reports whether the text of an entry stands whole in a page of a file, from
-// its id to the number that ends it.
+// its id to the sum that ends it.
 func whole(raw []byte, id string, page int) bool {
 	mark := []byte(fmt.Sprintf(`"id":%q`, id))
 	for at := 0; ; {
@@ -110,8 +110,12 @@ func whole(raw []byte, id string, page int) bool {
 		}
 		at += i
 		end := min(len(raw), (at/page+1)*page)
-		if bytes.Contains(raw[at:end], []byte(`"recv":`)) {
-			return true
+		if _, tail, recv := bytes.Cut(raw[at:end], []byte(`"recv":`)); recv {
+			// After the entry stands its content sum, of 8 bytes (package pairs). One that ends
+			// with a zero byte may have been cut within it.
+			if n := bytes.IndexByte(tail, '}') + 1; n > 0 && n+8 <= len(tail) && tail[n+7] != 0 {
+				return true
+			}
 		}
 		at++
 	}

@@ -165,6 +165,8 @@ func (l *lines) lacks(tx *store.Tx, o Own) error {
 		l.say(true, "restored", "Since %s phones say that the data file is older than what they were told (families: %d; entries that were not in it: %d or more). The phones send them again by themselves; what the practice did meanwhile is not known: look through staff, families, plans, closings, bookings and settings of the days before.", at, told.Families, told.Entries)
 		return nil
 	}
+	shut := lost.Shut
+	l.say(shut.Staff+shut.Families+shut.Devices > 0, "restored", "The data file that was put in place on %s has lost what lets people in (staff: %d; families of whom no phone is let in: %d; phones and browsers: %d): make the staff links, invite the families anew, and phone them: what such phones report does not arrive.", at, shut.Staff, shut.Families, shut.Devices)
 	l.say(lost.Blind, "restored", "Which alerts were open in the data file before %s is not known: phone the families that reported of late.", at)
 	if lost.Unknown || len(lost.Did) == 0 {
 		l.say(true, "restored", "A backup, a repaired or an older file was put back on %s, and what it lacks is not known: look through staff, families, plans, closings, bookings and settings of the days before.", at)
