@@ -1,4 +1,4 @@
-// Made by npm run api; not to be edited. 4456f58d3ed08afd 693ae97761f65476
+// Made by npm run api; not to be edited. c7c3fa1c91e51e8c 6b0a649bb4e1d8e5
 export type paths = Record<string, never>;
 export type webhooks = Record<string, never>;
 export interface components {
@@ -941,6 +941,8 @@ export interface components {
             RefusesStill: boolean;
             /** Format: date-time */
             Rehearsed: string;
+            /** Format: date-time */
+            ReportsFail: string;
             /** Format: date-time */
             Restored: string;
             Unreadable: number;
