@@ -19,7 +19,7 @@ const known = (date, at, night, into, out) => {
   return { night, now: instantAt(date, at, ZONE), zone: ZONE, plan, into: ms(into), out: ms(out) };
 };
 
-/** @type {[string, string, Record<string, any>, ReturnType<typeof known> & {held?: boolean}, string, boolean, Record<string, any>|undefined][]} */
+/** @type {[string, string, Record<string, any>, ReturnType<typeof known> & {held?: boolean, was?: string}, string, boolean, Record<string, any>|undefined][]} */
 const cases = [
   ['lenses in at 21:40, now', 'in', { at: '21:40' }, known('2026-03-11', '21:40', '2026-03-11'), '', false, undefined],
   [
@@ -183,6 +183,15 @@ const cases = [
     'doubt.soon',
     false,
     undefined,
+  ],
+  [
+    'of a lone removal mended to tomorrow morning what stood there was meant',
+    'removal',
+    { at: '06:45' },
+    { ...known('2026-03-11', '21:20', '2026-03-11'), was: '21:11' },
+    'doubt.future',
+    true,
+    { at: '21:11', on: '' },
   ],
   [
     'out an hour after they went in in the evening is asked nothing (our own limit)',

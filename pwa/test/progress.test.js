@@ -31,6 +31,8 @@ test('tonight is open until it is said how it ended, and every other night is no
   const cases = [
     [true, []],
     [true, [['insertion', { at: '21:30', eyes: 'both' }]]],
+    [true, [['removal', { at: '21:35', eyes: 'both' }]]], // of an insertion that was taken back
+    [false, [['removal', { at: '06:45', eyes: 'both' }]]],
     [
       true,
       [

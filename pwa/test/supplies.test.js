@@ -4,6 +4,7 @@ import assert from 'node:assert/strict';
 import { readFileSync } from 'node:fs';
 import { test } from 'node:test';
 import { fold } from '../app/model/fold.js';
+import { lostLenses } from '../app/model/lost.js';
 import { scheduleLog, spares } from '../app/model/schedule-log.js';
 import { entries } from './entries.js';
 
@@ -25,5 +26,6 @@ for (const c of cases) {
       spares(nights).map(s => number(s.id)),
       c.spares,
     );
+    assert.deepEqual(lostLenses(nights), c.lost ?? []);
   });
 }

@@ -27,3 +27,41 @@ func TestLensesThatGoInAgainAreIn(t *testing.T) {
 	run(t, tab, later(9*time.Hour+30*time.Minute), chromedp.WaitVisible(sel("now-out")), tap("wear-out"), seeIn("main", "Both lenses out at 06:5"), tap("confirm"), chromedp.WaitVisible(sel("now-look")), sent())
 	sound(t, tab)
 }
+
+// A lens that is logged as lost, with none in its place, is said on home and on the
+// board, with what to do, and is a reason to call.
+func TestALostLensIsSaid(t *testing.T) {
+	t.Parallel()
+	a := demoAt(t, bedtime)
+	tab := phoneAt(t, bedtime)
+	called := func() bool {
+		list := getJSON[struct {
+			Calls struct {
+				Calls []struct {
+					Code    string
+					Reasons []struct{ Rule string }
+				}
+			}
+		}](t, clinician(t, a), a.URL()+"/api/clinic/today")
+		for _, c := range list.Calls.Calls {
+			for _, r := range c.Reasons {
+				if c.Code == "W-0012" && r.Rule == "lens-lost" {
+					return true
+				}
+			}
+		}
+		return false
+	}
+	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent#/supplies"), ready(), tap("supply-lens"), tap("lens-eye-both"), tap("lens-started"), tap("confirm"), chromedp.WaitVisible(sel("supply-lost-lens")), sent())
+	if called() {
+		t.Error("a lens in use is a reason to call")
+	}
+	run(t, tab, tap("supply-lost-lens"), chromedp.WaitNotPresent(sel("supply-lost-lens")), sent(), atScreen("#/child"), see("lens-lost", "Both lenses are logged as lost"), see("lens-lost", "Phone the clinic"), chromedp.WaitVisible(sel("call-after")))
+	shot(t, tab, "lens-lost")
+	run(t, tab, atScreen("#/"), see("board", "Both lenses are logged as lost"))
+	shot(t, tab, "lens-lost-board")
+	if !called() {
+		t.Error("a lost lens is no reason to call")
+	}
+	sound(t, tab)
+}

@@ -14,6 +14,7 @@ import { brief, early, LONG_MS, removed } from './stay.js';
  * @property {{insertion_at: string, removal_at: string}} plan
  * @property {number|undefined} into when the lenses went in, Unix ms
  * @property {number|undefined} out when they came out, Unix ms
+ * @property {string} [was] the clock that is mended, "HH:MM"
  * @property {boolean} [held] an eye may have no lens: nobody is asked why it comes out so soon
  * @property {(night: string) => boolean} [taken] whether an entry moved to that night would replace what stands there, or stand beside it
  */
@@ -108,7 +109,11 @@ function outDoubt(v, night, into, k) {
   const half = clock(minutes(v.at) + 720);
   const usual = k.plan.removal_at;
   const near = Math.abs(minutes(half) - minutes(usual)) <= NEAR;
-  const meant = [near ? half : usual, usual, half, wallAt(k.now, k.zone).clock].find(c => c !== v.at && fits(c));
+  // Without a word of when they went in, the other half of the day is no better a guess than any.
+  const other = into === undefined ? '' : half;
+  const meant = [near ? half : usual, usual, k.was, other, wallAt(k.now, k.zone).clock].find(
+    c => c && c !== v.at && fits(c),
+  );
   const offer = meant ? { key: 'doubt.meant', at: at(meant), change: { at: meant, on: '' } } : undefined;
   if (t > k.now + SLIP_MS) return { key: 'doubt.future', at: t, firm: true, offer };
   if (into === undefined) return null;

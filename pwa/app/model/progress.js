@@ -2,7 +2,7 @@
 // never counted as worn, never as missed, and always said. What a night counts as
 // is the clinic's definition (server/internal/review/held.go), on the vectors of
 // testdata/care/night_counts.json.
-import { addDays } from '../../../schedule/civil/civil.js';
+import { addDays, NIGHT_STARTS } from '../../../schedule/civil/civil.js';
 import { wearing } from '../../../schedule/due.js';
 import { again } from './day.js';
 import { glance, minutesIn } from './past.js';
@@ -47,7 +47,10 @@ export function open(n, night, tonight) {
   /** @type {Eye[]} */
   const both = ['right', 'left'];
   if (night !== tonight || both.every(eye => has('not-worn', eye))) return false;
-  const out = both.filter(eye => has('removal', eye));
+  // Out in the evening of lenses that nobody logged in ends no night: the entry "in" was taken back.
+  const out = both.filter(
+    eye => has('removal', eye) && (has('insertion', eye) || fact(n, `removal/${eye}`).at < NIGHT_STARTS),
+  );
   return !out.length || again(n) || both.some(eye => has('insertion', eye) && !out.includes(eye));
 }
 

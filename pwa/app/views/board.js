@@ -13,7 +13,7 @@ import { fragile } from '../install.js';
 import { Calls } from './calls.js';
 import { go, link } from '../route.js';
 import { deedOf, eyesIn, lead, Look, overdue, Panel, soakLead, title, USUAL } from './home.js';
-import { AskAgain, Ended, Fragile, News, Waiting } from './later.js';
+import { AskAgain, Ended, Fragile, Lost, News, Waiting } from './later.js';
 import { causes, checkFirst, eyesApart, hasIt, leftAsked, saidIn, soonest, standing, told, whys } from './wear.js';
 
 /** @import { App } from '../app.js' */
@@ -125,6 +125,7 @@ function One({ app, task, whole }) {
     found && h('p', null, h('strong', null, med(found.family))),
     !first && end,
     whole && leftAsked(s) && h(AskAgain, { app }),
+    whole && h(Lost, { app, brief: true }),
     h(
       'div',
       null,

@@ -32,6 +32,7 @@ import {
   Fragile,
   GuideOffer,
   Logged,
+  Lost,
   PlanNews,
   Said,
   Snooze,
@@ -102,6 +103,7 @@ export function Child({ app }) {
       { class: 'stack', key: 'now' },
       severe && h(Record, { app }),
       !held && end,
+      whole && h(Lost, { app }),
       open
         ? h(
             'section',

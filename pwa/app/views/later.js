@@ -113,6 +113,8 @@ export const Guide = later(() => import('./guide.js').then(m => m.Guide));
 export const GuideOffer = /** @type {any} */ (
   later(() => import('./guide.js').then(m => /** @type {any} */ (m.GuideOffer)))
 );
+/** A lens that was lost. @type {(p: Parameters<typeof import('./lost.js').Lost>[0]) => any} */
+export const Lost = /** @type {any} */ (later(() => import('./lost.js').then(m => /** @type {any} */ (m.Lost)), true));
 export const Help = later(() => import('./help.js').then(m => m.Help));
 /** Asked for once, before there is a log. @type {(p: Parameters<typeof import('./join.js').Join>[0]) => any} */
 export const Join = /** @type {any} */ (

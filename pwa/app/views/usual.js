@@ -83,6 +83,7 @@ export function Usual({ app, kind: asks, night, eyes = 'both', edit, moving, onD
     into: insertedAt(n, s.zone),
     out: removedAt(n, s.zone),
     taken: replaces,
+    was: edit?.body.at,
     held: heldEyes(sceneOf(s)).length > 0,
   };
   const d = doubt(kind, v, known);

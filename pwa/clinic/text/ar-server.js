@@ -820,6 +820,14 @@ export const said = {
   'Not called': 'لم يُتصل',
   'mail: no mail address or no mail server set': 'البريد: لا عنوان أو لا خادم بريد',
   'push: no device with notifications': 'الإشعار: لا جهاز بإشعارات',
+  'Lens lost': 'عدسة مفقودة',
+  'without a lens the effect goes back night by night, and a borrowed or old lens may be tried':
+    'بلا عدسة يتراجع الأثر ليلة بعد ليلة، وقد تُجرَّب عدسة مستعارة أو قديمة',
+  'You logged a lens as lost. Is there another one, and what is worn until then?':
+    'سجّلتم أن عدسة فُقدت. هل توجد أخرى، وماذا يُلبس حتى ذلك الحين؟',
+  'right lens logged as lost on {d}, none taken into use since': 'سُجل فقد العدسة اليمنى في {d}، ولم تُستعمل أخرى بعدها',
+  'left lens logged as lost on {d}, none taken into use since': 'سُجل فقد العدسة اليسرى في {d}، ولم تُستعمل أخرى بعدها',
+  'the effect fades within days without lenses (common practice)': 'يزول الأثر خلال أيام بلا عدسات (ممارسة شائعة)',
   'Lens not logged out': 'عدسة لم يُسجل إخراجها',
   'a lens that is still in takes the eye its oxygen and can stick; the reminders brought no word':
     'العدسة التي تبقى في العين تحرمها الأكسجين وقد تلتصق؛ ولم تأت التذكيرات بجواب',

@@ -857,6 +857,17 @@ export const said = {
   'Not called': 'Sin llamar',
   'mail: no mail address or no mail server set': 'correo: sin dirección o sin servidor de correo',
   'push: no device with notifications': 'notificación: ningún dispositivo con notificaciones',
+  'Lens lost': 'Lente de contacto perdida',
+  'without a lens the effect goes back night by night, and a borrowed or old lens may be tried':
+    'sin lente de contacto el efecto se pierde noche a noche, y puede probarse una prestada o vieja',
+  'You logged a lens as lost. Is there another one, and what is worn until then?':
+    'Anotó que se perdió una lente de contacto. ¿Hay otra, y qué se lleva hasta entonces?',
+  'right lens logged as lost on {d}, none taken into use since':
+    'lente de contacto derecha anotada como perdida el {d}, ninguna puesta en uso desde entonces',
+  'left lens logged as lost on {d}, none taken into use since':
+    'lente de contacto izquierda anotada como perdida el {d}, ninguna puesta en uso desde entonces',
+  'the effect fades within days without lenses (common practice)':
+    'el efecto se pierde en pocos días sin lentes de contacto (práctica común)',
   'Lens not logged out': 'Lentes de contacto sin anotar como quitadas',
   'a lens that is still in takes the eye its oxygen and can stick; the reminders brought no word':
     'una lente de contacto que sigue puesta priva al ojo de oxígeno y puede pegarse; los recordatorios no trajeron respuesta',

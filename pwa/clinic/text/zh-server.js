@@ -793,6 +793,14 @@ export const said = {
   'Not called': '未致电',
   'mail: no mail address or no mail server set': '邮件：没有邮箱或邮件服务器',
   'push: no device with notifications': '推送：没有打开通知的设备',
+  'Lens lost': '镜片丢失',
+  'without a lens the effect goes back night by night, and a borrowed or old lens may be tried':
+    '没有镜片，效果一夜一夜消退，也可能有人试戴借来的或旧的镜片',
+  'You logged a lens as lost. Is there another one, and what is worn until then?':
+    '您记录了镜片丢失。有另一片吗？在此之前戴什么？',
+  'right lens logged as lost on {d}, none taken into use since': '右眼镜片 {d} 记录为丢失，之后没有启用新的',
+  'left lens logged as lost on {d}, none taken into use since': '左眼镜片 {d} 记录为丢失，之后没有启用新的',
+  'the effect fades within days without lenses (common practice)': '没有镜片时效果几天内消退（通常做法）',
   'Lens not logged out': '镜片没有记录取下',
   'a lens that is still in takes the eye its oxygen and can stick; the reminders brought no word':
     '仍戴着的镜片会让眼睛缺氧，也可能粘住；提醒没有得到回应',

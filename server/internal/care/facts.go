@@ -18,7 +18,43 @@ type SupplyBody struct {
 	Eye              string     `json:"eye"`
 	DiscardAfterDays int        `json:"discard_after_days"`
 	Label            string     `json:"label"`
-	Of               EntryID    `json:"of"` // the entry of that very thing; empty when none is named
+	Of               EntryID    `json:"of"`  // the entry of that very thing; empty when none is named
+	Why              string     `json:"why"` // of what is discarded: finished or lost
+}
+
+// LostLens is an eye, "right" or "left", whose lens was logged as lost on a date, with
+// none taken into use since.
+type LostLens struct {
+	Eye string
+	On  civil.Date
+}
+
+// LostLenses returns the eyes that have no lens because it was lost, from one wearer's
+// nights with supplies, in order of date.
+func LostLenses(nights []Night) []LostLens {
+	var have supplies
+	var out []LostLens
+	inUse := func(eye string) bool {
+		return slices.ContainsFunc(have.Supplies, func(s schedule.Supply) bool { return s.Item == "lens" && s.Eye == eye })
+	}
+	for i := range nights {
+		for _, it := range nights[i].Items {
+			kind, id, _ := strings.Cut(it.Key, "/")
+			var b SupplyBody
+			if EntryKind(kind) != Supply || json.Unmarshal(Known(Supply, it.Facts[0].Value), &b) != nil {
+				continue
+			}
+			before := map[string]bool{"right": inUse("right"), "left": inUse("left")}
+			have.supply(id, it.Facts[0].Value)
+			out = slices.DeleteFunc(out, func(l LostLens) bool { return inUse(l.Eye) })
+			for _, eye := range []string{"right", "left"} {
+				if b.Why == "lost" && before[eye] && !inUse(eye) {
+					out = append(out, LostLens{eye, b.On})
+				}
+			}
+		}
+	}
+	return out
 }
 
 // removalsRead is for how many of the last nights logged the schedule is told

@@ -24,6 +24,7 @@ func TestWhatIsInUse(t *testing.T) {
 			Name    string
 			Entries []map[string]any
 			Use     [][]any
+			Lost    []care.LostLens // lenses lost with none in their place
 		}
 	}
 	if err := json.Unmarshal(raw, &file); err != nil || len(file.Cases) == 0 {
@@ -48,6 +49,9 @@ func TestWhatIsInUse(t *testing.T) {
 				t.Fatalf("%s: %v", c.Name, err)
 			}
 			entries = append(entries, &e)
+		}
+		if d := cmp.Diff(c.Lost, care.LostLenses(care.Fold(entries))); d != "" {
+			t.Errorf("%s: lost (-want +got):\n%s", c.Name, d)
 		}
 		got := [][]any{}
 		for _, s := range care.ScheduleLog(care.Fold(entries), nil).Supplies {

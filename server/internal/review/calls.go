@@ -38,6 +38,7 @@ type CallInput struct {
 	Visits    []course.Visit // kept and missed ones of the last 13 months, and all with an axial length
 	Recalls   []schedule.Recall
 	Supplies  []SupplyDue
+	Lost      []care.LostLens       // lenses that were lost, with none in their place
 	Done      []FollowUp            // what was already done about a reason
 	Wrote     []episode.FamilyWords // notes and answers of the last nights
 	Before    *AlertFact            // a red flag closed before decisions about wear were kept, which no clinician has confirmed since

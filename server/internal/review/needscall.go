@@ -53,6 +53,8 @@ func callRules() []callRule {
 			"about a third of complications fall in the first 4 weeks (cohort quoted in Hu 2021)", silentEarlyReason},
 		{"behind", "Effect behind in adaptation", "full effect is usual by 1 to 2 weeks; the fit may need a look",
 			"Soni 2003; Sánchez-García 2024", behind},
+		{"lens-lost", "Lens lost", "without a lens the effect goes back night by night, and a borrowed or old lens may be tried",
+			"the effect fades within days without lenses (common practice)", lensLost},
 		{"silent", "Silent", "nothing is known of this wearer at present", "common practice", silentReason},
 		{"not-started", "Not started", "a family may have given up before it began", "common practice", notStartedReason},
 		{"recall-overdue", "Recall overdue", "a missed visit stays missed until it is kept, booked or waived",

@@ -239,6 +239,9 @@ func TestReasonsToCall(t *testing.T) {
 		{"supplies overdue", func(in *review.CallInput, _ *diary) {
 			in.Supplies = []review.SupplyDue{{Item: "case", Due: civil.MustDate("2026-11-24")}}
 		}, []string{"supply-overdue"}},
+		{"a lens was lost and none is in its place", func(in *review.CallInput, _ *diary) {
+			in.Lost = []care.LostLens{{Eye: "left", On: civil.MustDate("2026-11-24")}}
+		}, []string{"lens-lost"}},
 		{"due today is not overdue", func(in *review.CallInput, _ *diary) {
 			in.Supplies = []review.SupplyDue{{Item: "case", Due: civil.MustDate(today)}}
 		}, nil},

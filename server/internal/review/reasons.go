@@ -71,6 +71,22 @@ func lensIn(c *callState) *Reason {
 	return nil
 }
 
+// lensLost holds while a lens was logged as lost and none was taken into use since.
+func lensLost(c *callState) *Reason {
+	var found []string
+	var since civil.Date
+	for _, l := range c.Lost {
+		found = append(found, l.Eye+" lens logged as lost on "+l.On.String()+", none taken into use since")
+		if since.IsZero() || l.On.Before(since) {
+			since = l.On
+		}
+	}
+	if len(found) == 0 {
+		return nil
+	}
+	return &Reason{Text: "You logged a lens as lost. Is there another one, and what is worn until then?", Evidence: strings.Join(found, "; "), Since: since}
+}
+
 // stillIn reports whether a night says of an eye that a lens went in, or in again, and
 // not that it came out after; over, that it ended in another way or had none.
 func stillIn(n *care.Night) (in, over bool) {

@@ -477,6 +477,11 @@ export const enLater = {
   'supplies.ends': 'new one: {date}',
   'supplies.finished': 'Finished',
   'supplies.lost': 'Lost',
+  'lost.both': 'Both lenses are logged as lost, and no others as in use.',
+  'lost.right': 'The right lens is logged as lost, and no other as in use.',
+  'lost.left': 'The left lens is logged as lost, and no other as in use.',
+  'lost.do':
+    'Wear no old and no borrowed lens. Phone the clinic for another. When one is in use, log it under Supplies; until then log “Not worn”.',
   'supplies.spares': 'Spares',
   'supplies.spare.start': 'Take into use',
   'supplies.spare.ask': 'Ask the clinic before you wear it: lenses change with the eye.',

@@ -1096,6 +1096,11 @@ export const words = {
   'supplies.ends': 'nuevo: {date}',
   'supplies.finished': 'Terminado',
   'supplies.lost': 'Perdido',
+  'lost.both': 'Constan como perdidas las dos lentes de contacto, y ninguna otra en uso.',
+  'lost.right': 'Consta como perdida la lente de contacto derecha, y ninguna otra en uso.',
+  'lost.left': 'Consta como perdida la lente de contacto izquierda, y ninguna otra en uso.',
+  'lost.do':
+    'No use ninguna lente de contacto vieja ni prestada. Llame a la clínica para pedir otra. Cuando haya una en uso, anótela en Material; hasta entonces anote «No llevadas».',
   'supplies.spares': 'Repuestos',
   'supplies.spare.start': 'Empezar a usar',
   'supplies.spare.ask': 'Pregunte a la clínica antes de usarla: las lentes de contacto cambian con el ojo.',

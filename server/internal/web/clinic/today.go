@@ -141,6 +141,7 @@ func addRecord(tx *store.Tx, f record.File, day practiceDay, in *review.CallInpu
 		return err
 	}
 	in.PausedUntil, in.PauseReason = care.PausedUntil(in.Nights, day.today)
+	in.Lost = care.LostLenses(supplied)
 	in.Supplies = review.SuppliesDue(supplied, w, f.Plans, day.today)
 	log := care.ScheduleLog(supplied, nil)
 	log.LastDeposit = care.ScheduleLog(in.Nights, nil).LastDeposit

@@ -1,0 +1,30 @@
+// A lens was lost and none is in its place: what to do, and whom to phone.
+import { h } from '../../ui/dom.js';
+import { LinkButton, Notice } from '../../ui/parts.js';
+import { mine } from '../app.js';
+import { lostLenses } from '../model/lost.js';
+import { link } from '../route.js';
+import { Calls } from './calls.js';
+
+/** @import { App } from '../app.js' */
+
+/** @param {{app: App, brief?: boolean}} props brief: among other children, without the numbers */
+export function Lost({ app, brief }) {
+  const s = app.state;
+  const { t } = s.words;
+  const list = lostLenses(mine(s, s.nights));
+  if (!list.length) return null;
+  const eye = list.length === 2 ? 'both' : list[0].eye;
+  return h(
+    'div',
+    { class: 'stack', 'data-test': 'lens-lost' },
+    h(
+      Notice,
+      { kind: 'urgent' },
+      h('p', null, h('strong', null, t(`lost.${eye}`))),
+      h('p', null, t('lost.do')),
+      !brief && h(LinkButton, { href: link('supplies'), test: 'lost-supplies' }, t('supplies.title')),
+    ),
+    !brief && h(Calls, { s }),
+  );
+}
