@@ -69,6 +69,9 @@ func TestARepairBeginsTheChainAnew(t *testing.T) {
 			var got []string
 			lines, broken, err := tx.Audit().Lines(1, 100)
 			for _, a := range lines {
+				if a.Did == "restored a backup" { // which every restore adds
+					continue
+				}
 				text := a.What
 				if a.Did == "cut audit log" {
 					text = "anchor"
