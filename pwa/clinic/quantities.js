@@ -46,6 +46,15 @@ export function quantity(name) {
   return q.unit === 'logMAR' ? { ...said, kind: 'acuity' } : said;
 }
 
+/**
+ * The quantity of a grade on the scale that is named: no higher than its end.
+ * @param {Quantity} q @param {string} scale "…, 0 to 4"; one that names no end leaves it
+ */
+export function onScale(q, scale) {
+  const end = /\b0 to ([1-5])$/.exec(scale.trim());
+  return end ? { ...q, max: Math.min(q.max, Number(end[1])) } : q;
+}
+
 /** Digits of other scripts by their zero: Arabic-Indic, Persian, full width. */
 const ZEROS = [0x660, 0x6f0, 0xff10];
 
@@ -133,16 +142,35 @@ function readAcuity(t, notation) {
   if (below) return below.logmar;
   const said = /^(.*?)\s*(logmar|decimal|dec)(\s*\(.*\))?$/.exec(t);
   if (said) return readAcuity(said[1], said[2] === 'logmar' ? 'logmar' : 'decimal');
-  const snellen = /^(\d+(?:\.\d+)?)\s*\/\s*(\d+(?:\.\d+)?)$/.exec(t);
+  const snellen = FRACTION.exec(t);
   if (snellen) {
     const [at, of] = [Number(snellen[1]), Number(snellen[2])];
-    return at > 0 && of > 0 ? round(Math.log10(of / at), 2) : undefined;
+    const letters = snellen[3] ? Number(`${snellen[3]}${snellen[4] ?? 1}`) : 0;
+    return at > 0 && of > 0 ? round(Math.log10(of / at) - LETTER * letters, 2) : undefined;
   }
   if (notation === 'snellen' || !notation || !BARE.test(t)) return undefined;
   const n = Number(t);
   if (notation === 'logmar') return n;
   return n > 0 ? round(-Math.log10(n), 2) : undefined;
 }
+
+/** A letter of a line of five, 0.1 logMAR each: the layout of Bailey and Lovie 1976, from memory. */
+const LETTER = 0.02;
+/** A Snellen fraction with letters less or more than the line: "6/6-2"; a sign alone is one letter. What it is in logMAR may stand behind it. */
+const FRACTION = /^(\d+(?:\.\d+)?)\s*\/\s*(\d+(?:\.\d+)?)\s*(?:([+-])\s*([1-9])?)?(?:\s*\(.*\))?$/;
+/** Lines that charts of 6 m print. */
+const LINES = [3, 3.8, 4, 4.8, 5, 6, 7.5, 9, 9.5, 12, 15, 18, 19, 24, 30, 36, 38, 48, 60];
+/** @param {number} n logMAR @returns {number} what stands below the 6 of that line, or of none */
+const below6 = n => LINES.find(d => round(Math.log10(d / 6), 2) === n) ?? round(6 * 10 ** n, 1);
+
+/**
+ * What a field says of what was typed: a Snellen fraction stays as it is, with its logMAR behind.
+ * @param {string} typed @param {number} n that it was read as @param {Quantity} q
+ */
+export const saidBack = (typed, n, q) =>
+  q.kind === 'acuity' && FRACTION.test(plain(typed))
+    ? `${typed.replace(/\(.*$/, '').trim()} (${fixed(n, 2)} logMAR)`
+    : quantityWords(n, q);
 
 /** @param {number} n @param {number} digits */
 const round = (n, digits) => Math.round(n * 10 ** digits) / 10 ** digits + 0;
@@ -156,7 +184,7 @@ export function quantityWords(n, q) {
   const below = q.kind === 'acuity' && BELOW_CHARTS.find(b => b.logmar === n);
   if (below) return `${fixed(n, 2)} logMAR (${below.words})`;
   if (q.kind === 'acuity')
-    return `${fixed(n, 2)} logMAR (6/${pointed(String(round(6 * 10 ** n, 1)))}, ${pointed(round(10 ** -n, 2).toFixed(2))})`;
+    return `${fixed(n, 2)} logMAR (6/${pointed(String(below6(n)))}, ${pointed(round(10 ** -n, 2).toFixed(2))})`;
   const digits = Math.max(q.digits, Math.min(4, (String(n).split('.')[1] ?? '').length));
   if (q.per_mm && n > 0) return `${fixed(n, digits)} ${q.unit} (${fixed(q.per_mm / n, 2)} mm)`;
   return `${q.signed && n > 0 ? '+' : ''}${fixed(n, digits)}${unitOf(q, n)}`;

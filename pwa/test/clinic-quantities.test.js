@@ -3,6 +3,8 @@ import assert from 'node:assert/strict';
 import { test } from 'node:test';
 import table from '../clinic/quantities.json' with { type: 'json' };
 import {
+  onScale,
+  saidBack,
   PLAN_FIELDS,
   possible,
   quantity,
@@ -204,4 +206,33 @@ test('a unit that is a word has the form of its number, and is read back in each
       for (const n of [1, 2, 3, 12, 36])
         assert.equal(readQuantity(quantityWords(n, quantity(name)), quantity(name)), n, `${n} ${name} in ${lang}`);
   }
+});
+
+test('letters more or less than the line, and the fraction said back as typed', async () => {
+  await useLanguage('en');
+  const q = quantity('logmar');
+  // By hand: a line of five letters is 0.1 logMAR, 6/7.5 is log10(1.25) = 0.10.
+  const cases = /** @type {[string, number][]} */ ([
+    ['6/6-2', 0.04],
+    ['6/6 -2', 0.04],
+    ['20/20−1', 0.02],
+    ['6/7.5+', 0.08],
+    ['6/7,5', 0.1],
+  ]);
+  for (const [typed, logmar] of cases) {
+    assert.equal(readQuantity(typed, q), logmar, typed);
+    const back = saidBack(typed, logmar, q);
+    assert.ok(back.startsWith(`${typed} (`), back);
+    assert.equal(readQuantity(back, q), logmar, `${back} is read as it was`);
+  }
+  assert.equal(readQuantity('6/6-0', q), undefined);
+  assert.match(quantityWords(0.1, q), /6\/7[.,]5/, 'a line that charts print');
+  assert.match(quantityWords(0.6, q), /6\/24\b/);
+});
+
+test('a grade ends where the named scale does', () => {
+  const grade = quantity('grade');
+  assert.notEqual(refusal(5, onScale(grade, 'Efron grading scales, 0 to 4')), '');
+  assert.equal(refusal(4, onScale(grade, 'Efron grading scales, 0 to 4')), '');
+  assert.equal(refusal(5, onScale(grade, 'Our own words')), '');
 });

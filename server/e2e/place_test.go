@@ -82,6 +82,7 @@ func TestSettingsKeepWhatWasTyped(t *testing.T) {
 	if asked() {
 		t.Error("it was saved, and the browser still asks")
 	}
+	run(t, admin, filledIn(name, "Harbour Row"), becomes(`!document.querySelector('`+css("settings-saved")+`')`))
 }
 
 // A practice that has not said where it is: the administrator's first page says

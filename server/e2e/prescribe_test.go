@@ -107,7 +107,8 @@ func TestFromSuitabilityToTheFirstVisit(t *testing.T) {
 func seriousFinding(t *testing.T, desk context.Context, review step) {
 	t.Helper()
 	save := chromedp.Click(chromedp.CSS(css("visit-form") + " button.primary"))
-	run(t, desk, tap("visit-new"), fill("Kind", "unscheduled"), fill("left infiltrates", "2"), save,
+	run(t, desk, tap("visit-new"), fill("Kind", "unscheduled"), fill("left infiltrates", "2"), review, see("points", "Points to raise"),
+		awaited(`Promise.resolve(history.back()).then(() => true)`), see("visit-draft", "it is not saved yet"), save,
 		see("visit-form", "left eye: infiltrates 2. Choose whether its lens stays out"))
 	run(t, desk, fill("left lens from tonight", "stop"), save, see("stop-to-write", "No stop holds until it is written here"), see("say", "Write to the family"))
 	sound(t, desk)

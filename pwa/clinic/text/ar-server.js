@@ -3,6 +3,7 @@
 
 /** @type {Record<string, import('../text.js').Text>} */
 export const said = {
+  'want no more than {a}: the scale that is named ends there': 'المطلوب {a} على الأكثر: عندها ينتهي المقياس المسمى',
   '{x} eye: {y}. Choose whether its lens stays out': 'العين {x}: {y}. اختر هل تبقى عدستها خارجها',
   '{x} eye, {d}: {y}': 'العين {x}، {d}: {y}',
   'stop decided': 'تقرَّر المنع',

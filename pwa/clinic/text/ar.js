@@ -5,6 +5,7 @@ export const READER = '';
 
 /** @type {Record<string, import('../text.js').Text>} */
 export const rows = {
+  'What you typed stands here; it is not saved yet.': 'ما كتبته باقٍ هنا؛ لم يُحفظ بعد.',
   'Lens from tonight': 'العدسة من الليلة',
   'nothing decided': 'لم يُقرَّر شيء',
   'stays out: a stop': 'تبقى خارج العين: منع',

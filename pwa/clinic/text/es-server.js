@@ -3,6 +3,8 @@
 
 /** @type {Record<string, import('../text.js').Text>} */
 export const said = {
+  'want no more than {a}: the scale that is named ends there':
+    'se admite como máximo {a}: ahí termina la escala nombrada',
   '{x} eye: {y}. Choose whether its lens stays out': 'Ojo {x}: {y}. Elija si su lente se queda fuera',
   '{x} eye, {d}: {y}': 'ojo {x}, {d}: {y}',
   'stop decided': 'suspensión decidida',

@@ -5,6 +5,7 @@ export const READER = '';
 
 /** @type {Record<string, import('../text.js').Text>} */
 export const rows = {
+  'What you typed stands here; it is not saved yet.': 'Aquí está lo que escribió; aún no está guardado.',
   'Lens from tonight': 'Lente desde esta noche',
   'nothing decided': 'nada decidido',
   'stays out: a stop': 'se queda fuera: suspensión',

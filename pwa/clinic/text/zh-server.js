@@ -3,6 +3,7 @@
 
 /** @type {Record<string, import('../text.js').Text>} */
 export const said = {
+  'want no more than {a}: the scale that is named ends there': '最多为 {a}：所写量表到此为止',
   '{x} eye: {y}. Choose whether its lens stays out': '{x}眼：{y}。请选择是否停戴该眼镜片',
   '{x} eye, {d}: {y}': '{x}眼，{d}：{y}',
   'stop decided': '已决定停戴',

@@ -5,6 +5,7 @@ export const READER = '';
 
 /** @type {Record<string, import('../text.js').Text>} */
 export const rows = {
+  'What you typed stands here; it is not saved yet.': '您输入的内容还在这里，尚未保存。',
   'Lens from tonight': '今晚起的镜片',
   'nothing decided': '未决定',
   'stays out: a stop': '不戴：停戴',

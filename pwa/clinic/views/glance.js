@@ -125,7 +125,7 @@ function holds(sum) {
   return [
     now.join(' · '),
     sum.ends?.why && !events.length ? sentence(endWords(sum.ends)) : '',
-    readable(found[0] ?? ''), // "right eye, 2026-11-30: infiltrates 3"
+    sentence(readable(found[0] ?? '')), // "right eye, 2026-11-30: infiltrates 3"
     events.length > 1
       ? tr('{event}; and {n} earlier', { event: readable(firstPart(events[0])), n: events.length - 1 })
       : readable(firstPart(events[0] ?? '')),

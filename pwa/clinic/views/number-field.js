@@ -4,7 +4,7 @@
 // Both are the field's own validity, so that no form with an open one is sent.
 
 import { h, useId, useLayoutEffect, useRef, useState } from '../dom.js';
-import { quantityWords, readQuantity, refusal, unlikely } from '../quantities.js';
+import { quantityWords, readQuantity, refusal, saidBack, unlikely } from '../quantities.js';
 import { tr } from '../text.js';
 
 /** @import { Notation, Quantity } from '../quantities.js' */
@@ -23,6 +23,7 @@ import { tr } from '../text.js';
  * @property {boolean} [bare] in a table, whose row and column say the label
  * @property {boolean} [required]
  * @property {string} [placeholder]
+ * @property {number|null} [record] what is stored, where value may be a draft
  */
 
 /** Marks of direction: in a field they would be characters that somebody meets with the arrow keys. */
@@ -42,13 +43,14 @@ export function NumberField({
   bare,
   required,
   placeholder,
+  record = value,
 }) {
   const words = (/** @type {number|null|undefined} */ n) =>
     n === null || n === undefined ? '' : quantityWords(n, q).replace(MARKS, '');
   const [text, setText] = useState(words(value));
   const [typing, setTyping] = useState(false);
   const [left, setLeft] = useState(false); // somebody was in the field
-  const [sure, setSure] = useState(value ?? null); // what stands in the record is not asked about again
+  const [sure, setSure] = useState(record ?? null); // what stands in the record is not asked about again
   const given = useRef(value ?? null); // what this field said last
   const input = useRef(/** @type {HTMLInputElement|null} */ (null));
   const id = useId();
@@ -79,7 +81,11 @@ export function NumberField({
     const read = readQuantity(typed, q, notation);
     setTyping(false);
     setLeft(true);
-    setText(refusal(read, q) ? typed : words(read));
+    setText(
+      refusal(read, q) || read === null || read === undefined
+        ? typed.trim() && typed
+        : saidBack(typed, read, q).replace(MARKS, ''),
+    );
   };
   // What the form says of a field without a number is what this one is for.
   const own = !typing && bad && (left || text.trim()) && !(error && n === undefined);

@@ -88,11 +88,13 @@ const MINUTE = {
 export function Settings({ me, changed }) {
   const got = useLoad(api.settings, 'settings');
   const [saved, setSaved] = useState(/** @type {{answer: SettingsAnswer, times: number}|null} */ (null));
+  const [said, setSaid] = useState(false);
   useEffect(changed, []); // who may be on duty: somebody may have been added since
   const stored = saved?.answer ?? got.data;
   /** @param {SettingsAnswer} answer */
   const keep = answer => {
     setSaved({ answer, times: (saved?.times ?? 0) + 1 });
+    setSaid(true);
     scrollTo(0, 0);
     changed();
   };
@@ -101,12 +103,12 @@ export function Settings({ me, changed }) {
     'div',
     { class: 'settings' },
     h('h1', null, tr('Settings')),
-    saved && h('p', { role: 'status', 'data-test': 'settings-saved' }, tr('Saved.')),
+    said && h('p', { role: 'status', 'data-test': 'settings-saved' }, tr('Saved.')),
     h(SetupHere, { steps: stored.setup }),
     !isPlaced(stored) && h(FirstPlace, { me, stored, saved: keep }),
     isPlaced(stored) && [
       h(Gaps, { gaps: stored.gaps, zone: stored.practice.zone, slots: stored.rota.slots.length }),
-      h(SettingsForm, { me, stored, key: `s${saved?.times ?? 0}`, saved: keep }),
+      h(SettingsForm, { me, stored, key: `s${saved?.times ?? 0}`, saved: keep, again: () => setSaid(false) }),
       me.person.role === 'administrator' &&
         stored.practice.owner_mail &&
         h(OwnerMail, {
@@ -157,9 +159,9 @@ function Gaps({ gaps, zone, slots }) {
   );
 }
 
-/** @param {{me: Me, stored: SettingsAnswer, saved: (answer: SettingsAnswer) => void}} props */
-function SettingsForm({ me, stored, saved }) {
-  const [before] = useState(unsaved);
+/** @param {{me: Me, stored: SettingsAnswer, saved: (answer: SettingsAnswer) => void, again: () => void}} props again: something is changed or tried after the last save */
+function SettingsForm({ me, stored, saved, again }) {
+  const [before] = useState(() => /** @type {{form: Wanted, opened: Wanted}|null} */ (unsaved('settings')));
   const [form, setForm] = useState(/** @type {Wanted} */ (before?.form ?? stored));
   const action = useAction();
   const faults = faultsOf(action.error?.message ?? '');
@@ -169,7 +171,10 @@ function SettingsForm({ me, stored, saved }) {
   const [opened, setOpened] = useState(/** @type {Wanted} */ (before?.opened ?? stored));
   const [clash, setClash] = useState(/** @type {{taken: string[], both: string[]}|null} */ (null));
   const dirty = may && JSON.stringify(toSend(form)) !== JSON.stringify(toSend(opened));
-  useLayoutEffect(() => keepUnsaved(dirty ? { form, opened } : null), [form, opened]);
+  useLayoutEffect(() => {
+    keepUnsaved('settings', dirty ? { form, opened } : null);
+    if (dirty) again();
+  }, [form, opened]);
   const forget = () => {
     setForm(stored);
     setOpened(stored);
@@ -184,10 +189,11 @@ function SettingsForm({ me, stored, saved }) {
   };
   const save = (/** @type {boolean} */ sure) => {
     setClash(null);
+    again();
     action.run(async () => {
       try {
         const answer = await confirming(() => api.saveSettings({ ...toSend(form), sure }));
-        keepUnsaved(null);
+        keepUnsaved('settings', null);
         saved(answer);
       } catch (error) {
         if (asApiError(error).code !== 'settings-changed') throw error;

@@ -2,10 +2,10 @@
 
 import { minutes } from '../../../schedule/civil/civil.js';
 import * as api from '../api.js';
-import { asApiError, Field, FormFault, h, useAction, useState } from '../dom.js';
+import { asApiError, Field, FormFault, h, useAction, useLayoutEffect, useState } from '../dom.js';
 import { pick, put } from '../forms.js';
 import { title } from '../format.js';
-import { quantity, VISIT_FIELDS } from '../quantities.js';
+import { onScale, quantity, VISIT_FIELDS } from '../quantities.js';
 import { NumberField, Unlikely } from './number-field.js';
 import { say } from '../said.js';
 import { tr } from '../text.js';
@@ -164,11 +164,15 @@ const FIRST_HOURS = 2;
 const lateFirst = ({ kind, state, time }, out) =>
   kind === 'first-morning' && state === 'booked' && !!time && !!out && minutes(time) - minutes(out) > FIRST_HOURS * 60;
 
-/** @param {{desk: boolean, wearer: string, visit: Visit, all: Visit[], today: string, out: string, done: (stop: ''|'right'|'left'|'both') => void, cancel: () => void}} props all: newest first; out: when lenses come out by the plan, "" for none; done: told whose lens stays out, as decided now */
-export function VisitForm({ desk, wearer, visit, all, today, out, done, cancel }) {
-  const [form, setForm] = useState({ ...visit, scale: visit.scale || SCALES[0] });
+/** @typedef {{visit: Visit, form: Visit, why: string}} Draft visit: as it was opened */
+
+/** @param {{desk: boolean, wearer: string, visit: Visit, draft: Draft|null, keep: (typed: Draft|null) => void, all: Visit[], today: string, out: string, done: (stop: ''|'right'|'left'|'both') => void, cancel: () => void}} props all: newest first; out: when lenses come out by the plan, "" for none; done: told whose lens stays out, as decided now */
+export function VisitForm({ desk, wearer, visit, draft, keep, all, today, out, done, cancel }) {
+  const [opened] = useState({ ...visit, scale: visit.scale || SCALES[0] });
+  const [form, setForm] = useState(draft?.form ?? opened);
   const [notation, setNotation] = useState(notationWanted);
-  const [why, setWhy] = useState('');
+  const [why, setWhy] = useState(draft?.why ?? '');
+  useLayoutEffect(() => keep(form === opened && !why ? null : { visit, form, why }), [form, why]);
   const was = all.find(v => v.id === visit.id);
   const moved =
     was?.state === 'booked' &&
@@ -188,9 +192,14 @@ export function VisitForm({ desk, wearer, visit, all, today, out, done, cancel }
         throw x;
       }
       say(tr('Saved.'));
+      keep(null);
       const stops = EYES.filter(eye => wearOf(form, eye) === 'stop' && (!was || wearOf(was, eye) !== 'stop'));
       done(stops.length > 1 ? 'both' : /** @type {'right'|'left'|undefined} */ (stops[0]) || '');
     });
+  const leave = () => {
+    keep(null);
+    cancel();
+  };
   /** @param {string} path @param {unknown} value */
   const set = (path, value) => setForm(put(form, path, value));
   /** @param {string} path @returns {(e: Event) => void} */
@@ -202,9 +211,11 @@ export function VisitForm({ desk, wearer, visit, all, today, out, done, cancel }
       key: `${eye}.${path}`,
       name: `${eye}.${path}`,
       label: `${title(eye).toLowerCase()} ${label.toLowerCase()}`,
-      quantity: quantity(VISIT_FIELDS[path]),
+      quantity:
+        VISIT_FIELDS[path] === 'grade' ? onScale(quantity('grade'), form.scale ?? '') : quantity(VISIT_FIELDS[path]),
       notation,
       value: /** @type {number|null|undefined} */ (pick(form, `${eye}.${path}`)),
+      record: /** @type {number|null|undefined} */ (pick(opened, `${eye}.${path}`)) ?? null,
       last: lastOf(all, form.date, `${eye}.${path}`),
       error: action.error?.field === `${eye}.${path}` ? action.error.message : undefined,
       required: wanted(form, eye, path),
@@ -282,6 +293,12 @@ export function VisitForm({ desk, wearer, visit, all, today, out, done, cancel }
       },
       'data-test': 'visit-form',
     },
+    draft &&
+      h(
+        'p',
+        { class: 'notice', role: 'status', 'data-test': 'visit-draft' },
+        tr('What you typed stands here; it is not saved yet.'),
+      ),
     h(
       'fieldset',
       { class: 'grid' },
@@ -472,7 +489,7 @@ export function VisitForm({ desk, wearer, visit, all, today, out, done, cancel }
       'div',
       { class: 'buttons' },
       h('button', { class: 'primary', disabled: action.busy }, tr('Save the visit')),
-      h('button', { type: 'button', onClick: cancel }, tr('Leave')),
+      h('button', { type: 'button', onClick: leave }, tr('Leave')),
     ),
   );
 }

@@ -4,6 +4,7 @@ import * as api from '../api.js';
 import { HeadRow, Trouble, h, useLoad, useState } from '../dom.js';
 import { day, number, prescription, title } from '../format.js';
 import { link, wearerPage } from '../route.js';
+import { keepUnsaved, unsaved } from '../unsaved.js';
 import { Attachments } from './attachments.js';
 import { CourseLink } from './course.js';
 import { OverVisits } from './over-visits.js';
@@ -14,6 +15,7 @@ import { point, tr } from '../text.js';
 
 /** @import { Me } from '../api.js' */
 /** @import { Route } from '../route.js' */
+/** @import { Draft } from './visit-form.js' */
 /** @import { EyeFindings, Visit } from '../types.js' */
 
 /** What a visit was or may be is the practitioner's word; appointments are the desk's. */
@@ -38,7 +40,9 @@ const blank = (today, desk, kind = 'recall') => ({
 export function Visits({ me, route }) {
   const got = useLoad(() => api.visits(route.arg), route.arg);
   const who = useLoad(() => api.plans(route.arg), route.arg);
-  const [editing, edit] = useState(/** @type {Visit|null} */ (null));
+  const name = `visit ${me.person.id} ${route.arg}`;
+  const [draft] = useState(() => /** @type {Draft|null} */ (unsaved(name)));
+  const [editing, edit] = useState(/** @type {Visit|null} */ (draft?.visit ?? null));
   const [writing, write] = useState(false);
   const [stop, setStop] = useState(/** @type {''|'right'|'left'|'both'} */ (''));
   const wearer = who.data?.wearer;
@@ -108,6 +112,8 @@ export function Visits({ me, route }) {
           desk,
           wearer: route.arg,
           visit: editing,
+          draft: editing === draft?.visit ? draft : null,
+          keep: typed => keepUnsaved(name, typed),
           all: got.data?.visits ?? [],
           today: me.today,
           out: who.data?.plans[0]?.removal_at ?? '',

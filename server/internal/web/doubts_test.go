@@ -59,6 +59,7 @@ func TestASeriousFindingAsksAboutWear(t *testing.T) {
 	s.says("POST", at, "clinician", found("v", `,"wear":"stop"`), 200, `"wear":"stop"`)
 	s.says("GET", "/api/clinic/wearers/w1/review", "clinician", "", 200, `"evidence":"left eye, 2026-03-27: infiltrates 3, staining central 4; stop decided"`)
 	s.says("GET", "/api/clinic/wearers/w1/review", "clinician", "", 200, `{"eye":"left","state":"none"`)
+	s.says("POST", at, "clinician", `{"kind":"recall","date":"2026-03-26","state":"kept","scale":"Efron grading scales, 0 to 4","right":{"staining":{"nasal":5}}}`, 422, "want no more than 4: the scale that is named ends there")
 	s.says("POST", at, "clinician", `{"id":"old","kind":"recall","date":"2026-02-27","state":"kept","right":{"measures":{"pressure":38}}}`, 200, "")
 }
 

@@ -69,6 +69,9 @@ func checkVisit(v *course.Visit, w care.Wearer, today civil.Date) error {
 		if err := record.CheckNumbers(f, record.VisitFields, eye+".", eye+" eye"); err != nil {
 			return err
 		}
+		if err := aboveScale(eye, f, v.Scale); err != nil {
+			return err
+		}
 		if err := cmp.Or(checkAxis(eye+".refraction", f.Refraction), checkAxis(eye+".residual", f.Residual), checkWords(eye, f)); err != nil {
 			return err
 		}
@@ -113,6 +116,26 @@ const (
 	maxFinding = 500
 	maxNote    = 4000
 )
+
+// scaleEnd finds the end of a grading scale in its name: "…, 0 to 4".
+var scaleEnd = regexp.MustCompile(`\b0 to ([1-5])$`)
+
+// aboveScale refuses a grade that the named scale does not have.
+func aboveScale(eye string, f *course.EyeFindings, scale string) error {
+	m := scaleEnd.FindStringSubmatch(strings.TrimSpace(scale))
+	if m == nil {
+		return nil
+	}
+	end := float64(m[1][0] - '0')
+	for part, grades := range map[string]map[string]float64{"grades": f.Grades, "staining": f.Staining} {
+		for key, n := range grades {
+			if n > end {
+				return care.Refuse("not-possible", eye+"."+part+"."+key, "want no more than %d: the scale that is named ends there", int(end))
+			}
+		}
+	}
+	return nil
+}
 
 // checkAxis refuses a cylinder without its axis, and an axis of none.
 func checkAxis(field string, r *course.Refraction) error {
