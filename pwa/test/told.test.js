@@ -3,7 +3,7 @@
 // 6 December 2026 is a Sunday by the Gregorian calendar.
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
-import { linesOf, overtaken } from '../app/model/told.js';
+import { linesOf, newestFirst, overtaken } from '../app/model/told.js';
 import { wearFact, wearOf } from '../app/model/wear.js';
 import { words as ar } from '../app/text/ar/words.js';
 import { en } from '../app/text/en/words.js';
@@ -119,4 +119,25 @@ test('a stop that is still to come says from which night on, and stops nothing b
   // What is no date is no reason to wait.
   const odd = entry(2, 'cease', '2026-12-01', { ...end.body, from: 'some day' });
   assert.equal(at([odd], '2026-12-01').right.state, 'stop');
+});
+
+test('of one decision about two eyes the stop is read above the release, whatever the order of the log', () => {
+  const said = [free(2, '2026-11-30', 'right', []), entry(4, 'word', '2026-11-30', {}), stop(3, '2026-11-30', 'left')];
+  const earlier = stop(1, '2026-11-28', 'both');
+  for (const list of [[...said, earlier], [earlier, ...said].reverse()])
+    assert.deepEqual(
+      list.sort(newestFirst).map(e => e.kind + e.night.slice(-2)),
+      ['cease30', 'resume30', 'word30', 'cease28'],
+    );
+});
+
+test('a date of review that has passed with nothing said since asks the family to phone', () => {
+  const first = stop(1, '2026-11-28', 'left'); // to be looked at by 6 December
+  const says = (/** @type {Entry[]} */ log, /** @type {string} */ today) =>
+    linesOf(first, LANGS.en, at(log, today), today).some(line => line.includes('Please phone'));
+  assert.equal(says([first], '2026-12-06'), false, 'the day itself');
+  assert.equal(says([first], '2026-12-07'), true);
+  assert.equal(says([first, stop(2, '2026-12-06', 'left')], '2026-12-07'), false, 'a newer stop has its own date');
+  assert.equal(says([first, free(3, '2026-12-09', 'left', [first])], '2026-12-07'), false, 'from when on is known');
+  assert.equal(says([first, free(3, '2026-12-06', 'left', [first])], '2026-12-07'), false, 'released');
 });

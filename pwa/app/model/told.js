@@ -1,6 +1,7 @@
 // What the clinic said, in the words of the family's language: pure, so that a
 // test can read it.
 import { PHRASES } from '../../ui/phrases.js';
+import { written } from './report.js';
 import { EYES, eyesOf } from './wear.js';
 
 /** @import { Entry } from './entry.js' */
@@ -23,11 +24,33 @@ export function overtaken(e, wear) {
   return eyes.length === EYES.length ? 'both' : (eyes[0] ?? '');
 }
 
+/** What of one decision is read first: the stop above the release, and both above the words. */
+const FIRST = ['cease', 'resume', 'visit', 'word'];
+
+/** Newest first; of one decision the stop leads. @param {Entry} a @param {Entry} b */
+export const newestFirst = (a, b) =>
+  written(b) - written(a) || FIRST.indexOf(a.kind) - FIRST.indexOf(b.kind) || (a.id < b.id ? 1 : -1);
+
+/**
+ * Whether a stop whose date of review has passed is the last word about an eye that it
+ * still stops: nobody has said anything since.
+ * @param {Entry} e a cease
+ * @param {Wear} wear as it is now
+ */
+const unseen = (e, wear) =>
+  !!e.body.review_by &&
+  e.body.reason !== 'ended' &&
+  EYES.some(eye => {
+    const { until, causes } = wear[eye];
+    const stops = causes.filter(c => c.kind === 'cease').map(c => c.id);
+    return !until && stops.sort().at(-1) === e.id;
+  });
+
 /**
  * @param {Entry} e of the practice
  * @param {Pick<Words, 't'|'date'|'clock'>} words
  * @param {Wear} wear as it is now
- * @param {string} today date at home; a date of review that has passed is not said
+ * @param {string} today date at home; of a date of review that has passed and that nobody has kept to, to phone
  * @returns {string[]}
  */
 export function linesOf(e, { t, date, clock }, wear, today) {
@@ -42,6 +65,7 @@ export function linesOf(e, { t, date, clock }, wear, today) {
     const eyes = t(`said.eyes.${b.eyes}`);
     out.push(b.from ? t('said.cease-from', { eyes, date: date(b.from) }) : t('said.cease', { eyes }));
     if (b.review_by >= today) out.push(t('said.review', { date: date(b.review_by) }));
+    else if (unseen(e, wear)) out.push(t('said.review-past', { date: date(b.review_by) }));
   }
   if (e.kind === 'resume') {
     out.push(t(b.check ? 'said.resume-check' : 'said.resume', { eyes: t(`said.eyes.${b.eyes}`), date: date(b.from) }));

@@ -5,7 +5,7 @@ import { h, useState } from '../../ui/dom.js';
 import { Button, Card, LinkButton, More } from '../../ui/parts.js';
 import { tonight, wearNow } from '../app.js';
 import { written } from '../model/report.js';
-import { linesOf } from '../model/told.js';
+import { linesOf, newestFirst } from '../model/told.js';
 import { link } from '../route.js';
 
 /** @import { App, State } from '../app.js' */
@@ -71,9 +71,7 @@ export function Said({ app }) {
 function saidTo(s) {
   const mine = [...s.records.values()].map(r => r.entry).filter(e => e.wearer === s.wearer && VOICE.includes(e.kind));
   const gone = new Set(mine.map(e => e.body.withdraws).filter(Boolean));
-  return mine
-    .filter(e => !gone.has(e.id) && !e.body.withdraws && s.now - written(e) < SHOWN_MS)
-    .sort((a, b) => written(b) - written(a));
+  return mine.filter(e => !gone.has(e.id) && !e.body.withdraws && s.now - written(e) < SHOWN_MS).sort(newestFirst);
 }
 
 /** @param {{app: App, e: Entry, fresh: boolean}} props */

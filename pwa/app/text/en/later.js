@@ -385,6 +385,8 @@ export const enLater = {
   'said.cease': '{eyes}: no lens until your clinic says so here.',
   'said.cease-from': '{eyes}: no lens from the night of {date} on, until your clinic says so here.',
   'said.review': 'Your clinic looks at this again by {date}.',
+  'said.review-past':
+    'Your clinic was to look at this again by {date}, and has decided nothing here since. Please phone.',
   'said.resume': '{eyes}: lenses again from the night of {date}.',
   'said.resume-check': '{eyes}: lenses again from the night of {date}, after an eye check that day.',
   'said.over': '{eyes}: this no longer holds. No lens.',

@@ -198,6 +198,8 @@ export const words = {
   'said.cease': '{eyes}: sin lentes de contacto hasta que su clínica lo diga aquí.',
   'said.cease-from': '{eyes}: sin lentes de contacto desde la noche del {date}, hasta que su clínica lo diga aquí.',
   'said.review': 'Su clínica lo vuelve a mirar a más tardar el {date}.',
+  'said.review-past':
+    'Su clínica iba a volver a verlo antes del {date}, y desde entonces no ha decidido nada aquí. Llame por teléfono.',
   'said.resume': '{eyes}: lentes de contacto de nuevo desde la noche del {date}.',
   'said.resume-check':
     '{eyes}: lentes de contacto de nuevo desde la noche del {date}, tras una revisión de los ojos ese día.',

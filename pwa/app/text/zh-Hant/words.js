@@ -195,6 +195,7 @@ export const words = {
   'said.cease': '{eyes}：在診所於此處說明之前，不要戴鏡片。',
   'said.cease-from': '{eyes}：從 {date} 的夜裡起不要戴鏡片，直到診所在此處說明。',
   'said.review': '診所最晚 {date} 會再看此事。',
+  'said.review-past': '診所原定在{date}前再看一次，此後沒有在這裡作出決定。請打電話。',
   'said.resume': '{eyes}：從 {date} 當晚起可再戴鏡片。',
   'said.resume-check': '{eyes}：從 {date} 當晚起可再戴鏡片，當天須先做眼睛自查。',
   'said.over': '{eyes}：此條已不再有效。不要戴鏡片。',

@@ -195,6 +195,7 @@ export const words = {
   'said.cease': '{eyes}：在诊所于此处说明之前，不要戴镜片。',
   'said.cease-from': '{eyes}：从 {date} 的夜里起不要戴镜片，直到诊所在此处说明。',
   'said.review': '诊所最晚 {date} 会再看此事。',
+  'said.review-past': '诊所原定在{date}前再看一次，此后没有在这里作出决定。请打电话。',
   'said.resume': '{eyes}：从 {date} 当晚起可再戴镜片。',
   'said.resume-check': '{eyes}：从 {date} 当晚起可再戴镜片，当天须先做眼睛自查。',
   'said.over': '{eyes}：此条已不再有效。不要戴镜片。',
