@@ -208,8 +208,7 @@ test('a unit that is a word has the form of its number, and is read back in each
   }
 });
 
-test('letters more or less than the line, and the fraction said back as typed', async () => {
-  await useLanguage('en');
+test('letters more or less than the line, and the fraction said back as typed', () => {
   const q = quantity('logmar');
   // By hand: a line of five letters is 0.1 logMAR, 6/7.5 is log10(1.25) = 0.10.
   const cases = /** @type {[string, number][]} */ ([
@@ -226,8 +225,9 @@ test('letters more or less than the line, and the fraction said back as typed', 
     assert.equal(readQuantity(back, q), logmar, `${back} is read as it was`);
   }
   assert.equal(readQuantity('6/6-0', q), undefined);
-  assert.match(quantityWords(0.1, q), /6\/7[.,]5/, 'a line that charts print');
-  assert.match(quantityWords(0.6, q), /6\/24\b/);
+  const line = (/** @type {number} */ n) => quantityWords(n, q).replace(/[\u2066-\u2069]/g, ''); // the language before may be Arabic
+  assert.match(line(0.1), /6\/7\.5,/, 'a line that charts print');
+  assert.match(line(0.6), /6\/24,/);
 });
 
 test('a grade ends where the named scale does', () => {
