@@ -92,6 +92,9 @@ type Reason struct {
 	Basis    string     `json:"basis"`
 	Rank     int        `json:"rank"`
 	Since    civil.Date `json:"since"` // when it became true; zero when not known
+	// Fresh is the newest day of what makes it true, for a follow-up to settle only what
+	// came before it; zero: Since.
+	Fresh civil.Date `json:"-"`
 	// Words are what the family wrote, of the reason that it did, newest first.
 	Words []episode.FamilyWords `json:"words,omitempty"`
 }

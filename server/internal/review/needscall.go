@@ -151,7 +151,7 @@ func CallOf(today civil.Date, in CallInput) (Call, bool) {
 			continue // every other reason is about wear
 		}
 		found := r.find(c)
-		if found == nil || !words && settled(r.name, found.Since, today, in.Done) {
+		if found == nil || !words && settled(r.name, cmp.Or(found.Fresh, found.Since), today, in.Done) {
 			continue
 		}
 		found.Rule, found.Title, found.Basis, found.Rank = r.name, r.title, r.basis, i+1
@@ -204,7 +204,7 @@ func settled(rule string, since, today civil.Date, done []FollowUp) bool {
 func waterContact(c *callState) *Reason {
 	watch := alerts.Default().Limit("water_watch_days", c.Limits)
 	var found []string
-	var last civil.Date
+	var first, last civil.Date
 	counts := map[alerts.Sign]int{}
 	for ago, n := range slices.Backward(care.AlertNights(c.NightSigns, c.Plan.Plan, c.Tonight, watch+1)) {
 		if n == nil {
@@ -213,6 +213,9 @@ func waterContact(c *callState) *Reason {
 		for _, sign := range []alerts.Sign{"tap_water", "water_contact"} {
 			if n.Value(sign) == alerts.Word("yes") {
 				last = c.Tonight.AddDays(-ago)
+				if first.IsZero() {
+					first = last
+				}
 				counts[sign]++
 				found = append(found, last.String()+" "+strings.ReplaceAll(string(sign), "_", " "))
 			}
@@ -228,6 +231,9 @@ func waterContact(c *callState) *Reason {
 		if last.Before(b.Date) {
 			last = b.Date
 		}
+		if first.IsZero() || b.Date.Before(first) {
+			first = b.Date
+		}
 	}
 	if len(found) == 0 {
 		return nil
@@ -235,7 +241,7 @@ func waterContact(c *callState) *Reason {
 	slices.Sort(found) // by date
 	return &Reason{Text: "You wrote that water got to the lenses or the case. Is either eye red, sore or sensitive to light? " +
 		"Please change to a fresh case and disinfect the lenses again.",
-		Evidence: waterWords(counts, watch, last) + "; " + list(found), Since: last}
+		Evidence: waterWords(counts, watch, last) + "; " + list(found), Since: first, Fresh: last}
 }
 
 // waterWords are the nights with water in plain counts.

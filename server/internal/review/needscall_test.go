@@ -505,8 +505,12 @@ func TestAFollowUpHidesAReasonUntilItsDateOrANewOccurrence(t *testing.T) {
 			}
 			d.logged(&in)
 			in.Done = []review.FollowUp{{Rule: "water-contact", On: civil.MustDate(c.on), Until: civil.MustDate(c.until)}}
-			if got := review.NeedsCall(today, []review.CallInput{in}).Calls; len(got) != c.want {
+			got := review.NeedsCall(today, []review.CallInput{in}).Calls
+			if len(got) != c.want {
 				t.Errorf("got %d calls, want %d", len(got), c.want)
+			}
+			if first := civil.MustDate("2026-11-16"); len(got) > 0 && got[0].Reasons[0].Since != first {
+				t.Errorf("since %s, want the first night with water, %s", got[0].Reasons[0].Since, first)
 			}
 		})
 	}
