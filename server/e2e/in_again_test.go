@@ -56,10 +56,12 @@ func TestALostLensIsSaid(t *testing.T) {
 	if called() {
 		t.Error("a lens in use is a reason to call")
 	}
-	run(t, tab, tap("supply-lost-lens"), chromedp.WaitNotPresent(sel("supply-lost-lens")), sent(), atScreen("#/child"), see("lens-lost", "Both lenses are logged as lost"), see("lens-lost", "Phone the clinic"), chromedp.WaitVisible(sel("call-after")))
+	run(t, tab, tap("supply-lost-lens"), chromedp.WaitNotPresent(sel("supply-lost-lens")), sent(), atScreen("#/child"), see("lens-lost", "Both lenses are logged as lost"), see("lens-lost", "Phone the clinic"), chromedp.WaitVisible(sel("call-clinic")))
 	shot(t, tab, "lens-lost")
 	run(t, tab, atScreen("#/"), see("board", "Both lenses are logged as lost"))
 	shot(t, tab, "lens-lost-board")
+	// What may hurt an eye stands alone.
+	run(t, tab, atScreen("#/child"), chromedp.WaitVisible(sel("lens-lost")), tap("wrong"), tap("now-pain"), chromedp.WaitVisible(sel("advice")), atScreen("#/child"), see("now-hold", "No lenses"), chromedp.WaitNotPresent(sel("lens-lost")))
 	if !called() {
 		t.Error("a lost lens is no reason to call")
 	}

@@ -125,7 +125,7 @@ function One({ app, task, whole }) {
     found && h('p', null, h('strong', null, med(found.family))),
     !first && end,
     whole && leftAsked(s) && h(AskAgain, { app }),
-    whole && h(Lost, { app, brief: true }),
+    whole && !alarm && h(Lost, { app, brief: true }),
     h(
       'div',
       null,

@@ -103,7 +103,7 @@ export function Child({ app }) {
       { class: 'stack', key: 'now' },
       severe && h(Record, { app }),
       !held && end,
-      whole && h(Lost, { app }),
+      whole && !severe && !held && h(Lost, { app }), // never above what may hurt an eye
       open
         ? h(
             'section',

@@ -1,10 +1,10 @@
 // A lens was lost and none is in its place: what to do, and whom to phone.
 import { h } from '../../ui/dom.js';
 import { LinkButton, Notice } from '../../ui/parts.js';
+import { tel } from '../../ui/tel.js';
 import { mine } from '../app.js';
 import { lostLenses } from '../model/lost.js';
 import { link } from '../route.js';
-import { Calls } from './calls.js';
 
 /** @import { App } from '../app.js' */
 
@@ -12,6 +12,7 @@ import { Calls } from './calls.js';
 export function Lost({ app, brief }) {
   const s = app.state;
   const { t } = s.words;
+  const c = s.family?.contacts;
   const list = lostLenses(mine(s, s.nights));
   if (!list.length) return null;
   const eye = list.length === 2 ? 'both' : list[0].eye;
@@ -25,6 +26,12 @@ export function Lost({ app, brief }) {
       h('p', null, t('lost.do')),
       !brief && h(LinkButton, { href: link('supplies'), test: 'lost-supplies' }, t('supplies.title')),
     ),
-    !brief && h(Calls, { s }),
+    !brief &&
+      c?.phone &&
+      h(
+        'a',
+        { class: 'btn wide call', href: tel(c.phone), 'data-test': 'call-clinic' },
+        t('advice.call', { who: c.clinic }),
+      ),
   );
 }
