@@ -58,6 +58,8 @@ export function said(app, e) {
     body.eyes && body.eyes !== 'both' && comma + t(`eye.${body.eyes}`),
     body.eye && comma + t(`eye.${body.eye}`),
     body.reason && colon + t(`reason.${body.reason}`),
+    e.kind === 'supply' && colon + t(`supplies.${body.item}`),
+    e.kind === 'supply' && body.why && comma + t(`supplies.${body.why}`),
     body.rating && colon + t(`rating.${body.rating}`),
     body.item && colon + t(`supplies.${body.item}`),
     body.action === 'discarded' && body.why && comma + t(`supplies.${body.why}`),
@@ -165,6 +167,7 @@ function Mend({ app, e }) {
     'div',
     { class: 'row mend' },
     EDITED.includes(e.kind) &&
+      e.body.action !== 'discarded' &&
       e.body.action !== 'discarded' && // its form asks what is new
       h(
         LinkButton,
