@@ -7,10 +7,8 @@ import (
 	"time"
 
 	"nightkeep/server/internal/care"
-	"nightkeep/server/internal/durable"
 	"nightkeep/server/internal/escalate"
 	"nightkeep/server/internal/kv"
-	"nightkeep/server/internal/kv/bolt"
 	"nightkeep/server/internal/store/archive"
 )
 
@@ -27,15 +25,7 @@ type waiting struct {
 // waitingIn returns the live alerts of the file at path, which a backup replaces. known
 // is false where the file, or what is live in it, cannot be read.
 func (tx *Tx) waitingIn(path string) (out []waiting, known bool) {
-	if durable.Missing(path) {
-		return nil, true
-	}
-	b, err := bolt.Open(path, bolt.Options{ReadOnly: true})
-	if err != nil {
-		return nil, false
-	}
-	defer b.Close()
-	err = b.View(func(k kv.Tx) error {
+	known = lookInto(path, func(k kv.Tx) error {
 		old := reading(k)
 		have, errLayout := layoutOf(k)
 		live, err := old.duty.LiveAlerts()
@@ -52,7 +42,7 @@ func (tx *Tx) waitingIn(path string) (out []waiting, known bool) {
 		}
 		return errors.Join(err, errLayout)
 	})
-	return out, err == nil
+	return out, known
 }
 
 // waitingInDamaged returns the live alerts of a file that cannot be read as it is: those

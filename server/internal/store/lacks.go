@@ -52,15 +52,7 @@ var readingOnly = []string{"read ", "exported ", "looked at ", "came back withou
 // of the backup's, and changed something. Where the two logs part earlier, by an earlier
 // restore, they are those of a later time. known is false for a file that cannot be read.
 func doneSince(path string, last audit.Line) (lines []audit.Line, known bool) {
-	if durable.Missing(path) {
-		return nil, true
-	}
-	b, err := bolt.Open(path, bolt.Options{ReadOnly: true})
-	if err != nil {
-		return nil, false
-	}
-	defer b.Close()
-	err = b.View(func(k kv.Tx) error {
+	known = lookInto(path, func(k kv.Tx) error {
 		tx := reading(k)
 		same := false
 		return tx.audit.Each(func(a audit.Line) error {
@@ -73,7 +65,21 @@ func doneSince(path string, last audit.Line) (lines []audit.Line, known bool) {
 			return nil
 		})
 	})
-	return lines, err == nil
+	return lines, known
+}
+
+// lookInto reads the file at path without changing it; known is false where that fails.
+// Of a file that is missing there is nothing to know.
+func lookInto(path string, f func(kv.Tx) error) (known bool) {
+	if durable.Missing(path) {
+		return true
+	}
+	b, err := bolt.Open(path, bolt.Options{ReadOnly: true})
+	if err != nil {
+		return false
+	}
+	defer b.Close()
+	return b.View(f) == nil
 }
 
 // lastDone returns the last line of the audit log; a zero one when there is none.
