@@ -121,7 +121,7 @@ func TestProgressAndHomeAgree(t *testing.T) {
 	run(t, parent, tap("wrong"), tap("eye-right"), tap("answer-injury-no"), tap("answer-lens-out"), tap("answer-pain-persists"), tap("answer-gritty-no"), tap("check-stop"), chromedp.WaitVisible(sel("advice")), sent(),
 		atScreen("#/child"), see("now-hold", "No lens"), atScreen("#/progress"), becomes(`!document.querySelector('`+css("outlook")+`')`), seeIn("main", "After a missed night sight fades"))
 	shot(t, parent, "agree-stop")
-	run(t, parent, atScreen("#/night/2026-03-24"), tap("edit-symptoms"), tap("check-go-on"), becomes(`document.querySelector('[data-test=answer-injury-no]')?.getAttribute('aria-pressed') === 'true'`), atScreen("#/night/2026-03-24"), tap("back-symptoms"), see("saved", "told"))
+	run(t, parent, atScreen("#/night/2026-03-24"), tap("edit-symptoms"), tap("check-go-on"), becomes(`document.querySelector('[data-test=answer-injury-no]')?.getAttribute('aria-pressed') === 'true'`), atScreen("#/night/2026-03-24"), tap("back-symptoms"), see("saved", "The clinic has the report"))
 	run(t, parent, atScreen("#/child"), see("now-hold", "No lens"))
 	sound(t, tab)
 	sound(t, parent)

@@ -125,3 +125,16 @@ func (a *Alert) entries() []care.EntryID {
 	}
 	return out
 }
+
+// Carried returns a live alert as it goes on in a file that was put back: taken by
+// somebody who is not there any more it is open again, and an open one takes its next
+// step at once, for nobody knows what of it went out.
+func (a Alert) Carried(ownerThere bool, now time.Time) Alert {
+	if a.State == Acknowledged && !ownerThere {
+		a.State, a.Owner, a.OwnerName, a.Since = Open, "", "", now
+	}
+	if a.State == Open {
+		a.NextStepAt = now
+	}
+	return a
+}

@@ -190,15 +190,7 @@ func prepare(backup, tmp, path string, now time.Time) (mark int, err error) {
 	}
 	err = db.Update(func(tx *Tx) (err error) {
 		lines, known := doneSince(path, tx.lastDone())
-		live, readable := tx.waitingIn(path)
-		if durable.Missing(path) { // in a new folder nothing stood
-			readable = durable.Missing(markOf(path))
-		} else { // a page that is lost reads as empty
-			readable = readable && sound(path) == nil
-		}
-		if !readable {
-			live = tx.waitingInDamaged(path, tmp+".read", live)
-		}
+		live, readable := tx.waitingInAny(path, tmp+".read")
 		if err := tx.access.RevokeAgain(revocationsOf(path)); err != nil {
 			return err
 		}

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/durable"
 	"nightkeep/server/internal/escalate"
 	"nightkeep/server/internal/kv"
 	"nightkeep/server/internal/store/archive"
@@ -43,6 +44,21 @@ func (tx *Tx) waitingIn(path string) (out []waiting, known bool) {
 		return errors.Join(err, errLayout)
 	})
 	return out, known
+}
+
+// waitingInAny is waitingIn also for a damaged file, of which what a repair reads, made
+// at tmp, is returned; known is false then, and where a file stood and is gone.
+func (tx *Tx) waitingInAny(path, tmp string) (live []waiting, known bool) {
+	live, known = tx.waitingIn(path)
+	if durable.Missing(path) { // in a new folder nothing stood
+		known = durable.Missing(markOf(path))
+	} else { // a page that is lost reads as empty
+		known = known && sound(path) == nil
+	}
+	if !known {
+		live = tx.waitingInDamaged(path, tmp, live)
+	}
+	return live, known
 }
 
 // waitingInDamaged returns the live alerts of a file that cannot be read as it is: those
@@ -134,14 +150,8 @@ func (tx *Tx) carryAlert(w waiting, family care.FamilyID) error {
 	for i := range w.held {
 		err = errors.Join(err, tx.log.KeepHeld(family, &w.held[i], w.raw[i]))
 	}
-	a := w.alert
+	a := w.alert.Carried(tx.there(w.alert.Owner), tx.Now)
 	a.Family = family
-	if a.State == escalate.Acknowledged && !tx.there(a.Owner) {
-		a.State, a.Owner, a.OwnerName, a.Since = escalate.Open, "", "", tx.Now
-	}
-	if a.State == escalate.Open { // nobody knows what of it went out
-		a.NextStepAt = tx.Now
-	}
 	return errors.Join(err, tx.duty.PutAlert(a),
 		tx.audit.Append("", "carried over an open alert", string(a.ID)))
 }

@@ -124,12 +124,7 @@ func Of(entries []care.Entry, decided ...care.EntryID) Episode {
 	reports := slices.DeleteFunc(slices.Clone(entries), func(e care.Entry) bool { return e.Kind != care.Symptoms })
 	slices.SortStableFunc(reports, func(a, b care.Entry) int { return WrittenAt(&a).Compare(WrittenAt(&b)) })
 	ep := Episode{Seen: []EpisodeSign{}, Denied: []string{}, Open: []string{}, Told: []EpisodeTold{}, Notes: []FamilyWords{}, Logged: []EpisodeLog{}, Earlier: []EpisodeHead{}}
-	for i := range entries {
-		if text := loggedAs(&entries[i], finishedAfter(reports, &entries[i])); text != "" {
-			ep.Logged = append(ep.Logged, EpisodeLog{WrittenAt(&entries[i]), text})
-		}
-	}
-	slices.SortStableFunc(ep.Logged, func(a, b EpisodeLog) int { return b.At.Compare(a.At) })
+	ep.logged(entries, reports)
 	answers := map[eyeSign][]answerAt{}
 	outs := map[bool][]alerts.Outcome{} // by whether it is decided about
 	for i := range reports {
@@ -168,6 +163,16 @@ func Of(entries []care.Entry, decided ...care.EntryID) Episode {
 	ep.nameLater(reports)
 	ep.sort(answers)
 	return ep
+}
+
+// logged lists what the log says beside the reports, the newest first.
+func (ep *Episode) logged(entries, reports []care.Entry) {
+	for i := range entries {
+		if text := loggedAs(&entries[i], finishedAfter(reports, &entries[i])); text != "" {
+			ep.Logged = append(ep.Logged, EpisodeLog{WrittenAt(&entries[i]), text})
+		}
+	}
+	slices.SortStableFunc(ep.Logged, func(a, b EpisodeLog) int { return b.At.Compare(a.At) })
 }
 
 const noEye = "; the eye was not named"

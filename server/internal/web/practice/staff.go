@@ -134,18 +134,25 @@ func (c *call) changeStaff() error {
 		if err := tx.Register().ChangePerson(p.ID, set); err != nil {
 			return err
 		}
-		if !strings.EqualFold(p.Mail, req.Mail) {
-			if err := dispatch.MailChanged(tx, p.ID, p.Mail, register.StaffChange{ID: access.NewID(), By: c.Caller.Person.ID}); err != nil {
-				return err
-			}
-		}
-		if p.Role == care.Clinician && role != care.Clinician {
-			if err := dispatch.Unown(tx, p.ID); err != nil {
-				return err
-			}
+		if err := c.afterChange(tx, p, req.Mail, role); err != nil {
+			return err
 		}
 		return tx.Audit().Append(c.Caller.Person.ID, "changed staff", string(p.ID))
 	})
+}
+
+// afterChange does what follows from another address and another role of somebody who
+// was p.
+func (c *call) afterChange(tx *store.Tx, p care.Person, mail string, role care.Role) error {
+	if !strings.EqualFold(p.Mail, mail) {
+		if err := dispatch.MailChanged(tx, p.ID, p.Mail, register.StaffChange{ID: access.NewID(), By: c.Caller.Person.ID}); err != nil {
+			return err
+		}
+	}
+	if p.Role == care.Clinician && role != care.Clinician {
+		return dispatch.Unown(tx, p.ID)
+	}
+	return nil
 }
 
 // roleFor returns the role that somebody has from now on who is to get another: one
