@@ -9,6 +9,7 @@ import (
 
 	"github.com/chromedp/cdproto/cdp"
 	"github.com/chromedp/cdproto/emulation"
+	"github.com/chromedp/cdproto/page"
 	"github.com/chromedp/chromedp"
 
 	"nightkeep/server/internal/access"
@@ -37,7 +38,11 @@ func startTour(t *testing.T, lang string) *tour {
 	tr := &tour{t: t, a: a, tab: newBrowser(t)}
 	width(t, tr.tab, 390, 844)
 	at(t, tr.tab, bedtime)
-	run(t, tr.tab, chromedp.Navigate(a.URL()+"/status"))
+	// A tour leaves forms half typed: the browser's own question about that would hold it up.
+	run(t, tr.tab, func(ctx context.Context, tab *chromedp.Target) (chromedp.Void, error) {
+		_, err := cdp.Call(ctx, tab, page.AddScriptToEvaluateOnNewDocument, page.AddScriptToEvaluateOnNewDocumentParams{Source: `addEventListener('beforeunload', (e) => e.stopImmediatePropagation(), true)`})
+		return chromedp.Void{}, err
+	}, chromedp.Navigate(a.URL()+"/status"))
 	tr.eval(fmt.Sprintf(`localStorage.setItem('lang', %q)`, lang))
 	return tr
 }
