@@ -83,8 +83,9 @@ func lifts(a *escalate.Alert, answers []care.EntryID) bool {
 // wear has ended: a new course does that, or the end taken back, with its plan.
 func endStays(tx *store.Tx, w care.WearerID, draft draftWords, at string) error {
 	tonight := Tonight(tx, w)
-	ahead := care.Ahead(tx.Log().WearFacts(w), tonight)
-	for _, f := range tx.Log().WearFacts(w) {
+	facts := tx.Log().WearFacts(w)
+	ahead := care.Ahead(facts, tonight)
+	for _, f := range facts {
 		if f.Over && (slices.Contains(draft.Answers, f.ID) || slices.Contains(ahead, f.ID) && draft.From >= f.Begins.String()) {
 			return care.Refuse("wear-ended", at+"from",
 				"wear has ended, or ends before that night: begin a new course first, or take the end back, under “Lenses”")
