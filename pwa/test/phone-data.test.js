@@ -234,6 +234,38 @@ test('a database is opened at version 1, filled again only after it was lost, an
   assert.equal(filled, 1, 'once');
 });
 
+test('what is only in memory goes back though the first new database is closed as well', async () => {
+  const factory = new IDBFactory();
+  let opened = 0;
+  const clearing = /** @type {IDBFactory} */ ({
+    open: (name, version) => {
+      if (++opened !== 2) return factory.open(name, version);
+      // As a browser does that is still clearing: an error event, and AbortError.
+      const request = { error: new DOMException('The connection was closed.', 'AbortError'), onerror: () => {} };
+      queueMicrotask(() => request.onerror());
+      return request;
+    },
+  });
+  /** @type {() => void} */
+  let filled = () => {};
+  const back = new Promise(resolve => {
+    filled = () => resolve(undefined);
+  });
+  const store = openStore(
+    clearing,
+    () => {},
+    async entries => {
+      await done(entries.put({ id: 'kept', state: 'unsent' }));
+      filled();
+    },
+  );
+  await store.run('readonly', e => done(e.getAll()));
+  factory.deleteDatabase('nightkeep');
+  await back; // nobody wrote or read in between
+  assert.equal(opened, 3);
+  store.close();
+});
+
 test('a page that goes within a write holds nobody up, and writes it once it is back', async () => {
   const factory = new IDBFactory();
   const going = openStore(factory, () => {});

@@ -100,7 +100,15 @@ export function openStore(factory, tell, refill) {
   const gone = () => {
     db = null;
     lost = true;
-    connect().catch(() => {});
+    reopen(100);
+  };
+  /**
+   * What waits is in memory alone until a database holds it again. One that is opened while the browser
+   * still clears is closed with the rest (AbortError), so this does not end at the first failure.
+   * @param {number} wait ms until the next trial
+   */
+  const reopen = wait => {
+    connect().catch(() => setTimeout(reopen, wait, Math.min(2 * wait, 10_000)));
   };
   const connect = () => {
     db ??= open(factory, tell, gone)
