@@ -57,7 +57,7 @@ var targets = map[string]target{
 func main() {
 	n := flag.Int("n", 100, "how many faults of each package")
 	seed := flag.Uint64("seed", 1, "which ones")
-	limit := flag.Duration("limit", 2*time.Minute, "time for the tests of one fault; longer counts as noticed")
+	limit := flag.Duration("limit", 2*time.Minute, "time for the tests of one fault; longer is listed, and counts as noticed")
 	only := flag.String("file", "", "only this file of the package")
 	from := flag.Int("from", 0, "leave out so many of the shuffled faults: a run goes on where another has ended")
 	flag.Parse()
@@ -110,6 +110,9 @@ func try(name string, t target, s sample, limit time.Duration) error {
 			return err
 		case v == noticed:
 			killed, tried = killed+1, tried+1
+		case v == tooLong:
+			killed, tried = killed+1, tried+1
+			fmt.Printf("too long: %s:%d: %s\n", f.file, f.line, f.what)
 		case v == lives:
 			tried++
 			fmt.Printf("lives: %s:%d: %s\n", f.file, f.line, f.what)

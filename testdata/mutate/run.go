@@ -18,6 +18,7 @@ type verdict int
 const (
 	lives verdict = iota
 	noticed
+	tooLong   // a test ran past the limit: noticed, if the machine was not busy
 	noProgram // it does not compile: no fault that anybody could ship
 )
 
@@ -83,7 +84,7 @@ func tryJS(dir string, t target, f fault, limit time.Duration) (verdict, error) 
 	return lives, nil
 }
 
-// command runs a test command; one that takes too long has noticed.
+// command runs a test command.
 func command(limit time.Duration, dir string, args []string) (verdict, error) {
 	ctx, cancel := context.WithTimeout(context.Background(), limit)
 	defer cancel()
@@ -98,7 +99,9 @@ func command(limit time.Duration, dir string, args []string) (verdict, error) {
 		return lives, nil
 	case strings.Contains(string(out), "[build failed]"):
 		return noProgram, nil
-	case errors.As(err, &exit), ctx.Err() != nil:
+	case ctx.Err() != nil:
+		return tooLong, nil
+	case errors.As(err, &exit):
 		return noticed, nil
 	}
 	return lives, err

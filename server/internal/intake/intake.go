@@ -188,15 +188,18 @@ func (in *Intake) admit(caller register.Caller, list []parsed, now time.Time, ov
 // noticeOldFile holds what a phone was told of the log against the log. When the
 // log does not know it, the file is an older one, put back by hand: the family's
 // log gets a new life, so that its phones read it anew and offer again what it
-// lacks, and people are told. A phone can bring this about for its own family only.
+// lacks, and people are told. A phone can bring this about for its own family only,
+// but for an epoch that began after ours, which no phone can make up. An epoch that is
+// neither ours nor later says nothing: the phone reads anew, and offers again.
 func (in *Intake) noticeOldFile(caller register.Caller, req Request) error {
 	family := caller.Person.Family
-	if req.Cursor == 0 {
-		return nil
-	}
 	old := func(tx *store.Tx) (bool, error) {
 		epoch, err := tx.Log().EpochOf(family)
-		return err == nil && epoch == req.Epoch && !tx.Log().Knows(family, req.Cursor, req.Sum), err
+		if err != nil || epoch == req.Epoch {
+			return err == nil && req.Cursor > 0 && !tx.Log().Knows(family, req.Cursor, req.Sum), err
+		}
+		file, life, err := tx.Log().Later(family, req.Epoch)
+		return file || life, err
 	}
 	var gone bool
 	err := in.DB.View(func(tx *store.Tx) (err error) { gone, err = old(tx); return err })
@@ -207,7 +210,7 @@ func (in *Intake) noticeOldFile(caller register.Caller, req Request) error {
 		if still, err := old(tx); err != nil || !still {
 			return err // another phone was quicker
 		}
-		return tx.FoundOlder(family, caller.Person.ID, req.Cursor)
+		return tx.FoundOlder(family, caller.Person.ID, req.Epoch, req.Cursor)
 	})
 }
 

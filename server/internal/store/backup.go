@@ -200,7 +200,9 @@ func prepare(backup, tmp, path string, now time.Time) (mark int, err error) {
 		if mark, err = tx.markAfter(markBeside(path)); err != nil {
 			return err
 		}
-		if err := tx.log.NewEpoch(); err != nil {
+		var before string
+		SettingOf(path, "epoch", &before)
+		if err := tx.log.NewEpoch(before); err != nil {
 			return err
 		}
 		carried, left, err := tx.carryOver(live)

@@ -67,15 +67,13 @@ func markBeside(path string) int {
 
 // WentBack reports whether the data file is older than one that stood here
 // before, by the small file beside it, and then starts a new epoch, as a restore
-// does: all phones read the log anew and offer again what it lacks.
+// does: all phones read the log anew and offer again what it lacks. A file that has no key
+// for the names of its lives gets one.
 func (db *DB) WentBack() (back bool, err error) {
 	beside := markBeside(db.Path())
-	if beside == 0 {
-		return false, nil
-	}
 	err = db.Update(func(tx *Tx) error {
 		n := 0
-		if err := tx.pairs.Setting(fileMark, &n); err != nil || n >= beside {
+		if err := errors.Join(tx.log.KeepLifeKey(), tx.pairs.Setting(fileMark, &n)); err != nil || n >= beside {
 			return err
 		}
 		back = true

@@ -130,22 +130,44 @@ const (
 // which it does not any more, or not as it was: an older data file was put back by
 // hand. The log gets a new life, so that the family's phones read it anew and offer
 // again what it lacks, and people are told until somebody has seen to it. A family
-// counts once, also after that. by is whose phone it is.
-func (tx *Tx) FoundOlder(f care.FamilyID, by care.PersonID, cursor uint64) error {
-	var lacks Lacks
-	head, _, errHead := tx.log.Head(f)
-	before, errBefore := tx.register.Family(f)
-	if !before.Restored.IsZero() && tx.Now.Sub(before.Restored) < lifeOnceIn {
-		return nil
+// counts once, also after that. by is whose phone it is, told the epoch that it names.
+// An epoch that began after ours is more than a word, see [log.Tx.Later]: then the whole
+// file begins a new one, as with [DB.WentBack].
+func (tx *Tx) FoundOlder(f care.FamilyID, by care.PersonID, told string, cursor uint64) error {
+	file, life, _ := strings.Cut(told, ".")
+	proof, _, errTold := tx.log.Later(f, told)
+	before, err := tx.register.Family(f)
+	if err := errors.Join(errTold, err); err != nil {
+		return err
 	}
-	err := errors.Join(errHead, errBefore, tx.register.Setting(LacksSetting, &lacks), tx.log.NewLife(f))
-	if err != nil || !before.Restored.IsZero() && tx.Now.Sub(before.Restored) < toldOnceIn {
+	again := func(within time.Duration) bool {
+		return !proof && !before.Restored.IsZero() && tx.Now.Sub(before.Restored) < within
+	}
+	switch {
+	case proof:
+		err = tx.log.NewEpoch(file)
+	case again(lifeOnceIn):
+		return nil
+	default:
+		err = tx.log.NewLife(f, life)
+	}
+	if err != nil || again(toldOnceIn) {
+		return err
+	}
+	return tx.noteOlder(f, by, cursor, proof)
+}
+
+// noteOlder writes down what a phone says is missing.
+func (tx *Tx) noteOlder(f care.FamilyID, by care.PersonID, cursor uint64, proof bool) error {
+	var lacks Lacks
+	head, _, err := tx.log.Head(f)
+	if err := errors.Join(err, tx.register.Setting(LacksSetting, &lacks)); err != nil {
 		return err
 	}
 	if lacks.At.IsZero() {
 		lacks.At = tx.Now
 	}
-	lacks.Unknown = true
+	lacks.Unknown, lacks.Blind = true, lacks.Blind || proof
 	lacks.Phones.Families++
 	lacks.Phones.Entries += int(min(max(cursor, head+1)-head, mostTold))
 	return errors.Join(tx.register.SetSetting(LacksSetting, lacks),

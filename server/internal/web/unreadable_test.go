@@ -391,7 +391,7 @@ func TestFilePutBackByHand(t *testing.T) {
 		s.says("GET", "/api/clinic/audit", "admin", "", 200, `"lacks":false`)
 		now := simNow.Add(2 * time.Hour)
 		s.srv.Now = func() time.Time { return now }
-		s.update(func(tx *store.Tx) error { tx.Now = now; return tx.FoundOlder("f1", "p1", 99) })
+		s.update(func(tx *store.Tx) error { tx.Now = now; return tx.FoundOlder("f1", "p1", "", 99) })
 		if next := decode[intake.Reply](t, s.says("POST", "/api/sync", "family", `{"epoch":"","cursor":0,"entries":[]}`, 200, "")); next.Epoch == settled.Epoch {
 			t.Errorf("regrown %v: two hours later the log gets no new life", regrown)
 		}

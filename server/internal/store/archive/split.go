@@ -1,7 +1,7 @@
 package archive
 
 import (
-	"crypto/rand"
+	"errors"
 	"slices"
 	"strings"
 
@@ -28,7 +28,9 @@ func (tx *Tx) SplitWearer(id care.WearerID, to care.Family) error {
 	if err := tx.log.Flush(); err != nil {
 		return err
 	}
-	from.Life, to.Life = rand.Text(), rand.Text()
+	if err := errors.Join(tx.log.NameLife(&from), tx.log.NameLife(&to)); err != nil {
+		return err
+	}
 	moved, err := tx.register.SplitFamily(w, from, to)
 	if err != nil {
 		return err

@@ -2,7 +2,7 @@ package log
 
 import (
 	"bytes"
-	"crypto/rand"
+	"errors"
 	"time"
 
 	"nightkeep/server/internal/care"
@@ -20,12 +20,17 @@ func (tx *Tx) Epoch() (string, error) {
 	return s, err
 }
 
-// NewEpoch starts a new life of the log, after a restore.
-func (tx *Tx) NewEpoch() error {
+// NewEpoch starts a new life of the log, after a restore, and after those that are named.
+func (tx *Tx) NewEpoch(after ...string) error {
+	ours, _ := tx.Epoch() // where it cannot be read, any new one is another
+	name, err := tx.nameLife(wholeFile, append(after, ours)...)
+	if err != nil {
+		return err
+	}
 	if err := tx.p.SetSetting(restoredKey, tx.p.Now); err != nil {
 		return err
 	}
-	return tx.p.SetSetting("epoch", rand.Text())
+	return tx.p.SetSetting("epoch", name)
 }
 
 const restoredKey = "restored_at"
@@ -55,9 +60,15 @@ func (tx *Tx) EpochOf(f care.FamilyID) (string, error) {
 }
 
 // NewLife starts a new life of one family's log, after its phones have shown that
-// the file went back: they read it anew, and offer again what it lacks.
-func (tx *Tx) NewLife(id care.FamilyID) error {
-	return tx.register.ChangeFamily(id, func(f *care.Family) { f.Life, f.Restored = rand.Text(), tx.p.Now })
+// the file went back: they read it anew, and offer again what it lacks. It is later than
+// the one that is named.
+func (tx *Tx) NewLife(id care.FamilyID, after string) error {
+	var named error
+	err := tx.register.ChangeFamily(id, func(f *care.Family) {
+		named = tx.NameLife(f, after)
+		f.Restored = tx.p.Now
+	})
+	return errors.Join(named, err)
 }
 
 // RestoredOf returns when the log of a family was last put back, from a backup or
