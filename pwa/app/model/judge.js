@@ -127,7 +127,7 @@ function byRecord(e, start, s) {
     for (const f of found(nights, tonight, s)) {
       const mark = findingMark(f);
       if (rank(mark) < rank('rest')) continue;
-      if (takesPart(e, f, tonight, s)) m = raise(m, EYES, mark);
+      if (takesPart(e, f, tonight, s) || broughtBy(e, f, near, tonight, s)) m = raise(m, EYES, mark);
       else
         for (const eye of EYES)
           if (m[eye] === 'clear' && !answeredAll(near, f, eye, tonight, s)) m = { ...m, [eye]: 'none' };
@@ -143,6 +143,20 @@ function found(nights, tonight, s) {
   return evaluate(RULES, { today: tonight, nights: signs, facts, settings: s.settings }).filter(
     f => f.state === 'fired',
   );
+}
+
+/**
+ * Whether a report that says "water" makes a finding hold: without it, the finding does not.
+ * @param {Entry} e
+ * @param {Finding} f
+ * @param {Entry[]} near all entries but it
+ * @param {string} tonight
+ * @param {Scene} s
+ */
+function broughtBy(e, f, near, tonight, s) {
+  if (e.kind !== 'symptoms' || e.body.water !== 'yes') return false;
+  const nights = [...fold(near).values()].sort((a, b) => (a.night < b.night ? -1 : 1));
+  return !found(nights, tonight, s).some(o => o.rule === f.rule);
 }
 
 /** @param {Entry} e @param {Finding} f @param {string} tonight @param {Scene} s whether an entry by itself takes part in a finding */

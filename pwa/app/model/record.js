@@ -38,6 +38,9 @@ const water = n =>
   said(n, 'care/water_contact').includes(true) ||
   said(n, 'care/rinse').includes('tap-water');
 
+/** Whether a report said "water": within the watch period, the night is not known. @param {Night} n */
+const wetSaid = n => n.entries.some(e => e.kind === 'symptoms' && e.body.water === 'yes');
+
 /**
  * The fewest minutes in lenses that the entries allow; no more than 960, where
  * the sign ends.
@@ -259,7 +262,13 @@ const soreOn = (n, today) =>
   daysBetween(n.night, today) < LOOKED_AT &&
   ((most(said(n, 'morning/redness')) ?? 0) > 0 || (least(said(n, 'morning/comfort')) ?? 4) <= 1);
 
-/** Whether a night takes part in a sign that followed water. @param {Night} n @param {string} today */
+/**
+ * Whether a night takes part in a sign that followed water. Water said in a check does
+ * so by what it brings about alone (broughtBy in judge.js): the next check is asked
+ * about the same weeks, and tells of the same water again.
+ * @param {Night} n
+ * @param {string} today
+ */
 export function ofWater(n, today) {
   const ago = daysBetween(n.night, today);
   return ago >= 0 && (water(n) || (ago < SIGN_MEMORY && sign(n)) || soreOn(n, today));
@@ -272,7 +281,7 @@ export function ofWater(n, today) {
  * @param {Night} n
  */
 function sinceWater(past, n) {
-  const wet = past.filter(x => x.night <= n.night && water(x)).at(-1);
+  const wet = past.filter(x => x.night <= n.night && (water(x) || wetSaid(x))).at(-1);
   return wet && daysBetween(wet.night, n.night);
 }
 

@@ -153,12 +153,12 @@ func (j *Judging) record(e *Entry, m Marks) Marks {
 		return m // nothing is worse
 	}
 	for _, tonight := range []civil.Date{e.Night, j.Tonight} {
-		for _, f := range j.findings(tonight) {
+		for _, f := range j.findings(j.Nights(), tonight) {
 			mark := findingMark(f)
 			if mark < Rest {
 				continue
 			}
-			if j.Part(e, f, tonight) {
+			if j.Part(e, f, tonight) || j.broughtBy(e, f, tonight) {
 				m = m.With("both", mark)
 				continue
 			}
@@ -176,12 +176,32 @@ func (j *Judging) record(e *Entry, m Marks) Marks {
 }
 
 // findings are the rules about the record that hold as of a night.
-func (j *Judging) findings(tonight civil.Date) []alerts.Finding {
+func (j *Judging) findings(nights []NightSigns, tonight civil.Date) []alerts.Finding {
 	table := alerts.Default()
-	nights := j.Nights()
 	seen := AlertNights(nights, j.Plan, tonight, table.LongestWindow())
 	all := table.Evaluate(alerts.Input{Today: tonight, Back: seen, Facts: AlertFacts(nights, j.Plan, tonight), Settings: j.Settings})
 	return slices.DeleteFunc(all, func(f alerts.Finding) bool { return f.State != alerts.Fired })
+}
+
+// broughtBy reports whether a report that says "water" makes a finding hold: without
+// it, the finding does not.
+func (j *Judging) broughtBy(e *Entry, f alerts.Finding, tonight civil.Date) bool {
+	if e.Kind != Symptoms || e.Report().Water != "yes" {
+		return false
+	}
+	var rest []*Entry
+	for _, other := range j.Entries() {
+		if other.Night == e.Night && other.ID != e.ID {
+			rest = append(rest, other)
+		}
+	}
+	nights := slices.Clone(j.Nights())
+	for i := range nights {
+		if nights[i].Date == e.Night {
+			nights[i] = NightSignsOf(e.Night, rest)
+		}
+	}
+	return !slices.ContainsFunc(j.findings(nights, tonight), func(o alerts.Finding) bool { return o.Rule == f.Rule })
 }
 
 // Part reports whether an entry by itself takes part in a finding that holds as

@@ -291,7 +291,7 @@ func AlertFacts(nights []NightSigns, plan schedule.Plan, today civil.Date) alert
 		if ago < 0 {
 			continue
 		}
-		if n.Water {
+		if n.Water || n.WetSaid {
 			wet = i // before the signs of the same night: which came first is not known
 		}
 		if ago < signMemory && n.Sign {
@@ -326,7 +326,9 @@ func (b *NightSigns) signOn(ago int) bool {
 	return ago < signMemory && b.Sign || ago < lookedAt && (b.Redness > 0 || b.Comfort >= 0 && b.Comfort <= 1)
 }
 
-// ofWater reports whether a night takes part in a sign that followed water.
+// ofWater reports whether a night takes part in a sign that followed water. Water said
+// in a check does so by what it brings about alone, see [Judging.broughtBy]: the next
+// check is asked about the same weeks, and tells of the same water again.
 func (b *NightSigns) ofWater(today civil.Date) bool {
 	ago := today.DaysSince(b.Date)
 	return ago >= 0 && (b.Water || b.signOn(ago))

@@ -324,3 +324,49 @@ func TestAReportThatCannotBeReadIsAStop(t *testing.T) {
 		})
 	}
 }
+
+// Water said in an eye check is heard in the nights after it, as water of the log is: a
+// very sore morning within the watch is urgent (rule sign-after-water, CDC), its own
+// check left undone. A later "no" lowers nothing: the card has both, with the day of the
+// "yes" (outside trial 22c, x and z).
+func TestWaterSaidInACheckIsHeardInLaterNights(t *testing.T) {
+	t.Parallel()
+	const eye = `{"pain":"none","redness":"none","light":"no","sight":"same","discharge":"none","spot":"no","gritty":"no","lens":"out","injury":"no","lid":"no","pupil":"no"}`
+	s := newSite(t)
+	s.logs(1, "symptoms", "2026-03-19", `{"right":`+eye+`,"left":`+eye+`,"ill":"no","now":"none","water":"yes"}`)
+	if all := s.queue(); len(all) != 0 {
+		t.Fatalf("a check that found nothing: %+v", all)
+	}
+	s.logs(2, "morning", "2026-03-27", `{"comfort":0}`)
+	s.logs(3, "check-open", "2026-03-27", `{"eyes":"both"}`)
+	if a := s.live(); a.Level != "urgent" {
+		t.Errorf("%s %q, want urgent", a.Level, a.Title)
+	}
+	type sign struct {
+		Sign, Answer, Since, Began string
+		At                         time.Time
+	}
+	card := func() (seen sign, denied string) {
+		v := decode[struct {
+			Alerts []struct {
+				Episode struct {
+					Seen   []sign
+					Denied []string
+				}
+			}
+		}](t, s.says("GET", "/api/clinic/alerts", "clinician", "", 200, "")).Alerts[0].Episode
+		for _, one := range v.Seen {
+			if strings.HasPrefix(one.Sign, "water") {
+				seen = one
+			}
+		}
+		return seen, strings.Join(v.Denied, "; ")
+	}
+	if w, _ := card(); w.Answer != "yes" || w.At.Format("2 Jan") != "19 Mar" || w.Since != "" {
+		t.Errorf("the card of the morning says of water %+v, want yes on 19 March", w)
+	}
+	s.logs(4, "symptoms", "2026-03-27", `{"right":{"injury":"knock","lens":"stuck"},"now":"none","water":"no","began_about":"yesterday"}`)
+	if w, denied := card(); w.Answer != "yes" || w.At.Format("2 Jan") != "19 Mar" || w.Since != "no" || w.Began != "" || strings.Contains(denied, "water") {
+		t.Errorf("after a check that says no: %+v, denied %q; want yes on 19 March, since then no", w, denied)
+	}
+}

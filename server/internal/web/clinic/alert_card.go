@@ -30,6 +30,9 @@ func (v *alertView) describe(tx *store.Tx, a escalate.Alert, w care.Wearer) erro
 		}
 	}
 	v.Episode = episode.Of(entries, a.Decided...)
+	if err := v.addWater(tx, entries); err != nil {
+		return err
+	}
 	// What an order of before the last decision said is no longer what the phone says.
 	open := slices.ContainsFunc(entries, func(e care.Entry) bool { return undecided(a, &e) })
 	if t, ok := toldOfLog(a, open); ok && (!open || len(v.Episode.Told) > 0 && t.Level > v.Episode.Told[0].Level) {
@@ -53,6 +56,39 @@ func (v *alertView) describe(tx *store.Tx, a escalate.Alert, w care.Wearer) erro
 	if err == nil {
 		v.Birth, v.Age = w.Birth, age(w.Birth, civil.DateOf(tx.Now.In(loc)))
 		v.addWords(tx, a, w, loc)
+	}
+	return nil
+}
+
+// addWater says on the card when the family last said "water", in the log or in an
+// eye check, within the watch before the newest entry of the alert.
+func (v *alertView) addWater(tx *store.Tx, entries []care.Entry) error {
+	if len(entries) == 0 {
+		return nil
+	}
+	newest := slices.MaxFunc(entries, func(a, b care.Entry) int { return a.Night.Compare(b.Night) })
+	var limits map[string]int
+	if err := tx.Register().Setting("rule_settings", &limits); err != nil {
+		return err
+	}
+	watch := alerts.Default().Limit("water_watch_days", limits)
+	nights, err := tx.Log().NightSigns(newest.Wearer, newest.Night.AddDays(-watch), newest.Night)
+	if err != nil {
+		return nil // set aside as unreadable: the alert itself must be shown
+	}
+	for _, n := range slices.Backward(nights) {
+		if !n.Water && !n.WetSaid {
+			continue
+		}
+		var all []*care.Entry
+		err := tx.Log().WearerEntries(newest.Wearer, n.Date, n.Date, func(e care.Entry) bool {
+			all = append(all, &e)
+			return true
+		})
+		if err == nil {
+			v.Episode.WaterSaid(episode.WetAt(care.Live(newest.Wearer, n.Date, all)))
+		}
+		return nil
 	}
 	return nil
 }
