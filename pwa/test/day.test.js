@@ -279,6 +279,37 @@ test('tap water voids the soak until lens and case were cleaned and soaked anew'
   }
 });
 
+// Trial: "yes, water" at 19:30, and a lens offered at 22:03 the same evening. The plan's soak is 360 minutes.
+test('whoever was told to disinfect again is offered no lens before the soak that follows', () => {
+  const before = [out('2026-03-10'), care('2026-03-10', '06:50')];
+  const report = (/** @type {string} */ water, /** @type {string} */ at) => ({
+    ...e('2026-03-11', 'symptoms', { right: {}, left: {}, water }),
+    wall: `2026-03-11T${at}:00`,
+  });
+  const wet = report('yes', '19:30');
+  const told = soak(scene('2026-03-11', '22:03', [...before, wet]));
+  assert.deepEqual([told?.again, told?.ready], [true, instantAt('2026-03-12', '01:30', ZONE)]);
+  const done = soak(scene('2026-03-11', '22:03', [...before, wet, care('2026-03-11', '19:45')]));
+  assert.deepEqual([done?.again, done?.ready], [undefined, instantAt('2026-03-12', '01:45', ZONE)]);
+  const none = soak(scene('2026-03-11', '22:03', [wet]));
+  assert.equal(none?.ready, instantAt('2026-03-12', '01:30', ZONE), 'nothing else of these nights is logged');
+  // Once that time is over, nobody has still said that it was done.
+  const late = soak(scene('2026-03-12', '21:30', [...before, wet]));
+  assert.deepEqual(late, { ready: null, closed: null });
+  const no = report('no', '19:40');
+  assert.equal(soak(scene('2026-03-11', '22:03', [...before, wet, no]))?.again, true, 'a later no takes nothing back');
+});
+
+test('the night of which nothing is logged is asked of the eye alone that may have a lens', () => {
+  const left = /** @type {const} */ ({ right: 'none', left: 'stop' });
+  const { main, also } = tasks(scene('2026-03-12', '06:40', [], { wear: left }));
+  assert.deepEqual(
+    [main, ...also].filter(x => x.kind === 'missed'),
+    [{ kind: 'missed', night: '2026-03-11', eye: 'right' }],
+  );
+  assert.deepEqual(tasks(scene('2026-03-12', '06:40', [])).main, { kind: 'missed', night: '2026-03-11' });
+});
+
 test('hours in lenses count the clock change: 29 March 2026 loses an hour in Madrid', () => {
   const nights = fold([into('2026-03-28', '22:00'), out('2026-03-28', '07:00')]);
   assert.equal(minutesIn(nights.get('w1/2026-03-28'), ZONE), 8 * 60);

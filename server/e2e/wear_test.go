@@ -248,6 +248,13 @@ func TestEachEyeIsNamedOnceOneIsReleased(t *testing.T) {
 	resume(t, c, a, id, "right", bedtime.Format(time.DateOnly))
 	run(t, tab, chromedp.Reload(), see("now-hold", "Left eye: no lens"), see("wear-in", "Right lens is in"))
 	shot(t, tab, "wear-5-one-eye")
+	// Of the night that nobody logged, the usual answer is about the released eye alone.
+	early := bedtime.Add(9*time.Hour + 20*time.Minute) // 06:40, before the plan's removal
+	a.clock.Set(early)
+	at(t, tab, early)
+	run(t, tab, chromedp.Reload(), see("missed-usual", "Right eye: Worn as usual"), tap("missed-usual"), see("panel", "Right eye: Worn as usual"), see("panel", "Lens in at 21:30: right eye"), chromedp.WaitNotPresent(sel("wear-against")))
+	shot(t, tab, "wear-5-one-eye-missed")
+	run(t, tab, tap("confirm"), chromedp.WaitVisible(sel("saved")), see("now-out", "Lenses out"))
 	run(t, tab, chromedp.Navigate(a.URL()+"/#/more"), chromedp.WaitVisible(sel("call-after")), chromedp.WaitVisible(sel("call-emergency")), see("contacts", "Out of hours"))
 	shot(t, tab, "more-contacts")
 }

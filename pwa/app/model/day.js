@@ -17,8 +17,8 @@ import { LONGEST, removed } from './stay.js';
 /** @import { Pause, Plan } from '../../../schedule/due.js' */
 
 /** @typedef {'in'|'out'|'look'|'care'|'evening'|'missed'|'asleep'|'rest'|'before'|'pause'|'paused'|'hold'|'pass'} TaskKind look: how the eyes are, hold: a stop, pass: no lens tonight */
-/** @typedef {{kind: TaskKind, night: string, at?: string, urgent?: boolean, eye?: 'right'|'left'}} Task at: when the lenses went in; urgent: a lens is in an eye that may have none; eye: the only one that may have a lens */
-/** @typedef {{ready: number|null, closed: number|null, water?: boolean}} Soak closed null: not logged; water: tap water touched lens or case, and nothing was soaked since: never ready */
+/** @typedef {{kind: TaskKind, night: string, at?: string, urgent?: boolean, eye?: 'right'|'left'}} Task at: when the lenses went in; urgent: a lens is in an eye that may have none; eye: the only one that may have a lens, or might */
+/** @typedef {{ready: number|null, closed: number|null, water?: boolean, again?: boolean}} Soak closed null: not logged; water: tap water touched lens or case, and nothing was soaked since: never ready; again: a report said that water did, and nothing was cleaned since */
 
 /** What a log without a plan is read by; common practice. */
 export const NO_PLAN = Object.freeze({
@@ -71,6 +71,12 @@ export const stopped = s => EYES.some(eye => s.wear[eye] === 'stop');
 /** The planned eyes that may be offered a lens. @param {Scene} s */
 const freeEyes = s =>
   EYES.filter(eye => s.wear[eye] === 'none' && (!s.plan?.eyes || s.plan.eyes === 'both' || s.plan.eyes === eye));
+
+/** The eye that is meant where the other one may not have a lens. @param {Scene} s @returns {{eye?: 'right'|'left'}} */
+const alone = s => {
+  const free = freeEyes(s);
+  return heldEyes(s).length && free.length === 1 ? { eye: free[0] } : {};
+};
 
 /** When an entry was written, to the minute as its clocks are; Unix ms. @param {Entry} e */
 const written = e => Math.floor((Date.parse(`${e.wall}Z`) - e.offset * 60000) / 60000) * 60000;
@@ -187,7 +193,7 @@ function morningTasks(s, night, morning, time) {
   }
   const asked = reminded(s, night);
   if (!f.inserted && !f.partly && !f.removed && asked && !(morning && time < '04:00'))
-    return [{ kind: 'missed', night }];
+    return [{ kind: 'missed', night, ...alone(s) }];
   return [];
 }
 
@@ -205,11 +211,9 @@ function eveningTasks(s, night, time) {
   const out = [];
   const bedtime = time >= earlier(plan.insertion_at, 60);
   const asked = reminded(s, night);
-  const free = freeEyes(s);
-  const alone = heldEyes(s).length && free.length === 1 ? { eye: free[0] } : {};
   const back = f.inserted && f.removed; // out again before the night has begun
   if (back && !cared(s.night(night))) out.push({ kind: 'care', night });
-  if (bedtime && (!f.inserted || back) && !f.notWorn && asked) out.push({ kind: 'in', night, ...alone });
+  if (bedtime && (!f.inserted || back) && !f.notWorn && asked) out.push({ kind: 'in', night, ...alone(s) });
   if (
     !f.evening &&
     !f.inserted &&
@@ -302,7 +306,11 @@ export function upcoming(s) {
 export function soak(s) {
   const tonight = nightOf(s.now, s.zone);
   const total = s.plan?.soak_minutes ?? NO_PLAN.soak_minutes;
-  for (const night of [tonight, addDays(tonight, -1)]) {
+  const nights = [tonight, addDays(tonight, -1)];
+  // Whoever says water is told to disinfect again in full, and what was closed before counts no more.
+  const reports = nights.flatMap(d => s.night(d)?.entries ?? []).filter(e => e.kind === 'symptoms');
+  const told = Math.max(0, ...reports.filter(e => e.body.water === 'yes').map(written));
+  for (const night of nights) {
     const n = s.night(night);
     if (!any(n, 'care/') && !any(n, 'removal/')) continue;
     const care = (n?.entries ?? []).filter(e => e.kind === 'care');
@@ -310,13 +318,17 @@ export function soak(s) {
     const closes = care.filter((e, i) => e.body.closed_at && (wet < 0 || i < wet));
     // Tap water on lens or case voids the soak until it was cleaned and soaked anew.
     if (wet >= 0 && !closes.length) return { ready: Infinity, closed: null, water: true };
+    if (!closes.length && told) break;
     if (!closes.length) return { ready: null, closed: null };
     // Where two entries differ the later closing counts: it is the safer one.
     // Each is read by the clock it was written by: a flight changes nothing.
     const closed = Math.max(...closes.map(e => instantInNight(night, e.body.closed_at, e.zone)));
+    if (closed < told) break;
     return { closed, ready: soakFor(closed, total, s.now).ready };
   }
-  return null;
+  if (!told) return null;
+  const { ready } = soakFor(told, total, s.now); // at the earliest: as if it was done at once
+  return ready && ready > s.now ? { ready, closed: null, again: true } : { ready: null, closed: null };
 }
 
 /** What is said of either eye. @param {Night} n @param {string} kind */

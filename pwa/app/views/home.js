@@ -41,7 +41,7 @@ import {
   Waiting,
 } from './later.js';
 import { Record } from './record.js';
-import { ToDo, Wear, Why, causes, leftAsked, soonest, standing, told } from './wear.js';
+import { CAPITAL, ToDo, Wear, Why, causes, leftAsked, soonest, standing, told } from './wear.js';
 
 /** @import { App } from '../app.js' */
 /** @import { Task, TaskKind } from '../model/day.js' */
@@ -204,11 +204,13 @@ export const overdue = (app, task) => task.kind === 'out' && task.night < tonigh
 
 /** What the task is called on its button. @param {App} app @param {Task} task */
 export const deedOf = ({ state: { words } }, { kind, eye }) =>
-  words.t(eye ? `now.in.button-${eye}` : `now.${kind}.button`);
+  eye && kind === 'missed'
+    ? words.t(CAPITAL[eye]) + words.t('mark.colon') + words.t('now.missed.button')
+    : words.t(eye ? `now.in.button-${eye}` : `now.${kind}.button`);
 
 /** The heading of a form: what it says that happened. @param {App} app @param {UsualKind} kind @param {Task} task */
 export const panelTitle = (app, kind, task) =>
-  kind === 'in' || kind === 'out'
+  kind === 'in' || kind === 'out' || kind === 'missed'
     ? deedOf(app, { ...task, kind })
     : app.state.words.t(PANELS[kind] ?? `now.${kind}.button`);
 
@@ -227,7 +229,8 @@ export const Panel = ({ app, task, kind, onDone }) =>
 /** @param {App} app @param {Task} task */
 export function title(app, task) {
   if (task.urgent) return told(app.state, true)?.words[0] ?? app.state.words.t('now.out.urgent.title');
-  if (task.eye) return app.state.words.t('now.in.single', { eye: app.state.words.t(`eye.${task.eye}`) });
+  if (task.eye && task.kind === 'in')
+    return app.state.words.t('now.in.single', { eye: app.state.words.t(`eye.${task.eye}`) });
   if (overdue(app, task)) return app.state.words.t('now.out.late.title');
   if (task.kind === 'rest' && stillDue(app.state).length) return app.state.words.t('now.due.title');
   return app.state.words.t(task.kind === 'before' && !task.night ? 'now.noplan.title' : `now.${task.kind}.title`);
@@ -327,13 +330,17 @@ export function eyesIn(app, task) {
   const n = app.state.nights.get(`${app.state.wearer}/${task.night}`);
   const right = n?.items.has('insertion/right');
   const left = n?.items.has('insertion/left');
+  if (right !== left) return right ? 'right' : 'left';
   const planned = wearerOf(app.state)?.plan?.eyes || 'both';
-  if (right === left) return planned;
-  return right ? 'right' : 'left';
+  const held = heldEyes(sceneOf(app.state));
+  // Nothing is meant of a stopped eye before somebody says it.
+  if (planned !== 'both' || right || held.length !== 1) return planned;
+  return held[0] === 'right' ? 'left' : 'right';
 }
 
 /** Why the lenses are not ready. @param {import('../app.js').State} s @param {import('../model/day.js').Soak|null} wait */
 export const soakLead = (s, wait) =>
+  (wait?.again ? `${s.words.med('action.disinfect-again')} ` : '') +
   s.words.t(wait?.water ? 'now.soak.water' : 'now.soak.lead', {
     time: wait?.water ? '' : s.words.moment(wait?.ready ?? 0, s.zone),
   });

@@ -1,8 +1,9 @@
 // One night: what is logged, and adding or changing anything about it.
 import { h, useState } from '../../ui/dom.js';
 import { Button, Card, Entry, LinkButton } from '../../ui/parts.js';
-import { sceneOf } from '../app.js';
+import { sceneOf, statesOn } from '../app.js';
 import { minutesIn } from '../model/past.js';
+import { EYES } from '../model/wear.js';
 import { go, link } from '../route.js';
 import { Differ, Earlier } from './differ.js';
 import { Logged } from './logged.js';
@@ -40,7 +41,7 @@ export function NightView({ app, arg }) {
         ? h(
             Card,
             { title: t(ADD.find(([kind]) => kind === open)?.[1] ?? 'night.add') },
-            h(Usual, { app, kind: open, night: arg, onDone: () => setOpen('') }),
+            h(Usual, { app, kind: open, night: arg, eyes: allowed(app, arg), onDone: () => setOpen('') }),
           )
         : h(
             Card,
@@ -56,6 +57,13 @@ export function NightView({ app, arg }) {
             ),
           ),
   );
+}
+
+/** The eyes that are meant of a night: one that might have no lens in it is meant once somebody says so. @param {import('../app.js').App} app @param {string} night */
+function allowed(app, night) {
+  const states = statesOn(app.state, night);
+  const free = EYES.filter(eye => states[eye] === 'none');
+  return free.length === 1 ? free[0] : 'both';
 }
 
 /**

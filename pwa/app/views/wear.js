@@ -223,7 +223,7 @@ export function standing(s) {
   return t(held.some(eye => wear[eye].state === 'stop') ? 'wear.stop' : 'wear.rest');
 }
 
-const CAPITAL = { right: 'eye.Right', left: 'eye.Left' };
+export const CAPITAL = { right: 'eye.Right', left: 'eye.Left' };
 
 /** Whether a night is the one that begins today: its morning still belongs to the night before. @param {State} s @param {string} night */
 const thisEvening = (s, night) => night === wallAt(s.now, s.zone).date;

@@ -63,7 +63,7 @@ export const en = {
   'now.hold.button': 'Logged: no lenses tonight',
   'now.hold.see': 'Read what to do',
   'now.soak.title': 'Not ready yet',
-  'now.soak.lead': 'The lenses are still soaking. Ready at {time}. Never shorten the soak.',
+  'now.soak.lead': 'The lenses must soak until {time}. Never shorten the soak.',
   'now.soak.water': 'Tap water touched a lens or the case. Rub, rinse and soak anew with solution first.',
   'now.soak.skip': 'Leave them out tonight',
   'now.soak.unknown':

@@ -54,7 +54,7 @@ export const words = {
   'now.hold.button': 'Anotar: sin lentes de contacto esta noche',
   'now.hold.see': 'Leer qué hacer',
   'now.soak.title': 'Aún no están listas',
-  'now.soak.lead': 'Las lentes de contacto siguen en remojo. Listas: {time}. No acorte nunca el remojo.',
+  'now.soak.lead': 'Las lentes de contacto tienen que estar en remojo. Listas: {time}. No acorte nunca el remojo.',
   'now.soak.water':
     'El agua del grifo tocó una lente o el estuche. Primero frote, enjuague y remoje de nuevo con solución.',
   'now.soak.skip': 'Dejarlas fuera esta noche',

@@ -54,7 +54,7 @@ export const words = {
   'now.hold.button': '記錄：今晚不戴',
   'now.hold.see': '檢視該怎麼做',
   'now.soak.title': '還沒好',
-  'now.soak.lead': '鏡片還在浸泡，{time} 可用。絕不要縮短浸泡時間。',
+  'now.soak.lead': '鏡片要浸泡到 {time} 才可用。絕不要縮短浸泡時間。',
   'now.soak.water': '自來水碰到了鏡片或鏡盒。請先用護理液重新揉搓、沖洗和浸泡。',
   'now.soak.skip': '今晚不戴',
   'now.soak.unknown': '沒有記錄鏡盒何時蓋好。只有標籤上的浸泡時間已過才可戴鏡片。',

@@ -54,7 +54,7 @@ export const words = {
   'now.hold.button': '记录：今晚不戴',
   'now.hold.see': '查看该怎么做',
   'now.soak.title': '还没好',
-  'now.soak.lead': '镜片还在浸泡，{time} 可用。绝不要缩短浸泡时间。',
+  'now.soak.lead': '镜片要浸泡到 {time} 才可用。绝不要缩短浸泡时间。',
   'now.soak.water': '自来水碰到了镜片或镜盒。请先用护理液重新揉搓、冲洗和浸泡。',
   'now.soak.skip': '今晚不戴',
   'now.soak.unknown': '没有记录镜盒何时盖好。只有标签上的浸泡时间已过才可戴镜片。',
