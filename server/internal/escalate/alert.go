@@ -102,6 +102,11 @@ func (a *Alert) Entries() []care.EntryID {
 // Due reports whether [StepDue] should be applied at now.
 func (a *Alert) Due(now time.Time) bool { return !a.NextStepAt.IsZero() && !now.Before(a.NextStepAt) }
 
+// Looks reports whether a step has just come due, and the ladder is about to take it.
+func (a *Alert) Looks(now time.Time) bool {
+	return a.Due(now) && now.Sub(a.NextStepAt) < firstWord
+}
+
 // reopenWithin is how long after closing the same red flag belongs to the same
 // episode (our choice).
 const reopenWithin = 24 * time.Hour

@@ -94,6 +94,16 @@ func (r *Row) Ready(now time.Time) bool {
 	return !now.Before(r.Due) && !now.Before(r.LeaseUntil)
 }
 
+// firstWord is how long a message that nobody has tried yet counts as on its way; our
+// own choice: the worker looks every few seconds, and one that does not is news.
+const firstWord = time.Minute
+
+// OnTheWay reports whether a message to the practice has still to be tried, or is being
+// tried, for the first time: until then nobody can say that no way leads to anybody.
+func (r *Row) OnTheWay(now time.Time) bool {
+	return !r.Kind.OfFamily() && r.Last == "" && (now.Before(r.LeaseUntil) || now.Sub(r.Created) < firstWord)
+}
+
 // Outbox is where rows wait; package store implements it. Every method is one
 // durable transaction. Putting rows is not part of it: that happens inside the
 // transaction that changes the alert.

@@ -74,6 +74,12 @@ func (tx *Tx) DropRows(a care.AlertID) error {
 	return nil
 }
 
+// RowsOf returns the rows of an alert that wait and can be read.
+func (tx *Tx) RowsOf(a care.AlertID) (out []escalate.Row) {
+	_ = outbox.Scan(tx.p, pairs.Key(string(a), ""), func(_ []byte, r escalate.Row) bool { out = append(out, r); return true })
+	return out
+}
+
 // EachRow calls f for every row that waits and can be read.
 func (tx *Tx) EachRow(f func(escalate.Row)) error {
 	return outbox.Scan(tx.p, nil, func(_ []byte, r escalate.Row) bool { f(r); return true })

@@ -152,7 +152,7 @@ func viewAlert(tx *store.Tx, a escalate.Alert) alertView {
 	v := alertView{
 		ID: a.ID, Wearer: a.Wearer, WearerName: w.Name, WearerCode: w.Code, Drill: a.Drill, Rule: a.Rule, Title: titleOf(&a), Level: a.Level, State: a.State,
 		Opened: a.Opened, Since: a.Since, Began: some(a.Began), Eye: a.Eye, AckByName: a.AckName, AckAt: some(a.AckAt), AssignedName: a.OwnerName,
-		Outcome: a.Outcome, Step: standing(a), Lapsed: a.Lapsed(), DeskName: a.DeskName, DeskAt: some(a.DeskAt), Spoken: some(a.Spoken()),
+		Outcome: a.Outcome, Step: standing(a, comes(tx, &a)), Lapsed: a.Lapsed(), DeskName: a.DeskName, DeskAt: some(a.DeskAt), Spoken: some(a.Spoken()),
 		RuleVersion: a.RuleVersion, Closings: a.Closings, History: []alertEvent{}, Contact: []contact{},
 	}
 	for _, e := range a.History {
@@ -297,8 +297,17 @@ func eventText(e escalate.Event) string {
 	return e.Text
 }
 
-// standing says where an alert's delivery stands.
-func standing(a escalate.Alert) string {
+// comes reports whether a message about an alert has still to be tried.
+func comes(tx *store.Tx, a *escalate.Alert) (out bool) {
+	_ = tx.Try(func() error {
+		out = a.Looks(tx.Now) || slices.ContainsFunc(tx.Duty().RowsOf(a.ID), func(r escalate.Row) bool { return r.OnTheWay(tx.Now) })
+		return nil
+	})
+	return out
+}
+
+// standing says where an alert's delivery stands; comes: a message has still to be tried.
+func standing(a escalate.Alert, comes bool) string {
 	switch {
 	case a.State == escalate.Closed:
 		return "closed by " + a.ClosedName
@@ -317,6 +326,9 @@ func standing(a escalate.Alert) string {
 			}
 			return "handed over to a device, not yet shown"
 		case escalate.Failed:
+			if comes {
+				return "waiting to be told"
+			}
 			return "no device or mail address could be reached: phone whoever is on duty"
 		}
 	}
