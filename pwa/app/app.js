@@ -3,6 +3,7 @@
 // call the actions of `App`; they never touch the database or the network.
 import { addDays, nightOf, wallAt } from '../../schedule/civil/civil.js';
 import { clockOn } from '../../schedule/due.js';
+import { lostLenses } from './model/lost.js';
 import { findings } from './model/record.js';
 import { openReports, RULES } from './model/report.js';
 import { pauses } from './model/schedule-log.js';
@@ -150,8 +151,15 @@ export const sceneOf = kept(
       night: (/** @type {string} */ date) => nights.get(`${wearer}/${date}`),
       pauses: pausesOf(s),
       wear: wearStates(s),
+      lost: lostOf(s).filter(x => !x.spare),
     };
   },
+);
+
+/** The lenses of the child on screen that were lost, with none in their place. */
+export const lostOf = kept(
+  s => [s.nights, s.wearer],
+  s => lostLenses(mine(s, s.nights)),
 );
 
 /** What wearing is judged by, for the child on screen. */

@@ -38,7 +38,7 @@ const into = (/** @type {string} */ night, at = '21:40', eyes = 'both') => e(nig
 const out = (/** @type {string} */ night, at = '06:40') => e(night, 'removal', { at, eyes: 'both' });
 const care = (/** @type {string} */ night, at = '06:50') => e(night, 'care', { rub: true, closed_at: at });
 
-/** @param {string} date @param {string} at @param {Entry[]} entries @param {Partial<{plan: Plan|null, wear: import('../app/model/day.js').Scene['wear'], pauses: import('../../schedule/due.js').Pause[]}>} [more] */
+/** @param {string} date @param {string} at @param {Entry[]} entries @param {Partial<import('../app/model/day.js').Scene>} [more] */
 function scene(date, at, entries, more = {}) {
   const nights = fold(entries);
   return {
@@ -541,4 +541,35 @@ test('after a night of illness, said in any way, somebody is asked whether it is
   const quiet = scene('2026-03-11', '21:10', []);
   assert.equal(wasIll({ ...quiet, pauses: pause('ill') }, '2026-03-11'), true);
   assert.equal(wasIll({ ...quiet, pauses: pause('away') }, '2026-03-11'), false);
+});
+
+// Nobody can put in what there is none of: the night of 11 March, its lenses lost by day.
+test('a lens that was lost, with no other at home, is asked for by no screen', () => {
+  const lost = [
+    { eye: /** @type {const} */ ('right'), on: '2026-03-11' },
+    { eye: /** @type {const} */ ('left'), on: '2026-03-11' },
+  ];
+  const at = (/** @type {string} */ date, /** @type {string} */ time, /** @type {Entry[]} */ log, gone = lost) =>
+    tasks(scene(date, time, log, { lost: gone }));
+  const kinds = (/** @type {ReturnType<typeof tasks>} */ x) => [x.main.kind, ...x.also.map(y => y.kind)];
+  assert.deepEqual(kinds(at('2026-03-11', '21:30', WORN)), ['evening']);
+  assert.deepEqual(kinds(at('2026-03-11', '21:30', [...WORN, e('2026-03-11', 'evening-sight', { rating: 4 })])), [
+    'lost',
+  ]);
+  assert.deepEqual(kinds(at('2026-03-11', '21:30', WORN, [lost[0]])), ['in', 'evening']);
+  assert.equal(at('2026-03-11', '21:30', WORN, [lost[0]]).main.eye, 'left');
+  // The morning after nobody is asked how such a night was worn, and the evening nobody how clear it is.
+  assert.deepEqual(kinds(at('2026-03-12', '07:00', WORN)), ['lost']);
+  assert.deepEqual(kinds(at('2026-03-12', '21:30', WORN)), ['lost']);
+  // The night before they were lost is asked about, and lenses that are in come out.
+  assert.equal(at('2026-03-11', '07:00', []).main.kind, 'missed');
+  assert.equal(at('2026-03-12', '06:45', [...WORN, into('2026-03-11')]).main.kind, 'out');
+  assert.equal(
+    at('2026-03-11', '21:30', [
+      ...WORN,
+      e('2026-03-11', 'not-worn', { reason: 'lens-problem', eyes: 'both' }),
+      e('2026-03-11', 'evening-sight', { rating: 4 }),
+    ]).main.kind,
+    'rest',
+  );
 });

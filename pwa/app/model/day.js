@@ -16,7 +16,7 @@ import { LONGEST, removed } from './stay.js';
 /** @import { Night } from './fold.js' */
 /** @import { Pause, Plan } from '../../../schedule/due.js' */
 
-/** @typedef {'in'|'out'|'look'|'care'|'evening'|'missed'|'asleep'|'rest'|'before'|'pause'|'paused'|'hold'|'pass'} TaskKind look: how the eyes are, hold: a stop, pass: no lens tonight */
+/** @typedef {'in'|'out'|'look'|'care'|'evening'|'missed'|'asleep'|'rest'|'before'|'pause'|'paused'|'hold'|'pass'|'lost'} TaskKind look: how the eyes are, hold: a stop, pass: no lens tonight, lost: there is none */
 /** @typedef {{kind: TaskKind, night: string, at?: string, urgent?: boolean, eye?: 'right'|'left'}} Task at: when the lenses went in; urgent: a lens is in an eye that may have none; eye: the only one that may have a lens, or might */
 /** @typedef {{ready: number|null, closed: number|null, water?: boolean, again?: boolean}} Soak closed null: not logged; water: tap water touched lens or case, and nothing was soaked since: never ready; again: a report said that water did, and nothing was cleaned since */
 
@@ -37,6 +37,7 @@ export const NO_PLAN = Object.freeze({
  * @property {(night: string) => Night|undefined} night of the wearer
  * @property {Pause[]} [pauses] of reminders, set by the family
  * @property {{right: 'none'|'rest'|'stop', left: 'none'|'rest'|'stop'}} wear whether each eye may be offered a lens
+ * @property {{eye: 'right'|'left', on: string}[]} [lost] lenses that were lost, with no other at home; on: "YYYY-MM-DD"
  */
 
 /** @param {Night|undefined} n @param {string} prefix */
@@ -68,14 +69,19 @@ export const heldEyes = s => EYES.filter(eye => s.wear[eye] !== 'none');
 /** Whether an eye is stopped: nothing the family does ends that. @param {Scene} s */
 export const stopped = s => EYES.some(eye => s.wear[eye] === 'stop');
 
-/** The planned eyes that may be offered a lens. @param {Scene} s */
-const freeEyes = s =>
-  EYES.filter(eye => s.wear[eye] === 'none' && (!s.plan?.eyes || s.plan.eyes === 'both' || s.plan.eyes === eye));
+/** The eyes that have a lens on a night, of those planned. @param {Scene} s @param {string} night */
+const lensed = (s, night) =>
+  EYES.filter(
+    eye => (!s.plan?.eyes || [eye, 'both'].includes(s.plan.eyes)) && !s.lost?.some(x => x.eye === eye && x.on <= night),
+  );
 
-/** The eye that is meant where the other one may not have a lens. @param {Scene} s @returns {{eye?: 'right'|'left'}} */
-const alone = s => {
-  const free = freeEyes(s);
-  return heldEyes(s).length && free.length === 1 ? { eye: free[0] } : {};
+/** Those of them that may be offered it. @param {Scene} s @param {string} [night] */
+const freeEyes = (s, night = nightOf(s.now, s.zone)) => lensed(s, night).filter(eye => s.wear[eye] === 'none');
+
+/** The eye that is meant where the other one may not have a lens, or has none. @param {Scene} s @param {string} night @returns {{eye?: 'right'|'left'}} */
+const alone = (s, night) => {
+  const free = freeEyes(s, night);
+  return (heldEyes(s).length || s.lost?.length) && free.length === 1 ? { eye: free[0] } : {};
 };
 
 /** When an entry was written, to the minute as its clocks are; Unix ms. @param {Entry} e */
@@ -191,9 +197,9 @@ function morningTasks(s, night, morning, time) {
     const care = cared(s.night(night)) ? [] : [{ kind: 'care', night }];
     return [...look, ...care];
   }
-  const asked = reminded(s, night);
+  const asked = reminded(s, night) && lensed(s, night).length;
   if (!f.inserted && !f.partly && !f.removed && asked && !(morning && time < '04:00'))
-    return [{ kind: 'missed', night, ...alone(s) }];
+    return [{ kind: 'missed', night, ...alone(s, night) }];
   return [];
 }
 
@@ -213,11 +219,13 @@ function eveningTasks(s, night, time) {
   const asked = reminded(s, night);
   const back = f.inserted && f.removed; // out again before the night has begun
   if (back && !cared(s.night(night))) out.push({ kind: 'care', night });
-  if (bedtime && (!f.inserted || back) && !f.notWorn && asked) out.push({ kind: 'in', night, ...alone(s) });
+  if (bedtime && (!f.inserted || back) && !f.notWorn && asked && freeEyes(s).length)
+    out.push({ kind: 'in', night, ...alone(s, night) });
   if (
     !f.evening &&
     !f.inserted &&
     started &&
+    lensed(s, addDays(night, -1)).length &&
     !ended(s, night) &&
     !paused(s.pauses, night) &&
     time >= earlier(plan.evening_sight_at, 60)
@@ -280,6 +288,7 @@ function resting(s, night, morning) {
   if (!s.plan?.first_night || night < s.plan.first_night) return { kind: 'before', night: s.plan?.first_night ?? '' };
   if ((!morning && !wearing(s.plan, night)) || ended(s, next)) return { kind: 'pause', night };
   if (paused(s.pauses, next)) return { kind: 'paused', night: next };
+  if (!lensed(s, next).length && !standing(s.night(next)).notWorn) return { kind: 'lost', night: next };
   return { kind: 'rest', night };
 }
 
@@ -293,7 +302,7 @@ export function upcoming(s) {
   const time = wallAt(s.now, s.zone).clock;
   const f = standing(s.night(nightOf(s.now, s.zone)));
   if (time >= '12:00' && f.inserted && !f.removed) return { what: 'out', at: plan.removal_at };
-  if (time >= '12:00' && f.evening && !f.notWorn) return { what: 'in', at: plan.insertion_at };
+  if (time >= '12:00' && f.evening && !f.notWorn && freeEyes(s).length) return { what: 'in', at: plan.insertion_at };
   return { what: 'evening', at: plan.evening_sight_at };
 }
 

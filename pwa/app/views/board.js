@@ -12,7 +12,7 @@ import { brief, LONG_MS } from '../model/stay.js';
 import { fragile } from '../install.js';
 import { Calls } from './calls.js';
 import { go, link } from '../route.js';
-import { deedOf, eyesIn, lead, Look, overdue, Panel, soakLead, title, USUAL } from './home.js';
+import { deedOf, eyesIn, lead, Look, overdue, Panel, soakLead, title, USUAL, usualOf } from './home.js';
 import { AskAgain, Ended, Fragile, Lost, News, Waiting } from './later.js';
 import { causes, checkFirst, eyesApart, hasIt, leftAsked, saidIn, soonest, standing, told, whys } from './wear.js';
 
@@ -158,14 +158,14 @@ function Due({ app, task, setOpen, show }) {
   const wait = task.kind === 'in' ? soak(sceneOf(s)) : null;
   if (wait?.ready && wait.ready > s.now) return h('p', null, soakLead(s, wait));
   const plan = sceneOf(s).plan ?? NO_PLAN;
-  const usual = USUAL[task.kind];
+  const usual = usualOf(app, task);
   const name = wearerOf(s)?.name;
   const deed = usual && deedOf(app, task);
   const first = task.urgent && told(s); // which the card is headed with
   const text = `${title(app, task)}${task.kind === 'in' ? ` · ${clock(plan.insertion_at)}` : ''}`;
   return [
     !first && h('p', { key: 'what' }, h('strong', null, text)),
-    !first && (CALM.includes(task.kind) || task.urgent || task.kind === 'missed' || overdue(app, task))
+    !first && (CALM.includes(task.kind) || task.urgent || ['missed', 'lost'].includes(task.kind) || overdue(app, task))
       ? h('p', { key: 'lead', class: 'quiet' }, lead(app, task))
       : null,
     wait && !wait.ready && h('p', { key: 'soak' }, t('now.soak.unknown')),

@@ -54,7 +54,12 @@ export const USUAL = {
   out: { usual: 'out', test: 'wear-out' },
   care: { usual: 'care', test: 'care-usual' },
   missed: { usual: 'missed', test: 'missed-usual' },
+  lost: { usual: 'not', test: 'not-worn' },
 };
+
+/** The form of a task; nothing is written ahead of its night. @param {App} app @param {Task} task */
+export const usualOf = (app, { kind, night }) =>
+  kind === 'lost' && night > tonight(app.state) ? undefined : USUAL[kind];
 
 /** @type {Record<TaskKind, () => any>} */
 const ART = {
@@ -71,6 +76,7 @@ const ART = {
   paused: art.rest,
   hold: art.stop,
   pass: art.stop,
+  lost: art.wait,
 };
 
 /**
@@ -206,7 +212,7 @@ export const overdue = (app, task) => task.kind === 'out' && task.night < tonigh
 export const deedOf = ({ state: { words } }, { kind, eye }) =>
   eye && kind === 'missed'
     ? words.t(CAPITAL[eye]) + words.t('mark.colon') + words.t('now.missed.button')
-    : words.t(eye ? `now.in.button-${eye}` : `now.${kind}.button`);
+    : words.t(eye ? `now.in.button-${eye}` : kind === 'lost' ? 'not.button' : `now.${kind}.button`);
 
 /** The heading of a form: what it says that happened. @param {App} app @param {UsualKind} kind @param {Task} task */
 export const panelTitle = (app, kind, task) =>
@@ -261,7 +267,7 @@ export function lead(app, task) {
 /** @param {{app: App, task: Task, setOpen: (k: UsualKind) => void}} props */
 function Actions({ app, task, setOpen }) {
   const { t } = app.state.words;
-  const usual = USUAL[task.kind];
+  const usual = usualOf(app, task);
   const first = told(app.state, true);
   if (task.kind === 'look') return h(Look, { app, night: task.night, onNot: () => setOpen('morning') });
   if (task.kind === 'evening')

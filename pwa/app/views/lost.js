@@ -2,18 +2,17 @@
 import { h } from '../../ui/dom.js';
 import { LinkButton, Notice } from '../../ui/parts.js';
 import { tel } from '../../ui/tel.js';
-import { mine } from '../app.js';
-import { lostLenses } from '../model/lost.js';
+import { lostOf } from '../app.js';
 import { link } from '../route.js';
 
 /** @import { App } from '../app.js' */
 
-/** @param {{app: App, brief?: boolean}} props brief: among other children, without the numbers */
+/** @param {{app: App, brief?: boolean}} props brief: among other children */
 export function Lost({ app, brief }) {
   const s = app.state;
   const { t } = s.words;
   const c = s.family?.contacts;
-  const list = lostLenses(mine(s, s.nights));
+  const list = lostOf(s);
   if (!list.length) return null;
   const eye = list.length === 2 ? 'both' : list[0].eye;
   return h(
@@ -24,10 +23,10 @@ export function Lost({ app, brief }) {
       { kind: 'urgent' },
       h('p', null, h('strong', null, t(`lost.${eye}`))),
       h('p', null, t('lost.do')),
+      list.some(x => x.spare) && h('p', null, t('lost.spare')),
       !brief && h(LinkButton, { href: link('supplies'), test: 'lost-supplies' }, t('supplies.title')),
     ),
-    !brief &&
-      c?.phone &&
+    c?.phone &&
       h(
         'a',
         { class: 'btn wide call', href: tel(c.phone), 'data-test': 'call-clinic' },

@@ -135,6 +135,12 @@ func logInsertions(t *testing.T, c *http.Client, url string, at time.Time) {
 // logFor writes one entry of tonight for each wearer of the family.
 func logFor(t *testing.T, c *http.Client, url string, at time.Time, v int, kind string, body map[string]any) {
 	t.Helper()
+	logNext(t, c, url, at, 0, v, kind, body)
+}
+
+// logNext is logFor after so many others.
+func logNext(t *testing.T, c *http.Client, url string, at time.Time, after, v int, kind string, body map[string]any) {
+	t.Helper()
 	var f struct {
 		Device  string
 		Person  struct{ ID string }
@@ -144,9 +150,9 @@ func logFor(t *testing.T, c *http.Client, url string, at time.Time, v int, kind 
 	var entries []any
 	for i, w := range f.Wearers {
 		entries = append(entries, map[string]any{
-			"id": fmt.Sprintf("01990000-0000-7000-8000-00000000000%d", i), "wearer": w.ID, "device": f.Device, "dseq": 100000 + i, "author": f.Person.ID,
+			"id": fmt.Sprintf("01990000-0000-7000-8000-0000000000%d%d", after, i), "wearer": w.ID, "device": f.Device, "dseq": 100000 + 10*after + i, "author": f.Person.ID,
 			"kind": kind, "night": "2026-03-24", "wall": at.Format("2006-01-02T15:04:05"), "zone": "Europe/London", "offset": 0,
-			"hlc": fmt.Sprintf("%013d-0000", at.UnixMilli()), "v": v, "body": body,
+			"hlc": fmt.Sprintf("%013d-0000", at.UnixMilli()+int64(after)), "v": v, "body": body,
 		})
 	}
 	reply := postJSON(t, c, url+"/api/sync", map[string]any{"epoch": "", "cursor": 0, "entries": entries})
@@ -305,9 +311,16 @@ func TestAParentLeavesAReminderToTheOther(t *testing.T) {
 	}
 }
 
+// logLost writes of each wearer that a pair came into use, and that what is of these eyes was lost.
+func logLost(t *testing.T, c *http.Client, url string, at time.Time, eyes string) {
+	t.Helper()
+	logFor(t, c, url, at, 1, "supply", map[string]any{"item": "lens", "action": "started", "on": "2026-03-20", "eye": "both"})
+	logNext(t, c, url, at, 1, 1, "supply", map[string]any{"item": "lens", "action": "discarded", "why": "lost", "on": "2026-03-24", "eye": eyes})
+}
+
 // Nobody is reminded to put a lens in that is held back: neither by a report,
 // nor by what was logged of one eye, where only the other lens is named, nor
-// after the practice has ended the treatment. The hours are those of the demo's
+// one that was lost with no other at home, nor after the practice has ended the treatment. The hours are those of the demo's
 // plan: both brothers' insertion is asked for by 21:31.
 func TestNoReminderAsksForALensThatIsHeldBack(t *testing.T) {
 	t.Parallel()
@@ -324,6 +337,16 @@ func TestNoReminderAsksForALensThatIsHeldBack(t *testing.T) {
 		{"the left eye rests", func(t *testing.T, r running, c *http.Client) {
 			logFor(t, c, r.URL(), at, 1, "not-worn", map[string]any{"reason": "sore-eye", "eyes": "left"})
 		}, `"due":["insertion-right"]`},
+		{"both lenses lost", func(t *testing.T, r running, c *http.Client) {
+			logLost(t, c, r.URL(), at, "both")
+		}, ""},
+		{"the left lens lost", func(t *testing.T, r running, c *http.Client) {
+			logLost(t, c, r.URL(), at, "left")
+		}, `"due":["insertion-right"]`},
+		{"lost, and a spare at home", func(t *testing.T, r running, c *http.Client) {
+			logLost(t, c, r.URL(), at, "both")
+			logNext(t, c, r.URL(), at, 2, 1, "supply", map[string]any{"item": "lens", "action": "kept", "on": "2026-03-20", "eye": "both"})
+		}, `"due":["insertion"]`},
 		{"treatment ended", func(t *testing.T, r running, c *http.Client) {
 			var f struct{ Wearers []struct{ ID string } }
 			getJSON(t, c, r.URL()+"/api/family", &f)

@@ -57,6 +57,7 @@ func readCase(tx *store.Tx, w care.WearerID) (remind.Case, error) {
 	if c.Input.Loc, err = lastZone(tx, w, c.Input.Plan.Zone); err == nil && tx.Log().HasWear(w) {
 		hold(tx, w, &c.Input)
 	}
+	c.Input.Log.Holds = append(c.Input.Log.Holds, care.NoLens(nights)...)
 	return c, err
 }
 

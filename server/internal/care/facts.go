@@ -25,8 +25,9 @@ type SupplyBody struct {
 // LostLens is an eye, "right" or "left", whose lens was logged as lost on a date, with
 // none taken into use since.
 type LostLens struct {
-	Eye string
-	On  civil.Date
+	Eye   string
+	On    civil.Date
+	Spare bool // one for that eye is kept at home
 }
 
 // LostLenses returns the eyes that have no lens because it was lost, from one wearer's
@@ -34,6 +35,7 @@ type LostLens struct {
 func LostLenses(nights []Night) []LostLens {
 	var have supplies
 	var out []LostLens
+	spares := map[EntryID][]string{} // eyes, by the entry that says that it is kept
 	inUse := func(eye string) bool {
 		return slices.ContainsFunc(have.Supplies, func(s schedule.Supply) bool { return s.Item == "lens" && s.Eye == eye })
 	}
@@ -46,12 +48,33 @@ func LostLenses(nights []Night) []LostLens {
 			}
 			before := map[string]bool{"right": inUse("right"), "left": inUse("left")}
 			have.supply(id, it.Facts[0].Value)
+			if delete(spares, b.Of); b.Item == "lens" && b.Action == "kept" {
+				spares[EntryID(id)] = eyesOfSupply(b.Item, b.Eye)
+			}
 			out = slices.DeleteFunc(out, func(l LostLens) bool { return inUse(l.Eye) })
 			for _, eye := range []string{"right", "left"} {
 				if b.Why == "lost" && before[eye] && !inUse(eye) {
-					out = append(out, LostLens{eye, b.On})
+					out = append(out, LostLens{Eye: eye, On: b.On})
 				}
 			}
+		}
+	}
+	for i := range out {
+		for _, eyes := range spares {
+			out[i].Spare = out[i].Spare || slices.Contains(eyes, out[i].Eye)
+		}
+	}
+	return out
+}
+
+// NoLens returns the eyes for which there is no lens to ask for: it was lost, no other
+// is in use, and none is kept at home. The night before it was lost is the last for
+// which one may have been in.
+func NoLens(nights []Night) []schedule.Hold {
+	var out []schedule.Hold
+	for _, l := range LostLenses(nights) {
+		if !l.Spare {
+			out = append(out, schedule.Hold{Eye: l.Eye, From: l.On.AddDays(-1)})
 		}
 	}
 	return out

@@ -56,6 +56,8 @@ export const en = {
   'now.rest.lead': 'Next: {what}, about {time}.',
   'now.before.title': 'Not started yet',
   'now.before.lead': 'The first night is {night}.',
+  'now.lost.title': 'No lens to wear',
+  'now.lost.lead': 'Phone the clinic for another.',
   'now.pause.title': 'No lenses for now',
   'now.pause.lead': 'Your plan says no lenses on these nights. Tell the clinic if you are not sure.',
   'now.noplan.title': 'Waiting for the plan',

@@ -46,6 +46,8 @@ export const words = {
   'now.rest.lead': 'Después: {what}, hacia las {time}.',
   'now.before.title': 'Aún no ha empezado',
   'now.before.lead': 'La primera noche es el {night}.',
+  'now.lost.title': 'No hay lente que ponerse',
+  'now.lost.lead': 'Llame a la clínica para conseguir otra.',
   'now.pause.title': 'Sin lentes de contacto por ahora',
   'now.pause.lead':
     'Su plan dice que estas noches no hay lentes de contacto. Si no está seguro, pregunte a la clínica.',
@@ -1101,6 +1103,8 @@ export const words = {
   'lost.both': 'Constan como perdidas las dos lentes de contacto, y ninguna otra en uso.',
   'lost.right': 'Consta como perdida la lente de contacto derecha, y ninguna otra en uso.',
   'lost.left': 'Consta como perdida la lente de contacto izquierda, y ninguna otra en uso.',
+  'lost.spare':
+    'Hay una de repuesto en casa: pregunte a la clínica antes de ponerla y después anótela en uso en Material.',
   'lost.do':
     'No use ninguna lente de contacto vieja ni prestada. Llame a la clínica para pedir otra. Cuando haya una en uso, anótela en Material; hasta entonces anote «No llevadas».',
   'supplies.spares': 'Repuestos',
