@@ -57,9 +57,13 @@ func TestALostLensIsSaid(t *testing.T) {
 		t.Error("a lens in use is a reason to call")
 	}
 	run(t, tab, tap("supply-lost-lens"), chromedp.WaitNotPresent(sel("supply-lost-lens")), sent(), atScreen("#/child"), see("lens-lost", "Both lenses are logged as lost"), see("lens-lost", "Phone the clinic"), chromedp.WaitVisible(sel("call-clinic")))
+	run(t, tab, chromedp.WaitNotPresent(sel("now-in")), tap("anytime"), tap("evening"), tap("rating-4"), tap("confirm"), sent(), atScreen("#/child"), see("now-lost", "No lens to wear"))
 	shot(t, tab, "lens-lost")
 	run(t, tab, atScreen("#/"), see("board", "Both lenses are logged as lost"))
+	run(t, tab, chromedp.WaitVisible(sel("child-lost")))
 	shot(t, tab, "lens-lost-board")
+	// "Not worn" is one tap from there, with its reason to choose.
+	run(t, tab, tap("not-worn"), tap("reason-lens-problem"), tap("confirm"), chromedp.WaitNotPresent(sel("child-lost")), sent())
 	// What may hurt an eye stands alone.
 	run(t, tab, atScreen("#/child"), chromedp.WaitVisible(sel("lens-lost")), tap("wrong"), tap("now-pain"), chromedp.WaitVisible(sel("advice")), atScreen("#/child"), see("now-hold", "No lenses"), chromedp.WaitNotPresent(sel("lens-lost")))
 	if !called() {

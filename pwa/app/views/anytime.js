@@ -52,7 +52,7 @@ export function Anytime({ app, shown }) {
 }
 
 /** The night whose lenses came out last, or are in now. @param {App} app */
-function lastNight(app) {
+export function lastNight(app) {
   const now = tonight(app.state);
   const f = facts(app.state.nights.get(`${app.state.wearer}/${now}`));
   return f.inserted || f.removed ? now : addDays(now, -1);

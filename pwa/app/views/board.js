@@ -13,7 +13,7 @@ import { fragile } from '../install.js';
 import { Calls } from './calls.js';
 import { go, link } from '../route.js';
 import { deedOf, eyesIn, lead, Look, overdue, Panel, soakLead, title, USUAL, usualOf } from './home.js';
-import { AskAgain, Ended, Fragile, Lost, News, Waiting } from './later.js';
+import { AskAgain, Ended, Fragile, Lost, News, StillDue, Waiting } from './later.js';
 import { causes, checkFirst, eyesApart, hasIt, leftAsked, saidIn, soonest, standing, told, whys } from './wear.js';
 
 /** @import { App } from '../app.js' */
@@ -169,6 +169,7 @@ function Due({ app, task, setOpen, show }) {
       ? h('p', { key: 'lead', class: 'quiet' }, lead(app, task))
       : null,
     wait && !wait.ready && h('p', { key: 'soak' }, t('now.soak.unknown')),
+    task.kind === 'rest' && h(StillDue, { key: 'due', app, name }),
     task.kind === 'look' && h(Look, { key: 'look', app, night: task.night, name, onNot: () => setOpen('morning') }),
     task.kind === 'evening' &&
       h(

@@ -37,6 +37,7 @@ import {
   Said,
   Snooze,
   Soon,
+  StillDue,
   Usual,
   Waiting,
 } from './later.js';
@@ -183,6 +184,7 @@ function Now({ app, task, show }) {
     wait && !wait.ready && h('p', null, t('now.soak.unknown')),
     task.kind === 'paused' && pausing(app, task.night).some(p => p.reason === 'ill') && h('p', null, t('pause.ill')),
     h(Actions, { app, task, setOpen: kind => show(kind, task) }),
+    task.kind === 'rest' && h(StillDue, { app }),
     ['in', 'out', 'care', 'evening'].includes(task.kind) && !task.urgent && h(Snooze, { app, night: task.night }),
   );
 }
@@ -190,20 +192,17 @@ function Now({ app, task, show }) {
 /** The family's pauses that hold a night. @param {App} app @param {string} night */
 const pausing = (app, night) => pausesOf(app.state).filter(p => night >= p.from && night <= p.to);
 
-/** What besides the night is due, by the list of what comes up: while there is any, not all is done. */
-const stillDue = kept(
-  s => [...looksAtRecord(s), s.words],
-  s => {
-    const plan = wearerOf(s)?.plan;
-    if (!plan || stopped(sceneOf(s))) return [];
-    const rules = /** @type {import('../../../schedule/due.js').Rule[]} */ (schedule.rules);
-    const log = scheduleLog(mine(s, s.nights), []);
-    const due = supplies({ plan, zone: s.zone, now: s.now, log, unsent: 0 }, rules).filter(
-      i => i.due && i.due <= tonight(s),
-    );
-    return [...new Set(due.map(i => s.words.t(`what.${i.rule}`)))];
-  },
-);
+/** What besides the night is due, by its rule: while there is any, not all is done. */
+export const stillDue = kept(looksAtRecord, s => {
+  const plan = wearerOf(s)?.plan;
+  if (!plan || stopped(sceneOf(s))) return [];
+  const rules = /** @type {import('../../../schedule/due.js').Rule[]} */ (schedule.rules);
+  const log = scheduleLog(mine(s, s.nights), []);
+  const due = supplies({ plan, zone: s.zone, now: s.now, log, unsent: 0 }, rules).filter(
+    i => i.due && i.due <= tonight(s),
+  );
+  return [...new Set(due.map(i => i.rule))];
+});
 
 /** Whether the night of a removal has ended. @param {App} app @param {Task} task */
 export const overdue = (app, task) => task.kind === 'out' && task.night < tonight(app.state);
@@ -254,7 +253,10 @@ export function lead(app, task) {
     return task.night ? t('now.before.lead', { night: date(task.night) }) : t('now.noplan.lead');
   if (task.kind === 'rest') {
     const next = upcoming(sceneOf(s));
-    return [...stillDue(s), t('now.rest.lead', { what: t(`what.${next.what}`), time: clock(next.at) })].join(' · ');
+    return [
+      ...stillDue(s).map(r => t(`what.${r}`)),
+      t('now.rest.lead', { what: t(`what.${next.what}`), time: clock(next.at) }),
+    ].join(' · ');
   }
   if (task.kind === 'paused') {
     const to = pausing(app, task.night).reduce((a, p) => (p.to > a ? p.to : a), '');

@@ -141,6 +141,10 @@ export const Reminders = later(() => import('./reminders.js').then(m => m.Remind
 export const Said = /** @type {any} */ (later(() => import('./said.js').then(m => /** @type {any} */ (m.Said))));
 /** @type {(p: Parameters<typeof import('./coming.js').Soon>[0]) => any} */
 export const Soon = /** @type {any} */ (later(() => import('./coming.js').then(m => /** @type {any} */ (m.Soon))));
+/** What is still due, each with its button. @type {(p: Parameters<typeof import('./still-due.js').StillDue>[0]) => any} */
+export const StillDue = /** @type {any} */ (
+  later(() => import('./still-due.js').then(m => /** @type {any} */ (m.StillDue)), true)
+);
 export const Supplies = later(() => import('./supplies.js').then(m => m.Supplies));
 /** The question where a stuck lens is, put again. @type {Piece} */
 export const AskAgain = /** @type {any} */ (

@@ -17,17 +17,20 @@ import { Doubt } from './doubt.js';
 /** @import { Supply } from '../../../schedule/due.js' */
 /** @import { ViewProps } from '../frame.js' */
 
-/** @param {ViewProps} props arg: id of the entry that is mended */
+const ITEMS = ['case', 'solution', 'lens', 'holder', 'drops'];
+
+/** @param {ViewProps} props arg: id of the entry that is mended, or what is new */
 export function Supplies({ app, arg }) {
   const [times, setTimes] = useState(0); // saved
-  return arg
+  return arg && !ITEMS.includes(arg)
     ? h(One, { app, arg, again: () => {} })
     : h(
         'div',
         { class: 'stack' },
         h('h1', null, app.state.words.t('supplies.title')),
-        h(InUse, { app }),
-        h(One, { app, arg, key: times, again: () => setTimes(times + 1) }),
+        arg && !times
+          ? [h(One, { app, arg, again: () => setTimes(times + 1) }), h(InUse, { app })]
+          : [h(InUse, { app }), h(One, { app, arg: '', key: times, again: () => setTimes(times + 1) })],
       );
 }
 
@@ -163,14 +166,14 @@ function InUse({ app }) {
 /** What stays the same when a spare is taken into use. @param {any} b */
 const picked = b => ({ eye: b.eye ?? 'both', ...(b.label ? { label: b.label } : {}) });
 
-/** @param {ViewProps & {again: () => void}} props arg: id of the entry that is mended */
+/** @param {ViewProps & {again: () => void}} props arg: id of the entry that is mended, or what is new */
 function One({ app, arg, again }) {
   const s = app.state;
   const { t } = s.words;
   const today = wallAt(s.now, s.zone).date;
   const edit = s.records.get(arg)?.entry;
   const was = edit?.body ?? {};
-  const [item, setItem] = useState(was.item ?? '');
+  const [item, setItem] = useState(was.item ?? (edit ? '' : arg));
   const [on, setOn] = useState(was.on ?? today);
   const [days, setDays] = useState(String(was.discard_after_days ?? ''));
   const [label, setLabel] = useState(was.label ?? '');
@@ -231,7 +234,7 @@ function One({ app, arg, again }) {
           ])
           .then(
             () => {
-              if (arg) return go('progress');
+              if (edit) return go('progress');
               again(); // an empty form: what was saved is not saved twice
               return scrollTo(0, 0);
             },
@@ -246,7 +249,7 @@ function One({ app, arg, again }) {
       value: item,
       onPick: setItem,
       test: i => `supply-${i}`,
-      options: ['case', 'solution', 'lens', 'holder', 'drops'].map(i => [i, t(`supplies.${i}`)]),
+      options: ITEMS.map(i => [i, t(`supplies.${i}`)]),
     }),
     item === 'lens' &&
       Choices({
