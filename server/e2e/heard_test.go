@@ -42,6 +42,26 @@ func TestAVerySoreMorningIsHeard(t *testing.T) {
 	sound(t, tab)
 }
 
+// A finding waits for no second answer: very sore, said the evening after with the time
+// of removal still wanted, is saved by the one tap, rests the eyes and reaches the clinic;
+// when the lens came out is still asked (outside trial 22c, za).
+func TestAFindingWaitsForNoTime(t *testing.T) {
+	t.Parallel()
+	a := demoAt(t, bedtime)
+	tab := phoneAt(t, bedtime)
+	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent#/child"), ready(), tap("wear-in"), tap("confirm"), chromedp.WaitVisible(sel("saved")), sent())
+	evening := bedtime.AddDate(0, 0, 1)
+	a.clock.Set(evening)
+	at(t, tab, evening)
+	run(t, tab, chromedp.Reload(), tap("wear-out"), chromedp.WaitVisible(sel("out-morning")), tap("eyes-not"), tap("comfort-0"), tap("confirm"), chromedp.WaitVisible(sel("step-now")),
+		tap("home"), tap("open-child"), chromedp.WaitVisible(sel("wear-why")), see("wear-why", "The eye was sore this morning"), sent(), chromedp.WaitVisible(sel("wear-out")))
+	shot(t, tab, "heard-8-untimed")
+	desk := desktop(t, newBrowser(t))
+	at(t, desk, evening)
+	run(t, desk, chromedp.Navigate(a.URL()+"/demo/clinician"), chromedp.WaitVisible(sel("alert-row")), see("logged", "comfort 0 of 4"))
+	sound(t, tab)
+}
+
 // "Not worn: sore eye" leads to the check and rests the eye, also at the clinic, until
 // a check about it was done; one without a sign then ends it.
 func TestNotWornForASoreEyeLeadsToTheCheck(t *testing.T) {

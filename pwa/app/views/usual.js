@@ -93,6 +93,8 @@ export function Usual({ app, kind: asks, night, eyes = 'both', edit, moving, onD
   const asked = d && (d.firm || (sure !== d.key && !against));
   const moved = edit && v.night && v.night !== edit.night;
   const worry = HALVES.includes(kind) && worrying(v);
+  // A finding waits for no time: it is saved and rings, and when they came out stays open.
+  const untimed = kind === 'out' && worry && (!v.at || !!asked);
   const ill = kind === 'in' && !edit && !well && wasIll(sceneOf(s), v.night || night);
   const notWell = () =>
     app
@@ -113,7 +115,7 @@ export function Usual({ app, kind: asks, night, eyes = 'both', edit, moving, onD
     const about = { wearer: s.wearer, night };
     const gone = still === '' ? v.eyes : still === 'right' ? 'left' : 'right';
     const removal = { at: v.at, eyes: gone, ...(v.on ? { on: v.on } : {}) };
-    const out = kind === 'out' && still !== 'both' && (still === '' || eyes === 'both');
+    const out = kind === 'out' && !untimed && still !== 'both' && (still === '' || eyes === 'both');
     const drafts = [
       ...(out ? [{ ...about, kind: 'removal', body: removal }] : []),
       ...(kind === 'morning' && still ? notOut(s, night, still) : []),
@@ -136,14 +138,16 @@ export function Usual({ app, kind: asks, night, eyes = 'both', edit, moving, onD
     }
   };
   const save = async () => {
-    const missing = lacks(kind, v);
+    const saves = untimed ? 'morning' : kind;
+    const at = untimed ? night : v.night || night;
+    const missing = lacks(saves, v);
     setLacking(missing);
     if (missing) return goToLack();
-    if (!moving && replaces(v.night || night)) return setFault(t('doubt.taken', { night: s.words.date(v.night) }));
+    if (!moving && replaces(at)) return setFault(t('doubt.taken', { night: s.words.date(v.night) }));
     setBusy(true);
     try {
       if (torn) return await saveStuck();
-      const about = moving ?? { wearer: s.wearer, night: v.night || night };
+      const about = moving ?? { wearer: s.wearer, night: at };
       const of = () => whose(app, about.wearer);
       const drafts = edit
         ? [
@@ -154,7 +158,7 @@ export function Usual({ app, kind: asks, night, eyes = 'both', edit, moving, onD
               supersedes: corrects(edit, s.me?.person ?? ''),
             },
           ]
-        : draftsOf(kind, v, about, plan, wallAt(Date.now(), s.zone));
+        : draftsOf(saves, v, about, plan, wallAt(Date.now(), s.zone));
       const burnt = peroxideShort(of(), about.night);
       const entries = moving
         ? await moving.write(editDraft(kind, v, plan.care_system))
@@ -215,10 +219,10 @@ export function Usual({ app, kind: asks, night, eyes = 'both', edit, moving, onD
       : h(
           Button,
           {
-            kind: asked ? '' : 'main',
+            kind: asked && !untimed ? '' : 'main',
             big: true,
             onPress: () => void save(),
-            disabled: busy || !!asked || ill || stoppedFine,
+            disabled: busy || (!!asked && !untimed) || ill || stoppedFine,
             test: 'confirm',
           },
           ['not', 'morning', 'out'].includes(kind) || edit ? t('save') : t('usual.yes'),
