@@ -1,4 +1,4 @@
-// Made by npm run api; not to be edited. c7c3fa1c91e51e8c 6b0a649bb4e1d8e5
+// Made by npm run api; not to be edited. d047ed6d3cdfe220 06119aa2f241d480
 export type paths = Record<string, never>;
 export type webhooks = Record<string, never>;
 export interface components {
@@ -412,7 +412,7 @@ export interface components {
             person: components["schemas"]["StaffView"];
             practice: components["schemas"]["PracticeHead"];
             push: boolean;
-            staff: components["schemas"]["StaffView"][];
+            staff: components["schemas"]["OnRota"][];
             staff_changes: components["schemas"]["StaffChange"][];
             today: string;
             vapid_key: string;
@@ -755,6 +755,7 @@ export interface components {
             earlier: components["schemas"]["EpisodeHead"][];
             eye: string;
             headline: string;
+            later: components["schemas"]["EpisodeHead"][];
             level?: string;
             logged: components["schemas"]["EpisodeLog"][];
             notes: components["schemas"]["FamilyWords"][];
@@ -1464,6 +1465,12 @@ export interface components {
             version: number;
         };
         OnDutyNow: {
+            name: string;
+            phone: string;
+            role: string;
+        };
+        OnRota: {
+            id: string;
             name: string;
             phone: string;
             role: string;

@@ -508,8 +508,8 @@ export const withdraw = invitation => call('DELETE', `invitations/${id(invitatio
 
 /** @typedef {Schemas['SettingsReply']} SettingsAnswer */
 
-/** GET settings. @returns {Promise<SettingsAnswer>} */
-export const settings = () => call('GET', 'settings');
+/** GET settings. @param {boolean} [byItself] @returns {Promise<SettingsAnswer>} */
+export const settings = byItself => call('GET', 'settings', undefined, byItself);
 
 /** PUT place: zone, country and languages, which are asked first. @param {Schemas['Whereabouts']} wanted @returns {Promise<SettingsAnswer>} */
 export const savePlace = wanted => call('PUT', 'place', wanted);
@@ -521,8 +521,8 @@ export const rehearsals = () => call('GET', 'rehearsals');
 export const noteRehearsal = done => call('POST', 'rehearsals', done);
 
 /** @typedef {Schemas['Drill']} Drill */
-/** GET drills. @returns {Promise<Schemas['DrillList']>} */
-export const drills = () => call('GET', 'drills');
+/** GET drills. @param {boolean} [byItself] @returns {Promise<Schemas['DrillList']>} */
+export const drills = byItself => call('GET', 'drills', undefined, byItself);
 
 /** POST drills: starts one. @returns {Promise<Schemas['DrillList']>} */
 export const startDrill = () => call('POST', 'drills', {});

@@ -31,7 +31,7 @@ export { h, render, Fragment, useEffect, useErrorBoundary, useId, useLayoutEffec
  * Loads something when the view opens and when a key changes. A slow answer
  * for an earlier key is dropped.
  * @template T
- * @param {() => Promise<T>} load
+ * @param {(again: boolean) => Promise<T>} load again: what it fetched before is asked for anew, by the page itself
  * @param {string} key what is loaded, in words that change with it
  * @returns {Loaded<T>}
  */
@@ -43,7 +43,7 @@ export function useLoad(load, key) {
   useEffect(() => {
     let current = true;
     set(s => ({ ...s, busy: true }));
-    load().then(
+    load(turn > 0).then(
       data => current && set({ data, busy: false, key }),
       error =>
         current && set(s => ({ data: s.key === key ? s.data : undefined, error: asApiError(error), busy: false, key })),
@@ -52,7 +52,19 @@ export function useLoad(load, key) {
       current = false;
     };
   }, [key, turn]);
-  return { data: state.data, error: state.error, busy: state.busy, reload: () => again(turn + 1) };
+  return { data: state.data, error: state.error, busy: state.busy, reload: () => again(n => n + 1) };
+}
+
+/**
+ * Asks again and again, for a page that shows what others change meanwhile.
+ * @param {() => void} reload of {@link useLoad}
+ * @param {number} [ms]
+ */
+export function useFollow(reload, ms = 5000) {
+  useEffect(() => {
+    const timer = setInterval(reload, ms);
+    return () => clearInterval(timer);
+  }, []);
 }
 
 /**

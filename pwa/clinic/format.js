@@ -294,16 +294,6 @@ export const LEVEL = /** @type {const} */ ({
   note: tr('Note: at the next visit'),
 });
 
-/**
- * @param {string} firstNight empty when not started
- * @param {string} today
- * @returns {number} nights of the last 28 since the first one, tonight left out
- */
-export function nightsDue(firstNight, today) {
-  const n = dayNumber(today) - dayNumber(firstNight);
-  return Number.isNaN(n) ? 0 : Math.min(28, Math.max(0, n));
-}
-
 const named = new Intl.DisplayNames(language().locale, { type: 'language' });
 /** Languages a family may speak best: those of the family's app, drafts too. @type {Record<string, string>} BCP 47 to English name */
 export const LANGUAGES = Object.fromEntries(

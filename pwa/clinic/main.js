@@ -246,7 +246,7 @@ function Page({ me, route, queue, ask, changed }) {
     case 'account':
       return h(Account, common);
     case 'check':
-      return h(Ready, common);
+      return h(Ready, { ...common, changed });
     case 'setup':
       return h(Setup, common);
     case 'staff':
@@ -338,6 +338,8 @@ function Console(props) {
     );
   }, !administrator);
   const waiting = unacknowledged(queue.alerts);
+  const open = queue.alerts.some(a => a.state === 'open');
+  useEffect(askMe, [JSON.stringify(queue.duty)]); // somebody else is on duty now
   useEffect(() => {
     document.title = windowTitle(waiting, TITLES[route.view] ?? tr('Today'));
   }, [waiting, route.view, props.awake]);
@@ -465,10 +467,10 @@ function Console(props) {
             'The data file was put back or repaired, and which alerts were open before is not known: one may be open that is not shown here. Phone the families who reported a sore eye in the last days. An administrator says on the page of the audit log when all is seen to.',
           ),
         ),
-      waiting === 0 && news,
+      !open && news,
       !administrator && route.view !== 'today' && h(Arrived, { alerts: queue.alerts, me, now: queue.now, ask }),
       administrator && !['setup', 'check', 'settings'].includes(route.view) ? h(Unset, { me }, page) : page,
-      waiting > 0 && news, // nothing stands above an alert
+      open && news, // nothing stands above an alert or a drill
     ),
   );
 }

@@ -52,6 +52,7 @@ const alert = (id, more) => ({
   episode: {
     headline: '',
     earlier: [],
+    later: [],
     eye: '',
     at: '',
     reached: '',

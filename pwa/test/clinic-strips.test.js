@@ -3,6 +3,7 @@ import assert from 'node:assert/strict';
 import { test } from 'node:test';
 import { clockRange, columnsOf, drawnAs, MOST_NIGHTS, nightHours, percent, rankedCare } from '../clinic/strips.js';
 import { addDays } from '../clinic/format.js';
+import { nightsOf, stripWords } from '../clinic/views/strip28.js';
 
 /** @import { NightRow, Summary } from '../clinic/types.js' */
 
@@ -98,4 +99,12 @@ test('care is ranked by what was left out most, never answered last; percentages
   assert.equal(percent(share(10, 1), 'none'), '91 %');
   assert.equal(percent(share(10, 1), 'some'), '91 % as claimed');
   assert.equal(percent(share(0, 0), 'none'), '');
+});
+
+test('a night told not to wear is no night missing', () => {
+  // 22 worn, 5 told not to wear (one of them with tap water), 1 not logged: by hand 22 of 23.
+  const strip = `${'w'.repeat(22)}ttttT.`;
+  assert.deepEqual(nightsOf(strip), { asked: 23, held: 5 });
+  assert.equal(stripWords(strip), 'last 28 nights: 22 worn, 5 told not to wear, 1 not logged, tap water on 1');
+  assert.deepEqual(nightsOf('--wm'), { asked: 2, held: 0 }, 'before the first night nothing is asked');
 });

@@ -17,8 +17,8 @@ import (
 // invite a new family and is told what is missing; it starts a drill from the daily
 // check and its own tap ends nothing; a phone of the practice joins the drill
 // family as a parent's would and shows whom the drill is about; the clinician finds
-// the drill on Today, apart from children, and takes it; the result stands on the
-// daily check; and when the rest is in place, the family is invited.
+// the drill on Today, apart from children, and takes it; the daily check that the desk
+// has open shows who, without being opened anew; and when the rest is in place, the family is invited.
 func TestTheGateAndADrillAsDeskClinicianAndParent(t *testing.T) {
 	t.Parallel()
 	d := practiceAt(t)
@@ -53,12 +53,17 @@ func TestTheGateAndADrillAsDeskClinicianAndParent(t *testing.T) {
 
 	run(t, desk, chromedp.Navigate(d.url+"/clinic#today"), seeIn(css("drill-row"), "nobody is ill"), tap("acknowledge"), seeIn(css("drill-row"), "a clinician is still told"))
 	shot(t, desk, "drill-4-desk")
+	run(t, desk, chromedp.Navigate(d.url+"/clinic#check"), seeIn(css("drill-table"), "running"), seeIn(css("check-state"), "not in order"))
 	run(t, d.tab, chromedp.Navigate(d.url+"/staff#LINKC"), seeIn("main", "passkey"), chromedp.Navigate(d.url+"/clinic#today"), seeIn(css("drill-row"), "Drill: nobody is ill"))
 	shot(t, d.tab, "drill-5-clinician")
 	run(t, d.tab, tap("acknowledge"), chromedp.WaitNotPresent(sel("drill-row")))
-	run(t, desk, chromedp.Navigate(d.url+"/clinic#check"), chromedp.WaitVisible(chromedp.CSS(`[data-test=drill-result][data-state=answered]`)), seeIn(css("drill-table"), "desk: K"))
+	run(t, desk, chromedp.WaitVisible(chromedp.CSS(`[data-test=drill-result][data-state=answered]`)), seeIn(css("drill-table"), "desk: K"), seeIn("header.side", "Nobody is on duty now"))
 	shot(t, desk, "drill-6-result")
 
+	rota := escalate.Rota{Zone: "Europe/London"}
+	for day := range 7 { // on whatever day this runs
+		rota.Slots = append(rota.Slots, escalate.Slot{Weekday: day, To: 24 * 60, Person: "c1"})
+	}
 	err = d.db.Update(func(tx *store.Tx) error {
 		p, err := tx.Register().Practice()
 		if err != nil {
@@ -69,7 +74,7 @@ func TestTheGateAndADrillAsDeskClinicianAndParent(t *testing.T) {
 			Place: care.Place{Name: "Eye casualty"}, Hours: []care.Hours{{Weekday: 1, From: 9 * 60, To: 17 * 60}}}
 		for _, err := range []error{
 			tx.Register().PutPractice(p), tx.Register().SetReadBack(tx.Now),
-			tx.Register().SetSetting("rota", escalate.Rota{Zone: "Europe/London", Slots: []escalate.Slot{{Weekday: 1, From: 8 * 60, To: 18 * 60, Person: "c1"}}}),
+			tx.Register().SetSetting("rota", rota),
 		} {
 			if err != nil {
 				return err
@@ -80,6 +85,8 @@ func TestTheGateAndADrillAsDeskClinicianAndParent(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	// The page that the desk has open shows the rota and who is on duty, by itself.
+	run(t, desk, seeIn("header.side", "On duty: C"))
 	// This server has no mail: the one thing left, and it alone is said.
 	run(t, desk, chromedp.Navigate(d.url+"/clinic#family/f1"), tap("invite"), seeIn(css("invite-refused"), "No mail server"))
 	left, err := ask[string](desk, `document.querySelector('[data-test=invite-refused] p').textContent`)

@@ -1211,7 +1211,7 @@ export const said = {
   'The first night without lenses, {x}, is more than a year away': 'أول ليلة بلا عدسات، {x}، بعد أكثر من سنة',
   'Followed here from {x}, which has not been yet': 'يُتابَع هنا منذ {x}، وهو تاريخ لم يحن بعد',
   'A lens was supplied on {x}, which has not been yet': 'زُوّدت عدسة في {x}، وهو تاريخ لم يحن بعد',
-  'The visit is booked for {x}, more than 15 months away': 'الزيارة محجوزة في {x}، بعد أكثر من 15 شهرًا',
+  'The visit is booked for {x}, more than 13 months away': 'الزيارة محجوزة في {x}، بعد أكثر من 13 شهرًا',
   '{a} more item': '{a} بند آخر',
   'recall on {d}': 'المراجعة في {d}',
   'wear has ended, or ends before that night: begin a new course first, or take the end back, under “Lenses”':

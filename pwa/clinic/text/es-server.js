@@ -1290,8 +1290,8 @@ export const said = {
   'Followed here from {x}, which has not been yet': 'Seguido aquí desde el {x}, que aún no ha llegado',
   'A lens was supplied on {x}, which has not been yet':
     'Una lente de contacto se entregó el {x}, que aún no ha llegado',
-  'The visit is booked for {x}, more than 15 months away':
-    'La visita está reservada para el {x}, dentro de más de 15 meses',
+  'The visit is booked for {x}, more than 13 months away':
+    'La visita está reservada para el {x}, dentro de más de 13 meses',
   '{a} more item': '{a} más',
   'recall on {d}': 'revisión el {d}',
   'wear has ended, or ends before that night: begin a new course first, or take the end back, under “Lenses”':

@@ -1170,7 +1170,7 @@ export const said = {
   'The first night without lenses, {x}, is more than a year away': '第一个不戴镜片的夜晚 {x} 在一年以后',
   'Followed here from {x}, which has not been yet': '自 {x} 起在此随访，而该日期尚未到',
   'A lens was supplied on {x}, which has not been yet': '镜片于 {x} 供应，而该日期尚未到',
-  'The visit is booked for {x}, more than 15 months away': '复查预约在 {x}，在 15 个月以后',
+  'The visit is booked for {x}, more than 13 months away': '复查预约在 {x}，在 13 个月以后',
   '{a} more item': '另 {a} 项',
   'recall on {d}': '{d} 的定期复查',
   'wear has ended, or ends before that night: begin a new course first, or take the end back, under “Lenses”':

@@ -152,10 +152,7 @@ function step(row, by) {
  */
 function standing(alert, me) {
   const zone = me.practice.zone;
-  const handed =
-    alert.assigned_name && alert.assigned_name !== alert.ack_by_name
-      ? tr(' Handed to {assigned_name}.', { assigned_name: alert.assigned_name })
-      : '';
+  const handed = handedOn(alert, zone);
   const decided = LENSES[alert.closings?.at(-1)?.decision ?? ''];
   if (alert.state === 'closed' && decided)
     return tr('Closed: {outcome}. Lenses: {decided}.', {
@@ -184,6 +181,20 @@ function standing(alert, me) {
       })
     : '';
   return tr('Nobody has acknowledged this. {step}{desk}{handed}', { step: sentence(alert.step), desk, handed });
+}
+
+/**
+ * To whom it was handed; of what is open again, who had taken what was reported before.
+ * @param {Alert} alert @param {string} zone
+ */
+function handedOn({ assigned_name, ack_by_name, history }, zone) {
+  if (!assigned_name || assigned_name === ack_by_name) return '';
+  const last = history.filter(e => e.what === 'handed-over' || e.what === 'acknowledged').at(-1);
+  if (last?.what !== 'acknowledged') return tr(' Handed to {assigned_name}.', { assigned_name });
+  return tr(' {name} had taken what was reported before, {date}.', {
+    name: last.who_name,
+    date: moment(last.at, zone),
+  });
 }
 
 /** @param {string} text @returns {string} with a capital and a full stop */

@@ -2,7 +2,7 @@
 // the word to its phone.
 
 import * as api from '../api.js';
-import { h, Trouble, useAction, useEffect, useLoad, useState } from '../dom.js';
+import { h, Trouble, useAction, useFollow, useLoad, useState } from '../dom.js';
 import { moment } from '../format.js';
 import { Ticket } from './family.js';
 import { heard } from '../heard.js';
@@ -10,15 +10,13 @@ import { point, tr } from '../text.js';
 
 /** @import { Alert, Drill, Invitation, Me } from '../api.js' */
 
-const POLL_MS = 5000;
-
 /** How far the word to the family's phones came. */
 const FAMILY = {
   waits: tr('not yet'),
   none: tr('no phone takes drills'),
   failed: tr('could not be sent'),
   sent: tr('sent, not shown'),
-  shown: 'shown',
+  shown: tr('shown'),
 };
 
 /** A drill in the queue. @param {{alert: Alert, me: Me, done: () => void}} props */
@@ -59,12 +57,7 @@ export function Drills({ me }) {
   const got = useLoad(api.drills, 'drills');
   const action = useAction();
   const [ticket, setTicket] = useState(/** @type {Invitation|null} */ (null));
-  const runs = got.data?.drills[0]?.state === 'running';
-  useEffect(() => {
-    if (!runs) return;
-    const timer = setInterval(got.reload, POLL_MS);
-    return () => clearInterval(timer);
-  }, [runs]);
+  useFollow(got.reload);
   const start = () =>
     action.run(async () => {
       await api.startDrill();
@@ -145,7 +138,7 @@ const HEADS = [tr('Started'), tr('By'), tr('First message sent'), tr('First show
 function Row({ of, zone }) {
   const at = (/** @type {string|undefined} */ t) => (t ? moment(t, zone) : '—');
   const taken = {
-    running: 'running',
+    running: tr('running'),
     answered: `${of.taken_by}${point(', ')}${at(of.ended)}`,
     unanswered: tr('nobody, given up {ended}', { ended: at(of.ended) }),
   }[of.state];

@@ -89,7 +89,7 @@ export function OverVisits({ visits }) {
             shown.map(v =>
               h('th', { scope: 'col', key: v.id }, day(v.date), h('span', { class: 'hint' }, title(v.kind))),
             ),
-            h('th', { scope: 'col' }, tr('Change')),
+            h('th', { scope: 'col' }, tr('Difference')),
           ),
         ),
         h(

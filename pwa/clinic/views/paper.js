@@ -121,10 +121,13 @@ function Fridge({ me, settings, words, own }) {
   ];
 }
 
+/** Where a number is written in by hand. */
+const BLANK = '______________';
+
 /** @param {SheetProps} props */
 function AtPractice({ me, settings, contact, words, own }) {
-  const name = (/** @type {string} */ id) => me.staff.find(s => s.id === id)?.name ?? '';
-  const duty = [...new Set(settings.rota.slots.flatMap(s => [name(s.person), name(s.deputy)]).filter(x => x))];
+  const onRota = new Set(settings.rota.slots.flatMap(s => [s.person, s.deputy]));
+  const duty = me.staff.filter(s => onRota.has(s.id));
   /** @type {PaperKey[]} */
   const steps = ['do.phone', 'do.ask', 'do.tell', 'do.clinician', 'do.stop', 'do.back'];
   return [
@@ -139,10 +142,12 @@ function AtPractice({ me, settings, contact, words, own }) {
       'p',
       null,
       h('strong', null, `${own.who}: `),
-      h('span', { dir: 'auto' }, duty.join(', ') || own.missing),
+      duty.length
+        ? duty.map((s, i) => [i > 0 && ', ', h('bdi', { key: s.id }, s.name), ' ', h('bdi', null, s.phone || BLANK)])
+        : own.missing,
       '. ',
       h('strong', null, `${own['do.server']}: `),
-      h('bdi', null, contact || '______________'),
+      h('bdi', null, contact || BLANK),
     ),
     h(Numbers, { settings, words, own }),
     h(Flags, { words, own }),

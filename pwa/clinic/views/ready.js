@@ -2,7 +2,7 @@
 // same list as the settings', the setting up and the first invitation.
 
 import * as api from '../api.js';
-import { h, Trouble, useLoad } from '../dom.js';
+import { h, Trouble, useEffect, useFollow, useLoad } from '../dom.js';
 import { plural } from '../format.js';
 import { link } from '../route.js';
 import { Drills } from './drill.js';
@@ -11,10 +11,12 @@ import { tr } from '../text.js';
 
 /** @import { Me } from '../api.js' */
 
-/** @param {{me: Me}} props */
-export function Ready({ me }) {
+/** @param {{me: Me, changed: () => void}} props changed: asks again who is on duty */
+export function Ready({ me, changed }) {
   const got = useLoad(api.settings, 'settings');
   const steps = got.data?.setup ?? [];
+  useFollow(got.reload);
+  useEffect(changed, [JSON.stringify(got.data?.rota)]);
   const open = steps.filter(s => s.open.length);
   const done = steps.filter(s => !s.open.length);
   return h(
@@ -56,6 +58,7 @@ export function Ready({ me }) {
 /** One line for the head of the day's page, of the same height whatever it says. */
 export function CheckLine() {
   const got = useLoad(api.settings, 'settings');
+  useFollow(got.reload, 60_000);
   const open = (got.data?.setup ?? []).filter(s => s.open.length);
   const invite = open.some(s => s.invite);
   return h(

@@ -15,9 +15,9 @@ import { point, tr } from '../text.js';
 const STATES = /** @type {const} */ ([
   ['', tr('All')],
   ['overdue', tr('Overdue')],
-  ['missed', tr('Missed')],
+  ['missed', tr('Missed visits')],
   ['due', tr('Due within 4 weeks')],
-  ['booked', tr('Booked')],
+  ['booked', tr('Booked visits')],
 ]);
 
 /** @param {{me: Me, route: Route}} props */
@@ -127,7 +127,7 @@ const List = ({ rows, me }) =>
               'td',
               { 'data-is': tr('State') },
               r.state === 'booked'
-                ? [tr('Booked '), h('span', { class: 'date' }, day(r.date)), r.time && `${point(', ')}${r.time}`]
+                ? [title('booked'), ' ', h('span', { class: 'date' }, day(r.date)), r.time && `${point(', ')}${r.time}`]
                 : title(r.state),
             ),
             h(

@@ -33,6 +33,16 @@ export function stripWords(strip) {
   return tr('last {n} nights: {list}', { n: strip.length, list: parts.join(point(', ')) || tr('no lens planned') });
 }
 
+/**
+ * The nights of a strip as the review counts them: a night told not to wear is asked of nobody.
+ * @param {string} strip
+ * @returns {{asked: number, held: number}} nights on which a lens was planned and not held back, and those held back
+ */
+export function nightsOf(strip) {
+  const held = [...strip].filter(c => c.toLowerCase() === 't').length;
+  return { asked: strip.replaceAll('-', '').length - held, held };
+}
+
 /** @param {{strip: string}} props */
 export function Strip28({ strip }) {
   if (!strip) return null;

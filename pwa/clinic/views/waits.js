@@ -1,11 +1,15 @@
-// Beside a card's newest sign: how long nobody has had it, and what was reported
-// before and is not decided about. The newest sign alone would look like a minute.
+// Beside the sign a card leads with: how long nobody has had it, and what else was
+// reported and is not decided about. One sign alone would look like a minute.
 
 import { h } from '../dom.js';
 import { ago, eyes, moment, span, waitsSince } from '../format.js';
 import { tr } from '../text.js';
 
 /** @import { Alert, Me } from '../api.js' */
+
+/** @param {{of: Alert['episode']['earlier'][number], when: string, test: string}} props */
+const Beside = ({ of, when, test }) =>
+  h('p', { class: 'waits', 'data-test': test }, when, h('b', null, of.headline, of.eye && ` · ${eyes(of.eye)}`));
 
 /** @param {{alert: Alert, me: Me, now: number}} props */
 export function Waits({ alert, me, now }) {
@@ -26,12 +30,10 @@ export function Waits({ alert, me, now }) {
         ),
       ),
     alert.episode.earlier.map(e =>
-      h(
-        'p',
-        { class: 'waits', 'data-test': 'earlier', key: e.at },
-        tr('Before that, {ago}: ', { ago: ago(e.at, now) }),
-        h('b', null, e.headline, e.eye && ` · ${eyes(e.eye)}`),
-      ),
+      h(Beside, { key: e.at, of: e, test: 'earlier', when: tr('Before that, {ago}: ', { ago: ago(e.at, now) }) }),
+    ),
+    alert.episode.later.map(e =>
+      h(Beside, { key: e.at, of: e, test: 'later', when: tr('And since, {ago}: ', { ago: ago(e.at, now) }) }),
     ),
   ];
 }

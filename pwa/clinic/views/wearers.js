@@ -3,11 +3,11 @@
 
 import * as api from '../api.js';
 import { h, Trouble, useEffect, useLoad, useRef, useState } from '../dom.js';
-import { day, LEVEL, nightsDue } from '../format.js';
+import { day, LEVEL } from '../format.js';
 import { link, wearerPage } from '../route.js';
 import { endWords } from './glance.js';
 import { Pages } from './pages.js';
-import { Strip28, StripKey, WearTag } from './strip28.js';
+import { nightsOf, Strip28, StripKey, WearTag } from './strip28.js';
 import { tr } from '../text.js';
 
 /** @import { Me, WearerRow, WearerSort, WearerFilter } from '../api.js' */
@@ -130,11 +130,16 @@ export function Wearers({ me, route }) {
   );
 }
 
-/** @param {WearerRow} w @param {number} due */
-function rest(w, due) {
+/** What stands beside the nights worn. @param {WearerRow} w */
+function rest(w) {
+  const { asked, held } = nightsOf(w.strip);
   const missed = w.answered - w.worn;
-  const unknown = Math.max(0, due - w.answered);
-  return (missed ? tr(', {missed} missed', { missed }) : '') + (unknown ? tr(', {unknown} unknown', { unknown }) : '');
+  const unknown = Math.max(0, asked - w.answered);
+  return [
+    missed ? tr(', {missed} missed', { missed }) : '',
+    unknown ? tr(', {unknown} unknown', { unknown }) : '',
+    held ? tr(', {n} told not to wear', { n: held }) : '',
+  ].join('');
 }
 
 /** @param {{me: Me, rows: WearerRow[], all: boolean}} props all: nothing is filtered out */
@@ -184,7 +189,7 @@ function Rows({ me, rows, all }) {
               h(
                 'td',
                 null,
-                nightsDue(w.first_night, me.today)
+                w.first_night && w.first_night < me.today
                   ? [
                       h(Strip28, { strip: w.strip }),
                       ' ',
@@ -192,13 +197,10 @@ function Rows({ me, rows, all }) {
                       ' ',
                       h(
                         'span',
-                        { class: 'date' },
-                        tr('{worn} of {first_night}', {
-                          worn: w.worn,
-                          first_night: nightsDue(w.first_night, me.today),
-                        }),
+                        { class: 'date', 'data-test': 'row-worn' },
+                        tr('{worn} of {first_night}', { worn: w.worn, first_night: nightsOf(w.strip).asked }),
                       ),
-                      h('span', { class: 'quiet' }, rest(w, nightsDue(w.first_night, me.today))),
+                      h('span', { class: 'quiet' }, rest(w)),
                     ]
                   : tr('not started'),
                 w.ends && h('p', { 'data-test': 'ends' }, endWords(w.ends)),

@@ -130,6 +130,26 @@ func nameDrill(tx *store.Tx, who care.Person) error {
 	return err
 }
 
+// DrillTaken ends the stops that drills left on the phones of the practice's family for
+// drills: nobody is ill, and a year of drills is no list of stops.
+func DrillTaken(tx *store.Tx, who care.Person) error {
+	causes := CausesOf(WearNow(tx, care.DrillWearer))
+	w, err := tx.Register().Wearer(care.DrillWearer)
+	if err != nil || len(causes) == 0 {
+		return err
+	}
+	body, err := json.Marshal(map[string]any{"eyes": "both", "answers": causes, "from": Tonight(tx, w.ID),
+		"basis": "in-error", "text": "It was a drill, and " + who.Name + " has taken it."})
+	if err != nil {
+		return err
+	}
+	e, err := newEntry(tx, who, w, Draft{care.Resume, body}, 0)
+	if err != nil {
+		return err
+	}
+	return errors.Join(e.CheckBody(), tx.Log().AppendFromPractice(w.Family, e))
+}
+
 // Drills returns every drill, the newest first. One that runs has a next step.
 func Drills(tx *store.Tx) ([]escalate.Alert, error) {
 	all, err := tx.Duty().WearerAlerts(care.DrillWearer)

@@ -395,12 +395,13 @@ var elsewhere = []string{"tap-water", "water-contact", "missed-often", "silence"
 func inTheLog(c *callState) *Reason {
 	var found []string
 	var text string
+	var of []alerts.Finding
 	for _, f := range c.rules {
-		if f.Level != alerts.Routine || slices.Contains(elsewhere, f.Rule) {
+		if !toldInTheLog(f) {
 			continue
 		}
 		rule := alerts.Default().Rule(f.Rule)
-		found = append(found, alerts.English().Say(rule.Clinic))
+		of, found = append(of, f), append(found, alerts.English().Say(rule.Clinic))
 		if text == "" {
 			text = "Your entries say this: " + alerts.English().Say(rule.Family) + ". How is it now?"
 		}
@@ -408,7 +409,34 @@ func inTheLog(c *callState) *Reason {
 	if len(found) == 0 {
 		return nil
 	}
-	return &Reason{Text: text, Evidence: list(found), Since: c.Tonight}
+	first, fresh := c.heldFrom(of)
+	return &Reason{Text: text, Evidence: list(found), Since: first, Fresh: fresh}
+}
+
+func toldInTheLog(f alerts.Finding) bool {
+	return f.Level == alerts.Routine && !slices.Contains(elsewhere, f.Rule)
+}
+
+// heldFrom returns the first evenings of the runs in which some rules hold up to
+// tonight, by what is known of those evenings now: the earliest and the latest of them.
+// It looks [earlyNights] back.
+func (c *callState) heldFrom(found []alerts.Finding) (first, last civil.Date) {
+	holds, status := found, statusOf(c.s)
+	first, last = c.Tonight, c.Tonight
+	for back := 1; back <= earlyNights && len(holds) > 0; back++ {
+		night := c.Tonight.AddDays(-back)
+		then := standing(&c.CallInput, night, status)
+		holds = slices.DeleteFunc(slices.Clone(holds), func(f alerts.Finding) bool {
+			return !slices.ContainsFunc(then, func(g alerts.Finding) bool { return g.Rule == f.Rule })
+		})
+		if len(holds) > 0 {
+			first = night
+		}
+		if len(holds) == len(found) {
+			last = night
+		}
+	}
+	return first, last
 }
 
 // slipping holds when the rule missed-often does, or 7 of the last 14 nights were

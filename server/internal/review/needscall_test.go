@@ -568,3 +568,25 @@ func TestPauseExplainsASilenceAndExcusesNone(t *testing.T) {
 		t.Errorf("evidence %q does not say until when and why", got)
 	}
 }
+
+// "Since" is the first evening on which the rule held, and does not move when the
+// practice's day turns at noon; what was put off stays put off. Worked out by hand:
+// three evenings in a row below the child's own, 20, 21 and 22 November, and on from
+// there.
+func TestInTheLogSaysSinceWhen(t *testing.T) {
+	t.Parallel()
+	in, d := steady(t, "2026-11-25")
+	d.evenings("2026-11-25", 4, 4, 4, 4, 4, 4)
+	d.logged(&in)
+	for _, tonight := range []string{"2026-11-25", "2026-11-26"} { // of the 26th nothing is written yet
+		in.Tonight = civil.MustDate(tonight)
+		call, ok := review.CallOf(civil.MustDate("2026-11-26"), in)
+		if !ok || call.Reasons[0].Rule != "in-the-log" || call.Reasons[0].Since != civil.MustDate("2026-11-22") {
+			t.Errorf("in the night of %s: %+v, want in-the-log since 2026-11-22", tonight, call.Reasons)
+		}
+	}
+	in.Done = []review.FollowUp{{Rule: "in-the-log", On: civil.MustDate("2026-11-25"), Until: civil.MustDate("2026-12-02")}}
+	if call, ok := review.CallOf(civil.MustDate("2026-11-26"), in); ok {
+		t.Errorf("put off until 2 December on the 25th, and asked again on the 26th: %+v", call.Reasons)
+	}
+}

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/intake"
 	"nightkeep/server/internal/store"
 	"nightkeep/server/internal/store/register"
 	"nightkeep/server/internal/watch"
@@ -115,6 +116,13 @@ func TestADrillIsAnsweredAndNeverMixedWithChildren(t *testing.T) {
 	if d := s.drills().Drills; len(d) != 2 || d[0].State != "running" || d[0].By != "A" || d[1].State != "answered" {
 		t.Errorf("the second drill: %+v", d)
 	}
+	s.says("POST", "/api/clinic/alerts/"+s.ringing().Alerts[0].ID+"/acknowledge", "clinician", "", 200, `"state":"closed"`)
+	_ = s.srv.DB.View(func(tx *store.Tx) error { // its report held a lens back; a drill that is over holds none
+		if w := intake.WearNow(tx, care.DrillWearer); w.Worst() >= care.Rest || !tx.Log().HasWear(care.DrillWearer) {
+			t.Errorf("after two drills the phone for drills says %v, want no stop", w.Worst())
+		}
+		return nil
+	})
 }
 
 // While a child's red flag waits there is no drill; a report that comes during one

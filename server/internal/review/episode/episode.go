@@ -20,7 +20,7 @@ import (
 // and when, what was denied, what nobody answered.
 type Episode struct {
 	Level    alerts.Level  `json:"level,omitempty"` // of the headline
-	Headline string        `json:"headline"`        // the worst rule that fired, the newest of its level; empty without one
+	Headline string        `json:"headline"`        // the worst rule that fired, see [Episode.leads]; empty without one
 	Eye      string        `json:"eye"`             // of the headline: right, left, both or empty
 	At       time.Time     `json:"at"`              // when the report of the headline was written; zero without one
 	Reached  time.Time     `json:"reached"`         // when the server had that report, UTC; zero without one
@@ -37,8 +37,13 @@ type Episode struct {
 	// Earlier are red flags reported before the headline's, oldest first, about which the
 	// practice has not decided: the one that has waited longest, and all of its level.
 	Earlier []EpisodeHead `json:"earlier"`
+	// Later are those of the headline's level reported since, oldest first: none but where
+	// the headline is to be rinsed.
+	Later []EpisodeHead `json:"later"`
 
 	Finished bool `json:"-"` // the newest report is of a check that was done to its end
+
+	rinse bool // the headline's report asks for a rinse, and the practice has not decided about it
 }
 
 // EpisodeHead is the worst finding of one report.
@@ -123,7 +128,7 @@ type answerAt struct {
 func Of(entries []care.Entry, decided ...care.EntryID) Episode {
 	reports := slices.DeleteFunc(slices.Clone(entries), func(e care.Entry) bool { return e.Kind != care.Symptoms })
 	slices.SortStableFunc(reports, func(a, b care.Entry) int { return WrittenAt(&a).Compare(WrittenAt(&b)) })
-	ep := Episode{Seen: []EpisodeSign{}, Denied: []string{}, Open: []string{}, Told: []EpisodeTold{}, Notes: []FamilyWords{}, Logged: []EpisodeLog{}, Earlier: []EpisodeHead{}}
+	ep := Episode{Seen: []EpisodeSign{}, Denied: []string{}, Open: []string{}, Told: []EpisodeTold{}, Notes: []FamilyWords{}, Logged: []EpisodeLog{}, Earlier: []EpisodeHead{}, Later: []EpisodeHead{}}
 	ep.logged(entries, reports)
 	answers := map[eyeSign][]answerAt{}
 	outs := map[bool][]alerts.Outcome{} // by whether it is decided about
@@ -153,7 +158,8 @@ func Of(entries []care.Entry, decided ...care.EntryID) Episode {
 			ep.Earlier = append(ep.Earlier, head)
 			ep.Earlier[len(ep.Earlier)-1].Headline = strings.TrimSuffix(head.Headline, noEye)
 		}
-		if head.Level > alerts.None && head.Level >= ep.Level {
+		if rinse := !past && slices.Contains(out.Actions, "rinse-eye"); ep.leads(&head, rinse) {
+			ep.rinse = rinse
 			ep.Level, ep.Headline, ep.Eye, ep.At, ep.Reached = head.Level, head.Headline, head.Eye, at, head.Reached
 			ep.Began, ep.BeganAt = since.words, since.at
 		}
@@ -163,6 +169,14 @@ func Of(entries []care.Entry, decided ...care.EntryID) Episode {
 	ep.nameLater(reports)
 	ep.sort(answers)
 	return ep
+}
+
+// leads reports whether a report written after the headline's takes its place: a worse
+// one, and the newest of a level. But a chemical leads until the practice has decided
+// about it, as on the phone: each minute without water costs (NHS, Eye injuries, page
+// reviewed 7 June 2022: rinse at once, then go).
+func (ep *Episode) leads(head *EpisodeHead, rinse bool) bool {
+	return head.Level > alerts.None && head.Level >= ep.Level && (rinse || !ep.rinse || head.Level > ep.Level)
 }
 
 // logged lists what the log says beside the reports, the newest first.
@@ -242,16 +256,19 @@ func headOf(out alerts.Outcome, r alerts.Report, now string) (head EpisodeHead) 
 	return head
 }
 
-// longest leaves of the earlier red flags the one that has waited longest and those of
+// longest leaves of the other red flags the one that has waited longest and those of
 // the headline's level, each once, and not what the headline says itself.
 func (ep *Episode) longest() {
 	kept := []EpisodeHead{}
 	for _, h := range ep.Earlier {
 		same := func(k EpisodeHead) bool { return k.Headline == h.Headline && k.Eye == h.Eye }
-		if !h.At.Before(ep.At) || same(EpisodeHead{Headline: strings.TrimSuffix(ep.Headline, noEye), Eye: ep.Eye}) || slices.ContainsFunc(kept, same) {
+		if same(EpisodeHead{Headline: strings.TrimSuffix(ep.Headline, noEye), Eye: ep.Eye}) || slices.ContainsFunc(kept, same) {
 			continue
 		}
-		if len(kept) == 0 || h.Level == ep.Level {
+		switch {
+		case h.At.After(ep.At) && h.Level == ep.Level && !slices.ContainsFunc(ep.Later, same):
+			ep.Later = append(ep.Later, h)
+		case h.At.Before(ep.At) && (len(kept) == 0 || h.Level == ep.Level):
 			kept = append(kept, h)
 		}
 	}

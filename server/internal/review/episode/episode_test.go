@@ -274,7 +274,7 @@ func TestWhatWaitsLongerStaysInTheHead(t *testing.T) {
 	t.Parallel()
 	reports := []care.Entry{
 		symptoms("e0", "2026-03-28T10:40:00", `{"right":{"lens":"stuck"},"other":"usual"}`),
-		symptoms("e1", "2026-03-28T10:59:00", `{"now":"chemical","told":{"table":2}}`),
+		symptoms("e1", "2026-03-28T10:59:00", `{"now":"cut","told":{"table":2}}`),
 		symptoms("e2", "2026-03-28T11:02:00", `{"right":{"pain":"none"},"other":"usual"}`),
 		symptoms("e3", "2026-03-28T11:06:00", `{"now":"shut","told":{"table":2}}`),
 	}
@@ -289,12 +289,31 @@ func TestWhatWaitsLongerStaysInTheHead(t *testing.T) {
 		return out
 	}
 	if got := heads(); !slices.Equal(got, []string{"10:40 urgent", "10:59 emergency"}) {
-		t.Errorf("earlier: %v, want the stuck lens that waits longest, and the chemical", got)
+		t.Errorf("earlier: %v, want the stuck lens that waits longest, and the cut", got)
 	}
 	if got := heads("e0"); !slices.Equal(got, []string{"10:59 emergency"}) {
-		t.Errorf("earlier: %v, want the chemical, which is not decided about", got)
+		t.Errorf("earlier: %v, want the cut, which is not decided about", got)
 	}
 	if got := heads("e0", "e1", "e2"); len(got) != 0 {
 		t.Errorf("earlier: %v, all of it is decided about", got)
+	}
+}
+
+// A chemical leads over a newer report of its level until the practice has decided
+// about it, and the newer one is named beside it. The phone says "Rinse the eye now"
+// as long (NHS, Eye injuries: rinse at once).
+func TestAChemicalLeadsUntilItIsDecidedAbout(t *testing.T) {
+	t.Parallel()
+	reports := []care.Entry{
+		symptoms("e1", "2026-03-28T12:00:00", `{"now":"chemical","told":{"table":2}}`),
+		symptoms("e2", "2026-03-28T12:01:00", `{"now":"shut","told":{"table":2}}`),
+	}
+	ep := episode.Of(reports)
+	if !strings.HasPrefix(ep.Headline, "A chemical in the eye") || len(ep.Later) != 1 || !strings.HasPrefix(ep.Later[0].Headline, "The eye will not open") || len(ep.Earlier) != 0 {
+		t.Errorf("%q leads, later %v, earlier %v: want the chemical, and the eye that will not open as later", ep.Headline, ep.Later, ep.Earlier)
+	}
+	ep = episode.Of(reports, "e1")
+	if !strings.HasPrefix(ep.Headline, "The eye will not open") || len(ep.Later)+len(ep.Earlier) != 0 {
+		t.Errorf("%q leads beside %v %v: want the report that is not decided about, alone", ep.Headline, ep.Earlier, ep.Later)
 	}
 }

@@ -555,6 +555,27 @@ func (c *call) handOver() error {
 // writes it down.
 func (c *call) onAlert(e escalate.Event) error { return c.onAlertWith(e, nil) }
 
+// happen applies an event to an alert and notes it; a drill that it ends leaves no stop.
+func (c *call) happen(tx *store.Tx, a escalate.Alert, e escalate.Event) (escalate.Alert, error) {
+	rules, err := rulesOf(tx)
+	if err != nil {
+		return a, err
+	}
+	before := len(a.History)
+	if a, err = dispatch.Apply(tx, rules, a, e); err != nil {
+		return a, err
+	}
+	if a.Outcome == escalate.DrillAnswered {
+		if err := intake.DrillTaken(tx, c.Caller.Person.Named()); err != nil {
+			return a, err
+		}
+	}
+	if len(a.History) == before { // a second tap by the same person changes nothing
+		return a, nil
+	}
+	return a, tx.Audit().Append(e.By, "alert "+string(e.Kind), string(a.ID))
+}
+
 // onAlertWith is [call.onAlert] with something to do before, in the same
 // transaction.
 func (c *call) onAlertWith(e escalate.Event, first func(*store.Tx, escalate.Alert, *escalate.Event) error) error {
@@ -578,18 +599,8 @@ func (c *call) onAlertWith(e escalate.Event, first func(*store.Tx, escalate.Aler
 				return err
 			}
 		}
-		rules, err := rulesOf(tx)
-		if err != nil {
+		if a, err = c.happen(tx, a, e); err != nil {
 			return err
-		}
-		before := len(a.History)
-		if a, err = dispatch.Apply(tx, rules, a, e); err != nil {
-			return err
-		}
-		if len(a.History) > before { // a second tap by the same person changes nothing
-			if err := tx.Audit().Append(who.ID, "alert "+string(e.Kind), string(a.ID)); err != nil {
-				return err
-			}
 		}
 		v = viewAlert(tx, a)
 		return nil

@@ -182,8 +182,8 @@ func doubtVisit(v *course.Visit, p care.Practice, mine []course.Visit, busy []bo
 	switch {
 	case v.Date.Before(today):
 		d.add("%s is in the past, and the visit is booked.", v.Date)
-	case v.Date.After(today.AddMonths(15)):
-		d.add("The visit is booked for %s, more than 15 months away.", v.Date)
+	case v.Date.After(today.AddMonths(13)):
+		d.add("The visit is booked for %s, more than 13 months away.", v.Date)
 	case v.Date == today && v.Time != "" && v.Time < clock:
 		d.add("%s of today is in the past, and the visit is booked.", v.Time)
 	}

@@ -23,7 +23,7 @@ type clinicMe struct {
 	VapidKey string            `json:"vapid_key"`
 	Push     bool              `json:"push"`
 	OnDuty   []dutyNow         `json:"on_duty"`
-	Staff    []staffView       `json:"staff"`
+	Staff    []onRota          `json:"staff"`
 	Outcomes []episode.Outcome `json:"outcomes"`
 	// Language is the one chosen for the console, empty for the browser's.
 	Language string `json:"language"`
@@ -39,6 +39,13 @@ type staffView struct {
 	ID   care.PersonID `json:"id"`
 	Name string        `json:"name"`
 	Role care.Role     `json:"role"`
+}
+
+// onRota is somebody who may be on duty, with the number to phone; the paper for a
+// server that is down has it.
+type onRota struct {
+	staffView
+	Phone string `json:"phone"`
 }
 
 type practiceHead struct {
@@ -70,7 +77,7 @@ func (c *call) clinicMe() error {
 		me = clinicMe{
 			Person: staffView{who.ID, who.Name, who.Role}, Practice: practiceHead{p.Name, p.Contacts.Phone, cmp.Or(p.Zone, "UTC"), list(p.Languages), p.Country},
 			Today: today, Now: tx.Now, VapidKey: c.Srv.Push.PublicKey(), Push: noPush == nil,
-			OnDuty: onDuty(tx), Staff: []staffView{}, Outcomes: episode.Outcomes(), Language: own.Language,
+			OnDuty: onDuty(tx), Staff: []onRota{}, Outcomes: episode.Outcomes(), Language: own.Language,
 		}
 		if me.StaffChanges, err = staffChanges(tx, who.ID); err != nil {
 			return err
@@ -85,7 +92,7 @@ func (c *call) clinicMe() error {
 		staff, err := tx.Register().Staff()
 		for _, s := range staff {
 			if may[s.ID] {
-				me.Staff = append(me.Staff, staffView{s.ID, s.Name, s.Role})
+				me.Staff = append(me.Staff, onRota{staffView{s.ID, s.Name, s.Role}, s.Phone})
 			}
 		}
 		return err
