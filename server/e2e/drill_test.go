@@ -62,7 +62,7 @@ func TestTheGateAndADrillAsDeskClinicianAndParent(t *testing.T) {
 
 	rota := escalate.Rota{Zone: "Europe/London"}
 	for day := range 7 { // on whatever day this runs
-		rota.Slots = append(rota.Slots, escalate.Slot{Weekday: day, To: 24 * 60, Person: "c1"})
+		rota.Slots = append(rota.Slots, escalate.Slot{Weekday: day, To: 12 * 60, Person: "c1"}, escalate.Slot{Weekday: day, From: 12 * 60, Person: "c1"})
 	}
 	err = d.db.Update(func(tx *store.Tx) error {
 		p, err := tx.Register().Practice()
