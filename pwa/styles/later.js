@@ -153,6 +153,9 @@ export const later = `
   text-decoration: none;
   font-weight: 600;
 }
+.cards strong {
+  font-weight: inherit;
+}
 .cards svg {
   inline-size: 3.5rem;
   block-size: 3.5rem;

@@ -57,7 +57,7 @@ function List({ app, cards }) {
               'a',
               { key: c.id, href: link('help', c.id), 'data-test': `card-${c.id}` },
               drawing(c.art ?? c.id),
-              h('span', tongue(app, c), c.title),
+              h('strong', tongue(app, c), c.title),
             ),
           ),
       ),
