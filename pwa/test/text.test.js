@@ -19,7 +19,7 @@ import { PAPER } from '../app/text/en/paper.js';
 import { DUE, WORDS as PUSH } from '../app/text/en/push.js';
 import { readerOf, readersList } from '../app/text/list.js';
 import { refusal } from '../app/text/refusal.js';
-import { between } from '../ui/headings.js';
+import { between, closedUp } from '../ui/headings.js';
 import { PHRASES } from '../ui/phrases.js';
 import { grade } from './grade.js';
 import { CONSENT } from '../app/views/consent.js';
@@ -178,6 +178,16 @@ test('a Chinese heading may break between words and nowhere else', () => {
     ['請用生理鹽水', '生理鹽水'],
   ])
     assert.ok(parts(text).includes(word), `${text}: ${parts(text).join('|')}`);
+});
+
+// A full-width mark takes up a whole square, its gap included (W3C, Requirements for
+// Chinese Text Layout, from memory).
+test('no space follows a full-width mark, in a text or between two', () => {
+  assert.equal(closedUp('现在取下镜片。 现在去眼科急诊。'), '现在取下镜片。现在去眼科急诊。');
+  assert.deepEqual(closedUp(['眼白有多红？', ' ', '不红']), ['眼白有多红？', '', '不红']);
+  assert.deepEqual(closedUp(['没有网络。 ', '上次']), ['没有网络。', '上次']);
+  assert.deepEqual(closedUp(['22:30 到 06:15', ' ', 'Mira']), ['22:30 到 06:15', ' ', 'Mira']);
+  assert.equal(closedUp('Eyes, red. Sore: yes'), 'Eyes, red. Sore: yes');
 });
 
 // The browser's own knowledge of the language (CLDR) says which way it is written.

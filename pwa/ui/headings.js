@@ -1,5 +1,6 @@
 // Headings and buttons of a language without spaces break between words, not inside
-// them: the browser is told where a word ends. Fetched for such a language only.
+// them: the browser is told where a word ends. And no space follows a full-width
+// mark, which has its own. Fetched for such a language only.
 import { options } from '../vendor/preact.js';
 
 /** Words of the trade that a browser's dictionary has not, or parts wrongly. */
@@ -44,6 +45,7 @@ export function breakHeadings(to) {
     const before = options.vnode;
     options.vnode = v => {
       const props = /** @type {{children?: any}} */ (v.props);
+      if (locale && typeof v.type === 'string') props.children = closedUp(props.children);
       if (locale && typeof v.type === 'string' && (HEADINGS.includes(v.type) || isLinkButton(v)))
         props.children = broken(props.children);
       before?.(v);
@@ -54,3 +56,28 @@ export function breakHeadings(to) {
 
 /** @param {any} x what an element holds @returns {any} */
 const broken = x => (typeof x === 'string' ? between(x, locale) : Array.isArray(x) ? x.map(broken) : x);
+
+const AFTER_MARK = /([。，：；？！、]) +/g;
+
+/** The last text of what an element holds. @param {any} x @returns {string} */
+const tail = x =>
+  typeof x === 'string'
+    ? x
+    : Array.isArray(x)
+      ? tail(x.at(-1))
+      : typeof x?.type === 'string'
+        ? tail(x.props.children)
+        : '';
+
+/**
+ * Without spaces after full-width marks, inside a text and between two.
+ * @param {any} x what an element holds
+ * @returns {any}
+ */
+export function closedUp(x) {
+  if (typeof x === 'string') return x.replace(AFTER_MARK, '$1');
+  if (!Array.isArray(x)) return x;
+  return x.map((c, i) =>
+    typeof c === 'string' && /[。，：；？！、]$/.test(tail(x[i - 1])) ? closedUp(c.trimStart()) : closedUp(c),
+  );
+}

@@ -37,6 +37,20 @@ const sidewaysJS = `(() => {
 	return ['scrolls sideways: ' + document.documentElement.scrollWidth + ' px', ...[...document.querySelectorAll('body *')].filter((el) => el.getBoundingClientRect().right > wide + 1 || el.getBoundingClientRect().left < -1).slice(0, 4).map((el) => el.tagName + '.' + el.className)];
 })()`
 
+// lettersJS names pictures on the page, in closed folds too, whose letters are
+// smaller than 11 CSS px, this project's own choice.
+const lettersJS = `(() => {
+	for (const el of document.querySelectorAll('details:not([open])')) el.open = el.dataset.opened = true;
+	const out = new Set();
+	for (const el of document.querySelectorAll('main svg text')) {
+		if (!el.checkVisibility() || !el.textContent.trim()) continue;
+		const svg = el.closest('svg'), m = svg.getScreenCTM(), px = parseFloat(getComputedStyle(el).fontSize) * Math.hypot(m.a, m.b);
+		if (px < 10.95) out.add('letters of ' + px.toFixed(1) + ' px: ' + (svg.getAttribute('class') ?? svg.parentElement.className));
+	}
+	for (const el of document.querySelectorAll('details[data-opened]')) { el.open = false; delete el.dataset.opened; }
+	return [...out];
+})()`
+
 // cutOffJS names words in the bar at the foot and in the head that are wider than
 // what they stand in.
 const cutOffJS = `[...document.querySelectorAll('.foot a, .foot button, .top .chip')].filter((el) => el.checkVisibility() && el.scrollWidth > el.clientWidth + 1)
@@ -133,6 +147,7 @@ func (a *audit) family(screen string) {
 	width(a.t, a.tab, 320, 640)
 	a.measure(screen, "320 px", measureJS)
 	a.measure(screen, "320 px", sidewaysJS)
+	a.measure(screen, "320 px", lettersJS)
 	width(a.t, a.tab, 195, 422)
 	a.measure(screen, "195 px, a phone at a zoom of 200 %", sidewaysJS)
 	letters(a.t, a.tab, 200)

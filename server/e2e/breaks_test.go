@@ -56,6 +56,9 @@ func TestNoLineEndsInsideAChineseWord(t *testing.T) {
 			tr := startTour(t, lang)
 			words, _ := json.Marshal(append(termsOf(t, lang), trade...))
 			tr.look = func(screen string) {
+				if spaced, err := ask[[]string](tr.tab, `document.body.innerText.match(/.{0,8}[。，：；？！、] +\S.{0,8}/g) ?? []`); err != nil || len(spaced) > 0 {
+					t.Errorf("%s: a space after a full-width mark: %q %v", screen, spaced, err)
+				}
 				for _, px := range []int64{320, 360, 390} {
 					width(t, tr.tab, px, 640)
 					found, err := ask[[]string](tr.tab, "("+brokenJS+")("+string(words)+")")

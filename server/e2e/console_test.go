@@ -78,6 +78,7 @@ func TestConsole(t *testing.T) {
 			desktop(t, tr.tab)
 			tr.look = func(screen string) {
 				a.expect(screen, "light", a.violations(wcag))
+				a.measure(screen, "1280 px", lettersJS)
 				whole(t, tr, screen+"-1280")
 				if role != "desk" { // the desk sees the clinician's pages
 					dark(t, tr.tab, true)
@@ -87,9 +88,11 @@ func TestConsole(t *testing.T) {
 				}
 				run(t, tr.tab, chromedp.EmulateViewport(820, 1180))
 				a.measure(screen, "820 px", sidewaysJS)
+				a.measure(screen, "820 px", lettersJS)
 				whole(t, tr, screen+"-820")
 				run(t, tr.tab, chromedp.EmulateViewport(320, 640)) // a desk of 1280 at 400 %: WCAG 2.2, 1.4.10
 				a.measure(screen, "320 px", sidewaysJS)
+				a.measure(screen, "320 px", lettersJS)
 				if os.Getenv("NIGHTKEEP_SHOTS") != "" {
 					run(t, tr.tab, chromedp.EmulateViewport(1920, 1080))
 					whole(t, tr, screen+"-1920")

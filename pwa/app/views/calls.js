@@ -39,7 +39,15 @@ export function Calls({ s, level = '', go = false }) {
   // A number goes to a line of its own, and breaks only where it is wider than that, between its groups.
   const withNumber = (/** @type {string} */ key, /** @type {string} */ number) => {
     const [before, after] = t(key, { number: '|' }).split('|');
-    return h('span', null, h('bdi', null, before), h('bdi', { dir: 'ltr' }, number), after);
+    // Each is a block of its own, which would lose a space at its end.
+    return h(
+      'span',
+      null,
+      h('bdi', null, before.trimEnd()),
+      / $/.test(before) && ' ',
+      h('bdi', { dir: 'ltr' }, number),
+      after,
+    );
   };
   const first = state.open || !c.after_hours_phone;
   const clinic = button(c.phone, first && !go ? loud : '', 'call-clinic', t('advice.call', { who: c.clinic }));

@@ -20,11 +20,11 @@ export function paragraphs({ t, lang }, text) {
   const all = [...first, t('join.consent.3')];
   if (!text) return all;
   const kept = text.years ? t('join.consent.kept', { n: text.years }) : t('join.consent.kept.law');
-  const age = text.years && text.until_age ? ` ${t('join.consent.kept.age', { n: text.until_age })}` : '';
+  const age = text.years && text.until_age ? t('join.consent.kept.age', { n: text.until_age }) : '';
   return [
     ...all,
     t('join.consent.who', { controller: text.controller, contact: text.contact }),
-    kept + age,
+    kept + (age && !kept.endsWith('。') ? ' ' : '') + age,
     t('join.consent.rights', { authority: text.authority || t('join.consent.authority') }),
   ];
 }

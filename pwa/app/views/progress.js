@@ -130,14 +130,16 @@ function Soak({ app }) {
   );
 }
 
+const WIDE = 256; // of the chart: a phone of 320 px, so that its letters are as large there as they are drawn
+
 /** @param {{app: App, evenings: {night: string, rating: number}[], from: string}} props */
 function Sight({ app, evenings, from }) {
   const { t, date, number, dir } = app.state.words;
   if (!evenings.length)
     return h(Card, { title: t('progress.sight') }, h('p', { class: 'quiet' }, t('progress.sight.none')));
   // Time runs as the language is read.
-  const side = (/** @type {number} */ px) => (dir === 'rtl' ? 400 - px : px);
-  const x = (/** @type {string} */ night) => side(30 + (daysBetween(from, night) / (DAYS - 1)) * 360);
+  const side = (/** @type {number} */ px) => (dir === 'rtl' ? WIDE - px : px);
+  const x = (/** @type {string} */ night) => side(28 + (daysBetween(from, night) / (DAYS - 1)) * (WIDE - 36));
   const y = (/** @type {number} */ rating) => 118 - (rating - 1) * 26;
   return h(
     Card,
@@ -146,21 +148,21 @@ function Sight({ app, evenings, from }) {
     h(
       'svg',
       {
-        viewBox: '0 0 400 150',
+        viewBox: `0 0 ${WIDE} 150`,
         class: 'sight-chart',
         role: 'img',
         'aria-label': sightInWords(app, evenings, from),
         style: { direction: 'ltr' }, // of the drawing: `side` turns it
       },
       [1, 2, 3, 4, 5].map(r => [
-        h('path', { key: `l${r}`, d: `M${side(24)} ${y(r)}H${side(396)}`, class: 'm-ring', 'stroke-width': 0.6 }),
+        h('path', { key: `l${r}`, d: `M${side(22)} ${y(r)}H${side(WIDE - 4)}`, class: 'm-ring', 'stroke-width': 0.6 }),
         h(
           'text',
           {
             key: `t${r}`,
             x: side(4),
             y: y(r) + 4,
-            'font-size': 12,
+            'font-size': 14,
             fill: 'currentColor',
             'text-anchor': dir === 'rtl' ? 'end' : 'start',
           },
@@ -172,16 +174,16 @@ function Sight({ app, evenings, from }) {
           'text',
           {
             key: `d${d}`,
-            x: side(d ? 396 : 24),
+            x: side(d ? WIDE - 4 : 22),
             y: 146,
-            'font-size': 12,
+            'font-size': 14,
             fill: 'currentColor',
             'text-anchor': d > 0 === (dir === 'ltr') ? 'end' : 'start',
           },
           date(addDays(from, d), { day: 'numeric', month: 'short' }),
         ),
       ),
-      evenings.map(e => h('circle', { key: e.night, cx: x(e.night), cy: y(e.rating), r: 5, class: 'm-worn' })),
+      evenings.map(e => h('circle', { key: e.night, cx: x(e.night), cy: y(e.rating), r: 4, class: 'm-worn' })),
     ),
     h(
       More,

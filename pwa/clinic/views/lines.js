@@ -15,8 +15,8 @@ const LEFT = 44;
  * @property {{date: string, value: number, note?: string}[]} points in order of date
  */
 
-/** @param {{series: Series[], label: string, digits: number, down?: boolean}} props label: the chart in a sentence; down: greater values stand lower */
-export function Lines({ series, label, digits, down }) {
+/** @param {{series: Series[], name: string, label: string, digits: number, down?: boolean}} props name: what it shows; label: the chart in a sentence; down: greater values stand lower */
+export function Lines({ series, name, label, digits, down }) {
   const all = series.flatMap(s => s.points);
   if (!all.length) return null;
   const days = all.map(p => dayNumber(p.date));
@@ -30,7 +30,7 @@ export function Lines({ series, label, digits, down }) {
   const y = v => 10 + ((down ? v - low : high - v) / (high - low)) * (HEIGHT - 40);
   const ticks = [0, 1, 2, 3].map(i => low + ((high - low) * i) / 3);
   const dates = [...new Set([0, 0.5, 1].map(f => Math.round(from + (to - from) * f)))];
-  return h(
+  const chart = h(
     'svg',
     { class: 'lines', viewBox: `0 0 ${WIDTH} ${HEIGHT}`, role: 'img', 'aria-label': label },
     ticks.map(v =>
@@ -72,6 +72,7 @@ export function Lines({ series, label, digits, down }) {
       ),
     ),
   );
+  return h('div', { class: 'scroll', tabIndex: 0, role: 'region', 'aria-label': name }, chart);
 }
 
 /** The key of the two eyes. */

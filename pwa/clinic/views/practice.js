@@ -313,32 +313,36 @@ function Curve({ rows }) {
     'div',
     null,
     h(
-      'svg',
-      {
-        viewBox: '0 0 700 190',
-        class: 'curve',
-        role: 'img',
-        'aria-label': tr('Share still wearing: {x} % at {months} months.', {
-          x: Math.round(100 * rows[rows.length - 1].share),
-          months: number(rows[rows.length - 1].months, 0),
-        }),
-      },
-      [0, 0.25, 0.5, 0.75, 1].map(s =>
-        h(
-          'g',
-          null,
-          h('line', { x1: 40, x2: 680, y1: y(s), y2: y(s), class: 't-grid' }),
-          h('text', { x: 34, y: y(s) + 4, class: 't-pc' }, `${s * 100} %`),
+      'div',
+      { class: 'scroll', tabIndex: 0, role: 'region', 'aria-label': tr('Continuing to wear') },
+      h(
+        'svg',
+        {
+          viewBox: '0 0 700 190',
+          class: 'curve',
+          role: 'img',
+          'aria-label': tr('Share still wearing: {x} % at {months} months.', {
+            x: Math.round(100 * rows[rows.length - 1].share),
+            months: number(rows[rows.length - 1].months, 0),
+          }),
+        },
+        [0, 0.25, 0.5, 0.75, 1].map(s =>
+          h(
+            'g',
+            null,
+            h('line', { x1: 40, x2: 680, y1: y(s), y2: y(s), class: 't-grid' }),
+            h('text', { x: 34, y: y(s) + 4, class: 't-pc' }, `${s * 100} %`),
+          ),
         ),
-      ),
-      [0, 1, 2, 3, 4].map(i =>
-        h(
-          'text',
-          { x: x((last / 4) * i), y: 184, class: i === 4 ? 't-pc' : 't-date' },
-          tr('{last} months', { last: Math.round((last / 4) * i) }),
+        [0, 1, 2, 3, 4].map(i =>
+          h(
+            'text',
+            { x: x((last / 4) * i), y: 184, class: i === 4 ? 't-pc' : 't-date' },
+            tr('{last} months', { last: Math.round((last / 4) * i) }),
+          ),
         ),
+        h('path', { d, class: 'curve-line' }),
       ),
-      h('path', { d, class: 'curve-line' }),
     ),
     h(DataTable, {
       caption: tr('Continuing to wear'),

@@ -439,6 +439,7 @@ function Sight({ sum }) {
           scored.length
             ? h(Lines, {
                 series: runs,
+                name: tr('Unaided acuity at home'),
                 digits: 2,
                 down: true,
                 label: tr('Unaided acuity of each eye at home, {runs}; the table below lists them.', {
@@ -574,7 +575,12 @@ function Growth({ sum }) {
       h(
         'div',
         null,
-        h(Lines, { series, digits: 2, label: tr('Axial length of each eye over time; the table below lists it.') }),
+        h(Lines, {
+          series,
+          digits: 2,
+          name: tr('Axial length'),
+          label: tr('Axial length of each eye over time; the table below lists it.'),
+        }),
         h(EyesKey, null),
         h(DataTable, {
           caption: tr('Axial length'),
