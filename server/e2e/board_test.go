@@ -74,3 +74,23 @@ func TestAFormOnTheBoardIsNamed(t *testing.T) {
 	shot(t, tab, "board-form")
 	sound(t, tab)
 }
+
+// Of two children that may have no lens, the one of whom the clinic knows nothing yet
+// stands above the one about whom it has decided; whom to phone stands with both, and
+// with the decided one when: if it gets worse.
+func TestTheBoardPutsWhatIsNewAboveWhatIsDecided(t *testing.T) {
+	t.Parallel()
+	a := demoAt(t, bedtime)
+	c := clinician(t, a)
+	tab := phoneAt(t, bedtime)
+	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent#/child"), ready(), chromedp.WaitVisible(sel("wear-in")), tap("wrong"), tap("now-pain"), chromedp.WaitVisible(sel("advice")), sent())
+	closes(t, c, a, wearerID(t, c, a, "W-0012"), "infection")
+	run(t, tab, chromedp.Reload(), see("advice", "Your clinic has decided"), tap("home"), becomes(cardOf(1)+`.includes('Daniel') && `+cardOf(1)+`.includes('If it gets worse, phone.')`),
+		becomes(`["call-after", "place"].every(x => document.querySelector("[data-test=board] .child [data-test=" + x + "]"))`))
+	shot(t, tab, "board-5-decided")
+	run(t, tab, awaited(`Promise.resolve([...document.querySelectorAll('`+css("open-child")+`')][1].click()).then(() => true)`), tap("not-worn"), tap("reason-sore-eye"), tap("confirm"), chromedp.WaitVisible(sel("now-pain")), tap("home"),
+		becomes(cardOf(1)+`.includes('Ruben') && `+cardOf(1)+`.includes('No lenses tonight') && `+cardOf(2)+`.includes('Daniel')`),
+		becomes(`!!document.querySelector('[data-test=board] .child [data-test=call-after]')`), chromedp.Reload(), becomes(cardOf(1)+`.includes('Ruben') && `+cardOf(2)+`.includes('If it gets worse, phone.')`))
+	shot(t, tab, "board-6-new-above-decided")
+	sound(t, tab)
+}

@@ -14,7 +14,21 @@ import { Calls } from './calls.js';
 import { go, link } from '../route.js';
 import { deedOf, eyesIn, lead, Look, overdue, Panel, soakLead, title, USUAL, usualOf } from './home.js';
 import { AskAgain, Ended, Fragile, Lost, News, StillDue, Waiting } from './later.js';
-import { causes, checkFirst, eyesApart, hasIt, leftAsked, saidIn, soonest, standing, told, whys } from './wear.js';
+import {
+  causes,
+  checkFirst,
+  eyesApart,
+  hasIt,
+  leftAsked,
+  over,
+  saidIn,
+  soonest,
+  standing,
+  told,
+  toPhone,
+  undecided,
+  whys,
+} from './wear.js';
 
 /** @import { App } from '../app.js' */
 /** @import { Task } from '../model/day.js' */
@@ -23,14 +37,18 @@ import { causes, checkFirst, eyesApart, hasIt, leftAsked, saidIn, soonest, stand
 
 const CALM = ['asleep', 'rest', 'before', 'pause', 'paused'];
 
+const HELD = 6; // turns below hold a lens back
+
 /** @param {App} app of one child @param {Task} task @returns {number} least first */
 function turn(app, task) {
   const scene = sceneOf(app.state);
-  if (told(app.state)?.emergency) return -1; // an emergency stands before every other stop
-  if (task.urgent || stopped(scene)) return 0;
-  if (heldEyes(scene).length) return 1;
-  if (task.kind === 'missed') return 3;
-  return CALM.includes(task.kind) ? 4 : 2;
+  if (told(app.state)?.emergency) return 0; // an emergency stands before every other stop
+  if (task.urgent) return 1;
+  // What nobody at the clinic has decided about stands above what somebody has.
+  if (undecided(app.state)) return stopped(scene) ? 2 : 3;
+  if (heldEyes(scene).length) return stopped(scene) ? HELD - 2 : HELD - 1;
+  if (task.kind === 'missed') return HELD + 1;
+  return CALM.includes(task.kind) ? HELD + 2 : HELD;
 }
 
 /**
@@ -60,7 +78,7 @@ export function Board({ app }) {
   });
   const kept = useRef(/** @type {{held: string, order: string[]}|null} */ (null));
   const held = rows
-    .filter(r => r.turn < 2)
+    .filter(r => r.turn < HELD)
     .map(r => `${r.id}${r.turn}`)
     .join();
   if (kept.current?.held !== held)
@@ -90,6 +108,7 @@ function One({ app, task, whole }) {
   const list = stands ? causes(s) : [];
   const has = hasIt(s, list);
   const alarm = !!stands || !!found;
+  const phone = stands && !first && !over(s) ? toPhone(s) : null;
   const end = whole && h(Ended, { app, brief: true, key: 'end' });
   const show = async (view = 'child', arg = '') => {
     await app.setWearer(s.wearer);
@@ -134,6 +153,10 @@ function One({ app, task, whole }) {
         : !(found && task.kind === 'in') && h(Due, { app, task, setOpen, show }), // no lens is offered beside it
     ),
     first && h(Calls, { s, level: soonest(s, list), go: first.go }),
+    phone && [
+      h('p', { key: 'phone', 'data-test': 'child-phone' }, phone.text),
+      h(Calls, { key: 'calls', s, level: phone.level }),
+    ],
     alarm &&
       h(
         Button,

@@ -202,6 +202,36 @@ export function soonest(s, list) {
   return levels.includes('emergency') ? 'emergency' : 'urgent';
 }
 
+/** Whether wear has ended: a stop, and nothing that anybody has to hurry for. @param {State} s */
+export const over = s => causes(s).every(c => s.records.get(c.id)?.entry.body.reason === 'ended');
+
+/** Whether something holds a lens back of which the clinic has not decided. @param {State} s */
+export const undecided = s =>
+  causes(s).some(c => {
+    const e = s.records.get(c.id)?.entry;
+    return !c.from && e && !e.by_name && !settled(s, e);
+  });
+
+/**
+ * What is said of phoning while a lens is held back and no order leads: of what the clinic
+ * has decided, when to phone all the same; of what it has not, what its level asks for.
+ * @param {State} s
+ * @returns {{text: string, level: string}} level: how soon somebody must answer, as `Calls` takes it
+ */
+export function toPhone(s) {
+  const wear = wearNow(s);
+  const list = causes(s);
+  const stop = EYES.some(eye => wear[eye].state === 'stop');
+  const dated = !EYES.some(eye => wear[eye].state === 'stop' && !wear[eye].until);
+  const level = !stop || over(s) || dated ? '' : soonest(s, list);
+  if (!undecided(s)) return { text: s.words.t('advice.past'), level };
+  const reports = reportsOf(s, list).filter(e => !settled(s, e));
+  const log = ofLog(s);
+  const out = reports.length + log.length ? foremost(reports, log) : null;
+  const heads = out && out.level !== 'none' ? headline(out) : ['caution.worried'];
+  return { text: heads.map(k => s.words.med(k)).join(' '), level };
+}
+
 /** How wearing stands, in a word; "" while nothing holds. Of one eye alone it names that. @param {State} s */
 export function standing(s) {
   const { t, date } = s.words;
@@ -340,10 +370,9 @@ export function Wear({ app, setOpen }) {
   const apart = eyesApart(s);
   // A stop of which the clinic has not said from when on, and of whose eye that is said.
   const open = EYES.filter(eye => wear[eye].state === 'stop' && !wear[eye].until);
+  const phone = toPhone(s);
   const reports = reportsOf(s, list);
   const [report] = reports;
-  // Wear has ended: a stop, and nothing that anybody has to hurry for.
-  const over = list.every(c => s.records.get(c.id)?.entry.body.reason === 'ended');
   const unsure = !stop && reports.some(e => outcome(e).unsure && !settled(s, e));
   const logged = facts(s.nights.get(`${s.wearer}/${tonight(s)}`)).notWorn;
   const evening = wallAt(s.now, s.zone).clock >= '12:00';
@@ -352,7 +381,7 @@ export function Wear({ app, setOpen }) {
   const leads = of.length > 0 && which + t(stop ? 'wear.stop.lead' : due ? 'wear.check.lead' : 'wear.rest.lead');
   return h(
     'section',
-    { class: stop && !over ? 'now held' : 'now held rest', 'data-test': stop ? 'now-hold' : 'now-pass' },
+    { class: stop && !over(s) ? 'now held' : 'now held rest', 'data-test': stop ? 'now-hold' : 'now-pass' },
     h('h1', null, first?.words[0] ?? standing(s)),
     first?.words.slice(1).map(text => h('p', { class: 'lead', key: text }, h('strong', null, text))),
     first && h('p', { class: 'tag' }, standing(s)),
@@ -373,9 +402,9 @@ export function Wear({ app, setOpen }) {
       : null,
     h(Why, { s }),
     unsure && !first && h('p', null, h('strong', null, s.words.med('level.unsure.told'))),
-    (stop || unsure) && h(Calls, { s, level: over || (stop && !open.length) ? '' : soonest(s, list), go: first?.go }),
+    (stop || unsure) && h(Calls, { s, level: unsure ? soonest(s, list) : phone.level, go: first?.go }),
     leads && h('p', { 'data-test': 'wear-lead' }, leads),
-    open.length > 0 && !over && h('p', null, which + t('wear.keep')), // a lens that goes in again is cleaned
+    open.length > 0 && !over(s) && h('p', null, which + t('wear.keep')), // a lens that goes in again is cleaned
     h(
       'div',
       { class: 'stack' },
@@ -403,5 +432,6 @@ export function Wear({ app, setOpen }) {
         : first && h(ToDo, { app, first }),
       h(Button, { kind: 'plain', test: 'wear-say', onPress: () => setOpen('in', tonight(s)) }, t('wear.say')),
     ),
+    !stop && !unsure && [h('p', { key: 'to', 'data-test': 'wear-phone' }, phone.text), h(Calls, { key: 'calls', s })],
   );
 }
