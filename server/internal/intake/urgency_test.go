@@ -78,6 +78,7 @@ func TestARaiseWakesTheDelivery(t *testing.T) {
 		{"severe pain", `"kind":"symptoms","body":{"right":{"pain":"severe"}}`, 1},
 		{"nothing answered: it may be urgent", `"kind":"symptoms","body":{"right":{}}`, 1},
 		{"red in the morning", `"kind":"morning","body":{"redness":1}`, 1},
+		{"sore in the morning: it rests the lens and stops none", `"kind":"morning","body":{"comfort":1}`, 1},
 		{"a lens taken out", `"kind":"removal","body":{"at":"06:45","eyes":"both"}`, 0},
 	} {
 		t.Run(c.name, func(t *testing.T) {

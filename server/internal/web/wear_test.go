@@ -2,6 +2,7 @@ package web_test
 
 import (
 	"encoding/json"
+	"errors"
 	"fmt"
 	"strings"
 	"testing"
@@ -12,6 +13,7 @@ import (
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/dispatch"
 	"nightkeep/server/internal/escalate"
+	"nightkeep/server/internal/intake"
 	"nightkeep/server/internal/review/course"
 	"nightkeep/server/internal/store"
 )
@@ -297,6 +299,55 @@ func TestTheFamilyIsTold(t *testing.T) {
 	if err := (dispatch.Outbox{DB: s.srv.DB}).Done(rows[0], simNow, "handed over"); err != nil {
 		t.Errorf("handed over: %v", err)
 	}
+}
+
+// What stops a lens is pushed to the family's other devices at once, so that nobody puts
+// one in before they have opened the app: not to the one that wrote it, and not again for
+// what comes while the eye is stopped already.
+func TestTheFamilysOtherPhonesHearOfAStop(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	s.teens()
+	for _, who := range []string{"family", "teen"} {
+		s.says("POST", "/api/push/subscription", who, `{"endpoint":"https://push.example/`+who+`","p256dh":"a","auth":"b"}`, 200, "")
+	}
+	stops := func() (told []care.DeviceID) {
+		t.Helper()
+		out := dispatch.Outbox{DB: s.srv.DB}
+		rows, err := out.Lease(simNow, 100, time.Minute)
+		for _, r := range rows {
+			if r.Kind == escalate.KindStop {
+				told = append(told, r.Device)
+			}
+			err = errors.Join(err, out.Done(r, simNow, "handed over"))
+		}
+		if err != nil {
+			t.Fatal(err)
+		}
+		return told
+	}
+	s.says("POST", "/api/sync", "family", syncBody(severe(`"dseq":1`)), 200, `"accepted"`)
+	if got := stops(); len(got) != 1 || got[0] != "dt" {
+		t.Errorf("a stop was told to %v, want the other device alone", got)
+	}
+	s.says("POST", "/api/sync", "family", syncBody(severe(`"id":"01900000-0000-7000-8000-000000000002","dseq":2`)), 200, `"accepted"`)
+	if got := stops(); len(got) != 0 {
+		t.Errorf("a second report about the stopped eye was told to %v", got)
+	}
+}
+
+// What the practice itself has stopped is no check that somebody left.
+func TestAWordOfThePracticeIsNoLeftCheck(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	s.says("POST", "/api/clinic/wearers/w1/say", "clinician", say(nil, `{"kind":"cease","body":{"eyes":"both","reason":"report","review_by":"2026-04-02"}}`), 200, `"cease"`)
+	s.update(func(tx *store.Tx) error {
+		tx.Now = simNow.Add(24 * time.Hour)
+		if rings, err := intake.RemindOfLeft(tx); rings || err != nil {
+			t.Errorf("a day later: %v, %v", rings, err)
+		}
+		return nil
+	})
 }
 
 // A changed plan is pushed like a word of the practice; the first one is not: the
