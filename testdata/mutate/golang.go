@@ -19,7 +19,7 @@ func find(dir, only string) ([]fault, error) {
 		return nil, err
 	}
 	for _, p := range paths {
-		if only != "" && filepath.Base(p) != only || strings.HasSuffix(p, "_test.go") || strings.Contains(p, "/forge/") || strings.Contains(p, "/storetest/") {
+		if only != "" && filepath.Base(p) != only || strings.HasSuffix(p, "_test.go") || strings.Contains(p, "/forge/") || strings.Contains(p, "/storetest/") || strings.Contains(p, "/scene/") {
 			continue
 		}
 		raw, err := os.ReadFile(p)

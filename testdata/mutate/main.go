@@ -49,7 +49,7 @@ var targets = map[string]target{
 	"alerts":   {"alerts", [][]string{{"./alerts"}}},
 	"access":   {"server/internal/access", [][]string{{"./server/internal/access"}, {"./server/internal/web", "-run", "Access|Authoris|Guess|Passkey|Code"}}},
 	"escalate": {"server/internal/escalate", [][]string{{"./server/internal/escalate"}, {"./server/internal/app", "-run", "Device|Mail|Restart|Steps"}}},
-	"intake":   {"server/internal/intake", [][]string{{"./server/internal/intake"}, {"./server/internal/web", "-run", "Alert|Report|Wear|Sync|Quota|Share|Unreadable|Restore|Unknown|Drill|Practice|Hand|Bad|Held|Closing|Clinician|Told|Disease|Kept|Reopen"}}},
+	"intake":   {"server/internal/intake", [][]string{{"./server/internal/intake"}, {"./server/internal/web", "-run", "Alert|Report|Wear|Sync|Quota|Share|Unreadable|Restore|Unknown|Drill|Practice|Hand|Bad|Held|Closing|Clinician|Told|Disease|Kept|Reopen|Phone|Left|Word|Fault|Fire"}, {"./server/internal/app", "-run", "Left"}}},
 	"store":    {"server/internal/store/*", [][]string{{"./server/internal/store/..."}, {"./server/internal/intake"}, {"./server/internal/web", "-run", "Alert|Access|Revoke|Members|Restore|Settings|Retention|Wear|Sync|Practice|Unreadable|Damaged"}}},
 	"data":     {"pwa/app/data", [][]string{{"test/phone-data.test.js", "test/left.test.js", "test/sync-retry.test.js", "test/sync.test.js"}, {"test/sync-model.test.js"}}},
 }

@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"os"
 	"path/filepath"
+	"slices"
 	"testing"
 	"time"
 
@@ -129,4 +130,52 @@ func entry(dseq byte, what, device string) json.RawMessage {
 	return json.RawMessage(`{"id":"01900000-0000-7000-8000-00000000000` + string('0'+dseq) + `","wearer":"w1","device":"` + device +
 		`","dseq":` + string('0'+dseq) + `,"author":"p1","night":"2026-03-28","wall":"2026-03-29T06:50:00","zone":"Europe/Lisbon","offset":60,` +
 		`"hlc":"177473400000` + string('0'+dseq) + `-0000","v":1,` + what + `}`)
+}
+
+// Nor does it refuse a report that could not be taken anyway, or anything beside that:
+// it is kept as it came, and the practice is told. An ordinary entry that is refused
+// stays refused, and rings nobody.
+func TestAStoreFaultKeepsAnUnreadReport(t *testing.T) {
+	t.Parallel()
+	for _, record := range []string{`{"id":"w1",`, `{"id":"p1",`} {
+		for what, c := range map[string]struct {
+			entry string
+			codes []string
+			live  int
+		}{
+			"a report that says an unknown word": {`"kind":"symptoms","body":{"right":{"pain":"sideways"}}`, []string{"report-unread", "kept-aside"}, 1},
+			"an entry that says an unknown word": {`"kind":"removal","body":{"at":"06:45","eyes":"three"}`, []string{"bad-field"}, 0},
+		} {
+			t.Run(what+" "+record, func(t *testing.T) {
+				t.Parallel()
+				file := filepath.Join(t.TempDir(), "n.db")
+				withStore(t, file, family)
+				raw, err := os.ReadFile(file)
+				if err != nil {
+					t.Fatal(err)
+				}
+				write(t, file, bytes.ReplaceAll(raw, []byte(record), []byte("["+record[1:])))
+				withStore(t, file, func(db *store.DB) {
+					reply, err := (&intake.Intake{DB: db}).Sync(phone, intake.Request{Entries: []json.RawMessage{
+						entry(1, c.entry, "d1"), entry(2, `"kind":"note","body":{"text":"beside it"}`, "d1"),
+					}})
+					if err != nil || len(reply.Verdicts) != 2 {
+						t.Fatalf("got %+v, %v; want two verdicts", reply.Verdicts, err)
+					}
+					if v := reply.Verdicts[0]; !slices.Contains(c.codes, v.Code) {
+						t.Errorf("got %+v; want one of %v", v, c.codes)
+					}
+					if v := reply.Verdicts[1]; v.Verdict != "accepted" && v.Code != "kept-aside" {
+						t.Errorf("beside it: %+v; want it stored or kept aside", v)
+					}
+					_ = db.View(func(tx *store.Tx) error {
+						if live, err := tx.Duty().LiveAlerts(); err != nil || len(live) != c.live {
+							t.Errorf("alerts %+v, %v; want %d", live, err, c.live)
+						}
+						return nil
+					})
+				})
+			})
+		}
+	}
 }

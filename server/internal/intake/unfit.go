@@ -36,6 +36,10 @@ func (in *Intake) oneByOne(caller register.Caller, req Request, list []parsed) (
 				v = []Verdict{{ID: one[0].id}}
 				v[0].refuse("held", errKeptAside)
 				told, err = keepAside(tx, caller, one[0])
+				if care.KindOf(err) == care.Invalid { // nothing to do with what this program failed on
+					v[0].refuse("refused", err)
+					return nil
+				}
 				return err
 			})
 		}
