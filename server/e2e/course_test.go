@@ -70,8 +70,9 @@ func TestWearIsEndedAndStartedOver(t *testing.T) {
 	at(t, desk, bedtime)
 	run(t, desk, chromedp.Navigate(a.URL()+"/demo/clinician"), seeIn("main", "Who needs a call"), awaited(`Promise.resolve(location.hash = "#course/`+id+`").then(() => true)`),
 		see("at-home", "No lens is noted as given out."), tap("lens-new"), tap("lens-save"), chromedp.WaitVisible(chromedp.CSS("[data-test=lens-form] [name=eye][aria-invalid=true]")),
-		fill("Eye", "right"), fill("Design", "toric"), tap("lens-save"), see("unlikely", "Nothing of this lens is written"), fill("Serial number", "A-17"), chromedp.WaitNotPresent(sel("unlikely")), fill("Lot", "L4"), fill("Given to the family", "2026-01-10"), tap("lens-save"),
-		see("at-home", "serial A-17"), see("at-home", "since 10 Jan"))
+		fill("Eye", "right"), fill("Design", "toric"), tap("lens-save"), see("unlikely", "Nothing of this lens is written"), fill("Serial number", "A-17"), chromedp.WaitNotPresent(sel("unlikely")), fill("Lot", "L4"),
+		awaited(`Promise.resolve(location.hash = "#wearer/`+id+`").then(() => true)`), see("points", "Points to raise"), awaited(`Promise.resolve(history.back()).then(() => true)`), see("lens-draft", "it is not saved yet"), fill("Given to the family", "2026-01-10"), tap("lens-save"),
+		see("at-home", "serial A-17"), tap("lens-new"), chromedp.WaitNotPresent(sel("lens-draft")), see("at-home", "since 10 Jan"))
 	run(t, desk, see("stretch", "Course 1"), tap("end-open"), fill("First night without lenses", "2026-02-20"), fill("Why", "comfort"), fill("Words to the family", "Please bring all lenses to the visit."), tap("end-send"),
 		see("wash-out", "not measured since the end"), see("stretch", "Ended: discomfort"))
 	teen := phone(t, newBrowser(t))

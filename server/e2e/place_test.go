@@ -67,12 +67,12 @@ func TestSettingsKeepWhatWasTyped(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	run(t, admin, chromedp.Click(chromedp.CSS("nav a[href='#settings']")), see("settings-kept", "It is not saved yet"),
+	run(t, admin, chromedp.Click(chromedp.CSS("nav a[href='#settings']")), see("settings-kept", "it is not saved yet"),
 		becomes(`document.querySelector('`+name+`').value === 'Harbour Lane'`),
 		becomes(`[...document.querySelectorAll('.week select option')].some((o) => o.textContent === 'Dr Added')`))
 	shot(t, admin, "settings-kept")
 	sound(t, admin)
-	run(t, admin, tap("settings-forget"), becomes(`document.querySelector('`+name+`').value !== 'Harbour Lane'`),
+	run(t, admin, tap("half-forget"), becomes(`document.querySelector('`+name+`').value !== 'Harbour Lane'`),
 		becomes(`!document.querySelector('`+css("settings-kept")+`')`))
 	if asked() {
 		t.Error("it was thrown away, and the browser still asks")

@@ -816,7 +816,6 @@ export const rows = {
   'Test mail': 'بريد تجريبي',
   'The mail server took it. It has arrived once {name} reads the code in it.':
     'قبله خادم البريد. يكون قد وصل حين يقرأ {name} الرمز الذي فيه.',
-  'What you typed here before is still here. It is not saved yet.': 'ما كتبته هنا من قبل ما زال هنا، ولم يُحفظ بعد.',
   'Show what is stored, without it': 'إظهار المحفوظ من دونه',
   'The server cannot store anything just now. Nothing of this was saved, and nothing is sent again by itself: leave this page open, note it on paper, tell an administrator, and try again.':
     'لا يستطيع الخادم حفظ أي شيء الآن. لم يُحفظ شيء من هذا، ولن يُرسل شيء من تلقاء نفسه: اترك هذه الصفحة مفتوحة، ودوّنه على ورق، وأخبر مسؤولًا، ثم حاول مرة أخرى.',

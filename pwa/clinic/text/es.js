@@ -819,8 +819,6 @@ export const rows = {
   'Test mail': 'Correo de prueba',
   'The mail server took it. It has arrived once {name} reads the code in it.':
     'El servidor de correo lo aceptó. Habrá llegado cuando {name} lea el código que contiene.',
-  'What you typed here before is still here. It is not saved yet.':
-    'Lo que escribió aquí antes sigue aquí. Todavía no está guardado.',
   'Show what is stored, without it': 'Mostrar lo guardado, sin ello',
   'The server cannot store anything just now. Nothing of this was saved, and nothing is sent again by itself: leave this page open, note it on paper, tell an administrator, and try again.':
     'El servidor no puede guardar nada en este momento. Nada de esto se ha guardado y nada se vuelve a enviar solo: deje esta página abierta, anótelo en papel, avise a un administrador e inténtelo de nuevo.',

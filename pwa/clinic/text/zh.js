@@ -799,7 +799,6 @@ export const rows = {
   'Test mail': '测试邮件',
   'The mail server took it. It has arrived once {name} reads the code in it.':
     '邮件服务器已接收。等{name}读出其中的代码才算送达。',
-  'What you typed here before is still here. It is not saved yet.': '您之前在此输入的内容仍在，但尚未保存。',
   'Show what is stored, without it': '显示已保存的内容，不要这些',
   'The server cannot store anything just now. Nothing of this was saved, and nothing is sent again by itself: leave this page open, note it on paper, tell an administrator, and try again.':
     '服务器目前无法保存任何内容。这些都没有保存，也不会自动重新发送：请不要关闭本页，先记在纸上，告知管理员，然后再试。',

@@ -34,7 +34,7 @@ export function Course({ me, route }) {
         h('span', { class: 'code' }, wearer.code),
       ],
     ),
-    h(Lenses, { wearer: route.arg, today: me.today }),
+    h(Lenses, { me, wearer: route.arg }),
     h(Trouble, { error: got.error, busy: got.busy && clinician && !c, retry: got.reload }),
     c && h(Courses, { course: c, done: got.reload }),
     c && h(AdverseEvents, { me, course: c, open: route.params.event ?? '', done: got.reload }),

@@ -2,10 +2,12 @@
 // the family has at home. What is prescribed stands in the plan.
 
 import * as api from '../api.js';
-import { Field, FormFault, HeadRow, Trouble, h, useAction, useLoad, useState } from '../dom.js';
+import { Field, FormFault, HeadRow, Trouble, h, useAction, useLayoutEffect, useLoad, useState } from '../dom.js';
 import { day, lensOf, number } from '../format.js';
 import { LENS_FIELDS, quantity } from '../quantities.js';
 import { point, tr } from '../text.js';
+import { keepUnsaved, unsaved } from '../unsaved.js';
+import { Half } from './half.js';
 import { NumberField, Unlikely } from './number-field.js';
 
 /** @import { Lens } from '../api.js' */
@@ -79,10 +81,14 @@ export function lensWords(l) {
     .join(point(', '));
 }
 
-/** @param {{wearer: string, today: string}} props */
-export function Lenses({ wearer, today }) {
+/** @typedef {{lens: Lens, form: Lens}} Draft lens: as it was opened */
+
+/** @param {{me: api.Me, wearer: string}} props */
+export function Lenses({ me, wearer }) {
   const got = useLoad(() => api.lenses(wearer), wearer);
-  const [editing, edit] = useState(/** @type {Lens|null} */ (null));
+  const name = `lens ${me.person.id} ${wearer}`;
+  const [draft] = useState(() => /** @type {Draft|null} */ (unsaved(name)));
+  const [editing, edit] = useState(/** @type {Lens|null} */ (draft?.lens ?? null));
   const list = got.data;
   return h(
     'section',
@@ -113,7 +119,9 @@ export function Lenses({ wearer, today }) {
       ? h(LensForm, {
           wearer,
           lens: editing,
-          today,
+          draft: editing === draft?.lens ? draft : null,
+          keep: typed => keepUnsaved(name, typed),
+          today: me.today,
           key: editing.id || 'new',
           done: () => {
             edit(null);
@@ -121,7 +129,7 @@ export function Lenses({ wearer, today }) {
           },
           cancel: () => edit(null),
         })
-      : h('button', { type: 'button', 'data-test': 'lens-new', onClick: () => edit(BLANK) }, tr('Add a lens')),
+      : h('button', { type: 'button', 'data-test': 'lens-new', onClick: () => edit({ ...BLANK }) }, tr('Add a lens')),
     list && list.lenses.length > 0 && h(LensTable, { list: list.lenses, edit }),
   );
 }
@@ -197,9 +205,10 @@ const NUMBERS = [
   ['axis', tr('Axis')],
 ];
 
-/** @param {{wearer: string, lens: Lens, today: string, done: () => void, cancel: () => void}} props */
-function LensForm({ wearer, lens, today, done, cancel }) {
-  const [f, setF] = useState(lens);
+/** @param {{wearer: string, lens: Lens, draft: Draft|null, keep: (typed: Draft|null) => void, today: string, done: () => void, cancel: () => void}} props */
+function LensForm({ wearer, lens, draft, keep, today, done, cancel }) {
+  const [f, setF] = useState(draft?.form ?? lens);
+  useLayoutEffect(() => keep(f === lens ? null : { lens, form: f }), [f]);
   const action = useAction();
   const error = action.error;
   /** @param {keyof Lens} key @param {unknown} value */
@@ -210,8 +219,13 @@ function LensForm({ wearer, lens, today, done, cancel }) {
   const save = (/** @type {boolean} */ sure) =>
     action.run(async () => {
       await api.saveLens(wearer, { ...f, base: lens.version, sure });
+      keep(null);
       done();
     });
+  const leave = () => {
+    keep(null);
+    cancel();
+  };
   /** @param {keyof Lens} key @param {string} label @param {[string, string][]} list */
   const choice = (key, label, list) =>
     h(
@@ -246,6 +260,7 @@ function LensForm({ wearer, lens, today, done, cancel }) {
         save(false);
       },
     },
+    draft && h(Half, { test: 'lens-draft' }),
     h(
       'fieldset',
       { class: 'grid' },
@@ -302,7 +317,7 @@ function LensForm({ wearer, lens, today, done, cancel }) {
       'div',
       { class: 'buttons' },
       h('button', { class: 'primary', disabled: action.busy, 'data-test': 'lens-save' }, tr('Save the lens')),
-      h('button', { type: 'button', onClick: cancel }, tr('Leave')),
+      h('button', { type: 'button', onClick: leave }, tr('Leave')),
     ),
   );
 }

@@ -3,7 +3,7 @@
 
 import schedule from '../../../schedule/rules.json' with { type: 'json' };
 import * as api from '../api.js';
-import { asApiError, Field, FormFault, h, Trouble, useAction, useLoad, useState } from '../dom.js';
+import { asApiError, Field, FormFault, h, Trouble, useAction, useLayoutEffect, useLoad, useState } from '../dom.js';
 import { faultsIn } from '../faults.js';
 import { kept } from '../draft.js';
 import { pick, put } from '../forms.js';
@@ -13,6 +13,8 @@ import { link, wearerPage } from '../route.js';
 import { NumberField, Unlikely } from './number-field.js';
 import { say } from '../said.js';
 import { point, tr } from '../text.js';
+import { keepUnsaved, unsaved } from '../unsaved.js';
+import { Half } from './half.js';
 
 /** @import { Me, Plan as CarePlan } from '../api.js' */
 /** @import { Route } from '../route.js' */
@@ -106,11 +108,13 @@ export function Plan({ me, route }) {
     ),
     h(PlanForm, {
       may: me.person.role === 'clinician',
+      name: `plan ${me.person.id} ${wearer.id}`,
       wearer: wearer.id,
       who: [wearer.name, wearer.code, birth && tr('born {date}', { date: day(birth) })]
         .filter(Boolean)
         .join(point(', ')),
       plan: plans[0] ?? usual,
+      plans,
       isNew: !plans.length,
       saved: got.reload,
       today: me.today,
@@ -200,10 +204,27 @@ const LABELS = Object.fromEntries([
 /** Spherical equivalent in dioptres. @param {import('../api.js').Refraction} r */
 const equivalent = r => Math.round((r.sphere + (r.cylinder ?? 0) / 2) * 100) / 100;
 
-/** @param {{may: boolean, wearer: string, who: string, plan: CarePlan, isNew: boolean, today: string, saved: () => void}} props may: change it, or else only read it; who: the child in words */
-function PlanForm({ may, wearer, who, plan, isNew, today, saved }) {
-  const [form, setForm] = useState(/** @type {CarePlan} */ ({ ...plan, from: isNew ? '' : today, why: '' }));
-  const [everyMonths, setEvery] = useState(String(plan.recalls?.find(r => r.every_months)?.every_months ?? 3));
+/** @typedef {{form: CarePlan, everyMonths: string, base: number}} Draft base: the version it was begun from */
+
+/** @param {{may: boolean, name: string, wearer: string, who: string, plan: CarePlan, plans: CarePlan[], isNew: boolean, today: string, saved: () => void}} props may: change it, or else only read it; name: by which what is half typed is kept; who: the child in words */
+function PlanForm({ may, name, wearer, who, plan, plans, isNew, today, saved }) {
+  const [opened] = useState(() => {
+    const everyMonths = String(plan.recalls?.find(r => r.every_months)?.every_months ?? 3);
+    return { form: { ...plan, from: isNew ? '' : today, why: '' }, everyMonths, base: isNew ? 0 : plan.version };
+  });
+  const [draft, setDraft] = useState(() => /** @type {Draft|null} */ (unsaved(name)));
+  const [form, setForm] = useState(/** @type {CarePlan} */ (draft?.form ?? opened.form));
+  const [everyMonths, setEvery] = useState(draft?.everyMonths ?? opened.everyMonths);
+  const base = draft?.base ?? opened.base;
+  useLayoutEffect(() => {
+    const same = form === opened.form && everyMonths === opened.everyMonths;
+    keepUnsaved(name, may && !same ? { form, everyMonths, base } : null);
+  }, [form, everyMonths]);
+  const forget = () => {
+    setDraft(null);
+    setForm(opened.form);
+    setEvery(opened.everyMonths);
+  };
   const action = useAction();
   const fault = action.error;
   const faults = faultsIn(fault, LABELS);
@@ -219,7 +240,8 @@ function PlanForm({ may, wearer, who, plan, isNew, today, saved }) {
     const recalls = every(form.recalls ?? [], Number(everyMonths));
     action.run(async () => {
       try {
-        await api.savePlan(wearer, { ...form, recalls, base: newest?.version ?? (isNew ? 0 : plan.version), sure });
+        await api.savePlan(wearer, { ...form, recalls, base: newest?.version ?? base, sure });
+        keepUnsaved(name, null);
         say(tr('Saved.'));
         saved();
       } catch (error) {
@@ -238,6 +260,7 @@ function PlanForm({ may, wearer, who, plan, isNew, today, saved }) {
       },
       'data-test': 'plan-form',
     },
+    draft && h(Half, { test: 'plan-draft', forget }),
     !may &&
       h(
         'p',
@@ -360,7 +383,7 @@ function PlanForm({ may, wearer, who, plan, isNew, today, saved }) {
             { version: newest.version, changed_by: newest.changed_by || tr('somebody else') },
           ),
         ),
-        h(Differences, { now: newest, before: isNew ? undefined : plan }),
+        h(Differences, { now: newest, before: plans.find(p => p.version === base) }),
       ),
     asked &&
       h(

@@ -19,6 +19,7 @@ import { pick, put } from '../forms.js';
 import { plural } from '../format.js';
 import { confirming } from '../passkeys.js';
 import { faultsOf, gapWords, merge, pathWords, toSend } from '../settings.js';
+import { Half } from './half.js';
 import { NumberField, Unlikely } from './number-field.js';
 import { FirstPlace, isPlaced, Place } from './place.js';
 import { OwnerMail } from './reached.js';
@@ -212,7 +213,7 @@ function SettingsForm({ me, stored, saved, again }) {
       },
     },
     !may && h('p', { class: 'quiet' }, tr('An administrator can change these.')),
-    before && dirty && h(Kept, { forget }),
+    before && dirty && h(Half, { test: 'settings-kept', forget }),
     h(
       'fieldset',
       { class: 'all', disabled: !may },
@@ -296,19 +297,6 @@ function SettingsForm({ me, stored, saved, again }) {
       ),
   );
 }
-
-/** Who comes back finds what was typed. @param {{forget: () => void}} props */
-const Kept = ({ forget }) =>
-  h(
-    'div',
-    { class: 'warn-box', role: 'status', 'data-test': 'settings-kept' },
-    h('p', null, tr('What you typed here before is still here. It is not saved yet.')),
-    h(
-      'button',
-      { type: 'button', 'data-test': 'settings-forget', onClick: forget },
-      tr('Show what is stored, without it'),
-    ),
-  );
 
 /**
  * That nothing was saved, and what of it stands beside no field; the first field that

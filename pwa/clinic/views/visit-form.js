@@ -6,6 +6,7 @@ import { asApiError, Field, FormFault, h, useAction, useLayoutEffect, useState }
 import { pick, put } from '../forms.js';
 import { title } from '../format.js';
 import { onScale, quantity, VISIT_FIELDS } from '../quantities.js';
+import { Half } from './half.js';
 import { NumberField, Unlikely } from './number-field.js';
 import { say } from '../said.js';
 import { tr } from '../text.js';
@@ -293,12 +294,7 @@ export function VisitForm({ desk, wearer, visit, draft, keep, all, today, out, d
       },
       'data-test': 'visit-form',
     },
-    draft &&
-      h(
-        'p',
-        { class: 'notice', role: 'status', 'data-test': 'visit-draft' },
-        tr('What you typed stands here; it is not saved yet.'),
-      ),
+    draft && h(Half, { test: 'visit-draft' }),
     h(
       'fieldset',
       { class: 'grid' },
