@@ -1,4 +1,4 @@
-// Made by npm run api; not to be edited. d047ed6d3cdfe220 06119aa2f241d480
+// Made by npm run api; not to be edited. 776e02c64b85a792 b9e47343166ac552
 export type paths = Record<string, never>;
 export type webhooks = Record<string, never>;
 export interface components {
@@ -141,6 +141,7 @@ export interface components {
             began?: string;
             birth?: string;
             closings?: components["schemas"]["EscalateClosing"][];
+            consent_withdrawn?: boolean;
             contact: components["schemas"]["ClinicContact"][];
             /** Format: date-time */
             desk_at?: string;
@@ -326,6 +327,8 @@ export interface components {
         };
         CallBeside: {
             age: number;
+            called?: components["schemas"]["CalledOf"];
+            consent_withdrawn?: boolean;
             phones: components["schemas"]["PhoneOf"][];
             strip: string;
             wear: string;
@@ -337,6 +340,13 @@ export interface components {
         CallRequest: {
             result: string;
             text?: string;
+        };
+        CalledOf: {
+            /** Format: date-time */
+            at: string;
+            by: string;
+            /** @enum {string} */
+            result: "reached" | "not-reached" | "left-word";
         };
         Candidate: {
             age_years: number;
@@ -2452,6 +2462,7 @@ export interface components {
         WearView: {
             booked?: string;
             causes: string[];
+            consent_withdrawn?: boolean;
             diseases: components["schemas"]["Disease"][];
             entries: unknown[];
             evening: string;

@@ -81,7 +81,7 @@ export function weekdayDate(date) {
  * @param {string} zone IANA name; UTC when the practice has not set one
  * @returns {{date: string, time: string}|null} "YYYY-MM-DD" and "HH:MM" there; nothing for the server's “no instant”, the year 1
  */
-function wall(instant, zone) {
+export function wall(instant, zone) {
   const t = Date.parse(instant);
   if (!(t > 0)) return null;
   const parts = new Intl.DateTimeFormat('en-GB', {

@@ -10,6 +10,7 @@ import { goOn } from '../../ui/focus.js';
 import { tel } from '../../ui/tel.js';
 import { say } from '../said.js';
 import { CloseForm } from './close-form.js';
+import { ConsentGone } from './consent-gone.js';
 import { Words } from './words.js';
 import { Waits } from './waits.js';
 import { heard } from '../heard.js';
@@ -112,6 +113,7 @@ export function AlertCard({ alert, me, now, duty, done }) {
         tr('Born {date}: ask for it before you say anything.', { date: day(alert.birth) }),
       ),
     h('p', { class: 'delivery' }, standing(alert, me)),
+    h(ConsentGone, { of: alert }),
     alert.state === 'open' && h(Duty, { duty }),
     h(Reported, { alert, me, now }),
     h(

@@ -6,6 +6,7 @@ import * as api from '../api.js';
 import { Field, h, Trouble, useLoad, useState } from '../dom.js';
 import { addDays, capital, day, eyes, onlyEye } from '../format.js';
 import { PHRASES } from '../../ui/phrases.js';
+import { ConsentGone } from './consent-gone.js';
 import { Unlikely } from './number-field.js';
 import { heard } from '../heard.js';
 import { point, tr } from '../text.js';
@@ -202,6 +203,7 @@ export function WearLine({ wear }) {
   return h(
     'div',
     { 'data-test': 'wear-now' },
+    h(ConsentGone, { of: wear }),
     h('ul', { class: 'wear-now' }, of(wear.wear.right, 'right'), of(wear.wear.left, 'left')),
     wear.reachable === 0 &&
       h(

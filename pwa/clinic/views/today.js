@@ -3,13 +3,14 @@
 
 import * as api from '../api.js';
 import { HeadRow, Trouble, h, useAction, useLayoutEffect, useLoad, useState } from '../dom.js';
-import { addDays, day, moment, plural, readable, title, weekdayDate } from '../format.js';
+import { addDays, day, moment, plural, readable, title, wall, weekdayDate } from '../format.js';
 import { inOrder, unacknowledged } from '../queue.js';
 import { link, wearerPage } from '../route.js';
 import { gapWords } from '../settings.js';
 import { tel } from '../../ui/tel.js';
 import { AlertCard } from './alert-card.js';
 import { DrillCard } from './drill.js';
+import { ConsentGone } from './consent-gone.js';
 import { CheckLine } from './ready.js';
 import { Pages } from './pages.js';
 import { Quoted } from './quoted.js';
@@ -328,13 +329,28 @@ function CallRow({ me, call, beside, date, saved }) {
       ),
     ),
     call.reasons.map(r => h(ReasonRow, { key: r.rule, me, call, reason: r, date, saved })),
-    h('p', { class: 'quiet', 'data-test': 'last-word' }, lastWord(call)),
+    h(ConsentGone, { of: beside }),
+    h('p', { class: 'quiet', 'data-test': 'last-word' }, lastWord(call, beside?.called, me.practice.zone)),
   );
 }
 
-/** What came of the last call, so that nobody asks the same twice. @param {Call} call */
-function lastWord(call) {
+const CALLED = { reached: tr('reached'), 'not-reached': tr('not reached'), 'left-word': tr('left word') };
+
+/**
+ * What came of the last call, so that nobody asks the same twice: of the list's own or of
+ * an alert's card.
+ * @param {Call} call @param {TodayAnswer['beside'][string]['called']} called @param {string} zone
+ */
+function lastWord(call, called, zone) {
   const last = call.done.find(d => d.outcome !== 'taken-back');
+  if (called && !(last && last.on > (wall(called.at, zone)?.date ?? '')))
+    return tr('Last word: {date}, {by}, {outcome}{until}{more}', {
+      date: moment(called.at, zone),
+      by: called.by,
+      outcome: CALLED[called.result],
+      until: '',
+      more: '',
+    });
   if (!last) return tr('Last word: none logged.');
   const until = last.outcome === 'snoozed' ? tr(' until {date}', { date: day(last.until) }) : '';
   return tr('Last word: {date}, {by}, {outcome}{until}{more}', {

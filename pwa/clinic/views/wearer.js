@@ -13,6 +13,7 @@ import { Nights } from './nights.js';
 import { Say, SayButton } from './say.js';
 import { Timeline } from './timeline.js';
 import { Words } from './words.js';
+import { ConsentGone } from './consent-gone.js';
 import { point, tr } from '../text.js';
 
 /** @import { Me } from '../api.js' */
@@ -112,12 +113,7 @@ function Head({ sum, span }) {
       'div',
       null,
       h('h1', null, w.name, ' ', h('span', { class: 'code' }, w.code)),
-      sum.consent_withdrawn &&
-        h(
-          'p',
-          { class: 'trouble', 'data-test': 'consent-gone' },
-          tr('Took their consent back: nothing they log is taken but reports of a sore eye.'),
-        ),
+      h(ConsentGone, { of: sum }),
       h(
         'p',
         { class: 'facts' },

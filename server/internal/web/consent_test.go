@@ -124,9 +124,13 @@ func TestWithdrawalStopsProcessingAndNoReport(t *testing.T) {
 	s.says("DELETE", "/api/consent", token, "", 200, "")
 	s.says("POST", "/api/sync", token, syncBody(entry(2)), 422, "consent-withdrawn")
 	s.says("POST", "/api/sync", token, syncBody(entry(1), entry(2)), 200, `"duplicate"`) // what was stored before is stored
-	sore := entryJSON(fmt.Sprintf(`{"id":"01900000-0000-7000-8000-0000000000b3","device":%q,"dseq":3,"kind":"symptoms","body":{"left":{"pain":"severe"}}}`, device))
+	sore := entryJSON(fmt.Sprintf(`{"id":"01900000-0000-7000-8000-0000000000b3","device":%q,"dseq":3,"kind":"symptoms","body":{"left":{"pain":"severe"},"note":"it began at school"}}`, device))
 	s.says("POST", "/api/sync", token, syncBody(sore), 200, `"accepted"`)
-	s.says("GET", "/api/clinic/alerts", "clinician", "", 200, `"wearer":"w1"`)
+	list := decode[struct{ Alerts []struct{ ID string } }](t, s.says("GET", "/api/clinic/alerts", "clinician", "", 200, `"consent_withdrawn":true`))
+	s.says("GET", "/api/clinic/wearers/w1/wear", "clinician", "", 200, `"consent_withdrawn":true`)
+	// The day's page says it beside who needs a call, with the last call of the alert's card.
+	s.says("POST", "/api/clinic/alerts/"+list.Alerts[0].ID+"/call", "clinician", `{"result":"not-reached","text":""}`, 200, "")
+	s.says("GET", "/api/clinic/today", "clinician", "", 200, `"consent_withdrawn":true,"called":{"at":`)
 	s.says("GET", "/api/clinic/wearers/w1/review", "clinician", "", 200, `"consent_withdrawn":true`)
 	s.says("GET", "/api/clinic/me", "desk", "", 200, `"kind":"withdrawn","family":"f1"`)
 	if _, me := s.call("GET", "/api/clinic/me", "admin", ""); strings.Contains(me, `"f1"`) {

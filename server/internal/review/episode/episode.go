@@ -407,7 +407,8 @@ func seenSign(say *alerts.Texts, s alerts.SignDef, order []string, eye string, g
 		return strings.ToLower(say.Say("answer." + string(s.Name) + "." + answer))
 	}
 	out := EpisodeSign{Eye: eye, Sign: s.Label, Answer: word(worst.answer), At: worst.at, Began: worst.since.words, BeganAt: worst.since.at}
-	if s.Name == water { // when the eye began says nothing of the water
+	where := s.Name == "lens" && !strings.HasPrefix(worst.answer, "stuck")
+	if s.Name == water || where { // when the eye began says nothing of the water, or of where the lens is
 		out.Began, out.BeganAt = "", nil
 	}
 	if last := given[len(given)-1]; last.at.After(worst.at) {

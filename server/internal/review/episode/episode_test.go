@@ -168,6 +168,13 @@ func TestEachSignHasItsOwnBeginning(t *testing.T) {
 	if want := []string{"left 05:04 not said", "right 05:02 04:30", "right 05:00 the night before the report"}; !slices.Equal(got, want) {
 		t.Errorf("signs began %q, want %q", got, want)
 	}
+	// Where a lens is has no beginning of its own; that it sticks has.
+	where := episode.Of([]care.Entry{symptoms("e4", "2026-03-28T05:05:00", `{"right":{"lens":"in","pain":"severe"},"began":"2026-03-28T04:30:00Z"}`)})
+	for _, s := range where.Seen {
+		if (s.BeganAt != nil) != (s.Sign != "where the lens is") {
+			t.Errorf("%s, %s began %v", s.Sign, s.Answer, s.BeganAt)
+		}
+	}
 }
 
 // The one word about the eye that was not checked stands on the card: "not as

@@ -81,6 +81,8 @@ type alertView struct {
 	Closings []escalate.Closing `json:"closings,omitempty"`
 	Contact  []contact          `json:"contact"`
 	Raw      []rawReport        `json:"raw,omitempty"` // reports that could not be read
+	// Withdrawn: the family took its consent back, so nobody logs the nights.
+	Withdrawn bool `json:"consent_withdrawn,omitempty"`
 }
 
 type alertEvent struct {
@@ -220,6 +222,11 @@ func (v *alertView) reach(tx *store.Tx, family care.FamilyID) error {
 	if v.Language == "" {
 		v.PhoneLanguage = phoneLanguage(tx, family)
 	}
+	taken, err := tx.Access().Withdrawn(family)
+	if err != nil {
+		return err
+	}
+	v.Withdrawn = taken
 	people, err := tx.Register().People(family)
 	slices.SortStableFunc(people, func(x, y care.Person) int { return cmp.Compare(x.Role, y.Role) })
 	for _, p := range people {

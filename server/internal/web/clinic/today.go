@@ -10,6 +10,7 @@ import (
 	"nightkeep/schedule"
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/escalate"
 	"nightkeep/server/internal/review"
 	"nightkeep/server/internal/review/course"
 	"nightkeep/server/internal/store"
@@ -34,6 +35,33 @@ type callBeside struct {
 	Wear   string    `json:"wear"`
 	Age    int       `json:"age"`
 	Phones []phoneOf `json:"phones"`
+	// Withdrawn: the family took its consent back, so nobody logs the nights.
+	Withdrawn bool `json:"consent_withdrawn,omitempty"`
+	// Called is the last call that an alert's card logged.
+	Called *calledOf `json:"called,omitempty"`
+}
+
+// calledOf is a try to phone a family, as it stands on the card of an alert.
+type calledOf struct {
+	At     time.Time `json:"at"`
+	By     string    `json:"by"`
+	Result string    `json:"result" enum:"reached,not-reached,left-word"`
+}
+
+// add fills in what the list of lines does not keep.
+func (b *callBeside) add(tx *store.Tx, w care.Wearer) (err error) {
+	if b.Withdrawn, err = tx.Access().Withdrawn(w.Family); err != nil {
+		return err
+	}
+	all, err := tx.Duty().WearerAlerts(w.ID)
+	for i := range all {
+		for _, e := range all[i].History {
+			if e.Kind == escalate.Call && (b.Called == nil || e.At.After(b.Called.At)) {
+				b.Called = &calledOf{e.At, e.Name, e.Result}
+			}
+		}
+	}
+	return err
 }
 
 // callsPerPage is how many families the day's page lists at once: about what
@@ -61,7 +89,9 @@ func (c *call) today() error {
 			}
 		}
 		reply.Calls = review.InOrder(calls)
-		reply.cut(c.Query("reason"), c.QueryInt("page", 1), lines)
+		if err := reply.cut(tx, c.Query("reason"), c.QueryInt("page", 1), lines); err != nil {
+			return err
+		}
 		if reply.Duty, err = dutyOf(tx); err != nil {
 			return err
 		}
@@ -78,7 +108,7 @@ func (c *call) today() error {
 }
 
 // cut leaves of the calls those of one reason and one page, with what stands beside them.
-func (r *todayReply) cut(rule string, page int, lines []listLine) {
+func (r *todayReply) cut(tx *store.Tx, rule string, page int, lines []listLine) error {
 	calls := r.Calls.Calls
 	if rule != "" {
 		calls = slices.DeleteFunc(calls, func(x review.Call) bool {
@@ -91,9 +121,14 @@ func (r *todayReply) cut(rule string, page int, lines []listLine) {
 		i, found := slices.BinarySearchFunc(lines, x.Wearer, func(l listLine, id care.WearerID) int { return cmp.Compare(l.wearer.ID, id) })
 		if found {
 			l := &lines[i]
-			r.Beside[x.Wearer] = callBeside{l.detail.row.Strip, l.detail.row.Wear, l.detail.row.Age, l.phones}
+			b := callBeside{Strip: l.detail.row.Strip, Wear: l.detail.row.Wear, Age: l.detail.row.Age, Phones: l.phones}
+			if err := b.add(tx, l.wearer); err != nil {
+				return err
+			}
+			r.Beside[x.Wearer] = b
 		}
 	}
+	return nil
 }
 
 // orLast puts a time that is not known after those that are.

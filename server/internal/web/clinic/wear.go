@@ -40,6 +40,8 @@ type wearView struct {
 	// Diseases are what closings named and no review has cleared: to resume such an
 	// eye wants words.
 	Diseases []intake.Disease `json:"diseases"`
+	// Withdrawn: the family took its consent back, so nobody logs the nights.
+	Withdrawn bool `json:"consent_withdrawn,omitempty"`
 }
 
 // wearReceipt says who has an entry of the practice, and who has read it.
@@ -187,6 +189,9 @@ func viewWear(tx *store.Tx, w care.Wearer) (wearView, error) {
 		return v, err
 	}
 	if v.Booked, err = nextBooked(tx, w.ID); err != nil {
+		return v, err
+	}
+	if v.Withdrawn, err = tx.Access().Withdrawn(w.Family); err != nil {
 		return v, err
 	}
 	if v.OldPhones, v.Incomplete, err = phonesOf(tx, w.Family); err != nil {
