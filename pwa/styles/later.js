@@ -250,6 +250,18 @@ export const later = `
   background: var(--night-soft);
   border-radius: 0.9rem;
 }
+/* whole at 320 px with letters of 200 %, AM and PM too */
+.entry input:is([type="time"], [type="date"]) {
+  padding-inline: min(0.8rem, 3vw);
+  font-size: min(1em, 10.5vw);
+}
+.entry input[type="date"] {
+  font-size: min(1em, 8.5vw);
+}
+.entry input::-webkit-calendar-picker-indicator {
+  margin-inline-start: 0;
+  padding-inline-start: 0;
+}
 input[type="range"] {
   appearance: none;
   inline-size: 100%;

@@ -109,6 +109,27 @@ test('two lenses due at once are one line, and else each names its eye', () => {
   ]);
 });
 
+test('a lens that was lost has no date on which it is replaced; the other one has', () => {
+  const write = entries(1);
+  const log = [
+    write('2026-01-10', 'supply', { item: 'lens', action: 'started', on: '2026-01-10', eye: 'both' }),
+    write('2026-02-01', 'supply', {
+      item: 'lens',
+      action: 'discarded',
+      on: '2026-02-01',
+      eye: 'right',
+      why: 'lost',
+      of: 'id-0001',
+    }),
+  ];
+  const at = { today: '2026-02-10', now: Date.parse('2026-02-10T20:00:00Z'), zone: 'UTC' };
+  const due = coming({ ...plan, lens_months: 12 }, [], [...fold(log).values()], at).filter(i => i.rule === 'lens');
+  assert.deepEqual(
+    due.map(i => [i.eye, i.due]),
+    [['left', '2027-01-10']],
+  );
+});
+
 test('on the first screen: a visit from a week ahead, the rest on its day, and not twice what the rules say once it is overdue', () => {
   const booked = [recall('recall', '2026-04-02')];
   const near = (/** @type {string} */ today) => words(soon(on(today, booked), today));

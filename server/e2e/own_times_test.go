@@ -17,9 +17,28 @@ func TestAFamilySetsItsOwnReminders(t *testing.T) {
 	a := demoAt(t, bedtime)
 	tab := phoneAt(t, bedtime)
 	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent#/reminders"), ready(), chromedp.WaitVisible(sel("own-times")))
-	run(t, tab, filledIn("#own-every-insertion_at", "15:00"), seeIn("main", "Please choose from"), chromedp.WaitVisible(chromedp.CSS(css("own-save")+":disabled")))
-	run(t, tab, filledIn("#own-every-insertion_at", "21:45"), chromedp.WaitNotPresent(chromedp.CSS(css("own-save")+":disabled")), tap("own-night-5"), tap("own-holiday"), chromedp.WaitVisible(chromedp.CSS("#own-holiday-0-to")), filledIn("#own-free-insertion_at", "22:15"))
+	// The field that is wrong says so by its name, and no other; Save leads to it.
+	for _, wrong := range []string{"15:00", "03:00"} {
+		run(t, tab, filledIn("#own-every-insertion_at", wrong), seeIn("main", "Lenses in: Please choose from"), tap("own-save"), becomes(`document.activeElement?.id === 'own-every-insertion_at'`),
+			becomes(`[...document.querySelectorAll('[data-test=own-times] [aria-invalid]')].map(x => x.id).join() === 'own-every-insertion_at'`))
+	}
+	run(t, tab, filledIn("#own-every-insertion_at", "21:45"), chromedp.WaitNotPresent(chromedp.CSS(css("own-times")+" [aria-invalid]")), tap("own-night-5"), tap("own-holiday"), chromedp.WaitVisible(chromedp.CSS("#own-holiday-0-to")), filledIn("#own-free-insertion_at", "22:15"))
 	shot(t, tab, "own-times")
+	// A time stands whole in its field, with AM or PM, at 320 px with letters of 200 % too.
+	width(t, tab, 320, 568)
+	letters(t, tab, 200)
+	cut, err := ask[[]string](tab, `[...document.querySelectorAll('[data-test=own-times] input:is([type=time], [type=date])')].map(x => {
+		const style = getComputedStyle(x), text = x.type === 'time' ? '10:00 PM' : '10/30/2026', pen = document.createElement('canvas').getContext('2d');
+		pen.font = style.font;
+		const mark = 1.1 * parseFloat(style.fontSize); // the picture that opens the chooser
+		const room = x.clientWidth - parseFloat(style.paddingLeft) - parseFloat(style.paddingRight) - mark;
+		return pen.measureText(text).width <= room ? '' : x.id + ': ' + text + ' does not fit into ' + room;
+	}).filter(Boolean)`)
+	if err != nil || len(cut) > 0 {
+		t.Errorf("cut off: %v %v", cut, err)
+	}
+	letters(t, tab, 100)
+	width(t, tab, 390, 844)
 	run(t, tab, tap("own-save"), see("own-times", "Saved."))
 	run(t, tab, atScreen("#/"), becomes(cardOf(2)+`.includes('Daniel') && `+cardOf(2)+`.includes('22:15')`), // the holidays begin tonight
 		atScreen("#/reminders"), chromedp.Reload(), becomes(`document.querySelector('#own-every-insertion_at')?.value === '21:45' && document.querySelector('#own-free-insertion_at')?.value === '22:15' && document.querySelector('[data-test=own-night-5]').checked`))

@@ -18,7 +18,9 @@ func TestTaughtIsTickedByBoth(t *testing.T) {
 	id := wearerID(t, c, a, "W-9100")
 	tab := phoneAt(t, bedtime)
 	run(t, tab, chromedp.Navigate(inv.URL), chromedp.WaitVisible(sel("join")), tap("join-agree"), tap("join"), chromedp.WaitVisible(sel("first-1")),
-		atScreen("#/taught"), see("taught", "Clinic: not ticked yet"), tap("learnt-hands"), see("taught", "By ourselves since Tue 24 Mar, you"), sent())
+		atScreen("#/taught"), see("taught", "Clinic: not ticked yet"), tap("learnt-hands"), see("taught", "By ourselves since Tue 24 Mar, you"), see("saved", "Saved"), sent(),
+		// Each tick is named by what it is about.
+		becomes(`(list => list.length > 5 && new Set(list).size === list.length && list.some(x => x.startsWith('Wash and dry hands')))([...document.querySelectorAll('[data-test^=learnt-]')].map(x => x.closest('label').textContent.trim()))`))
 
 	desk := desktop(t, newBrowser(t))
 	at(t, desk, bedtime)

@@ -3,6 +3,7 @@
 import { addDays } from '../../../schedule/civil/civil.js';
 import { supplies } from '../../../schedule/due.js';
 import schedule from '../../../schedule/rules.json' with { type: 'json' };
+import { lostLenses } from './lost.js';
 import { scheduleLog } from './schedule-log.js';
 
 /** @import { Night } from './fold.js' */
@@ -56,8 +57,10 @@ function things(items) {
  */
 export function coming(plan, recalls, nights, { today, now, zone, stopped, opens = () => true }) {
   const log = scheduleLog(nights, []);
-  const items =
+  const lost = lostLenses(nights); // which have no date on which they are replaced
+  const all =
     plan && !stopped ? supplies({ plan, zone, now, log, unsent: 0 }, /** @type {Rule[]} */ (schedule.rules)) : [];
+  const items = all.filter(i => i.rule !== 'lens' || !lost.some(x => x.eye === i.subject));
   const visits = recalls
     .filter(r => r.state !== 'kept' && r.state !== 'waived' && !r.passed)
     .filter((r, i, all) =>

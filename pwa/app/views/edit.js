@@ -59,7 +59,7 @@ export function Edit({ app, arg }) {
     ),
     other && h(Notice, { test: 'edit-other' }, t('edit.other')),
     e.kind === 'note'
-      ? h(Note, { app, night: e.night, edit: e, moving, onDone: moved ? () => void leave() : done })
+      ? h(Card, null, h(Note, { app, night: e.night, edit: e, moving, onDone: moved ? () => void leave() : done }))
       : h(
           Card,
           null,

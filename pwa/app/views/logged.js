@@ -56,13 +56,13 @@ export function said(app, e) {
     body.at && ` ${clock(body.at)}`,
     e.kind === 'removal' && body.on && comma + date(body.on),
     body.eyes && body.eyes !== 'both' && comma + t(`eye.${body.eyes}`),
-    body.eye && comma + t(`eye.${body.eye}`),
-    body.reason && colon + t(`reason.${body.reason}`),
-    e.kind === 'supply' && colon + t(`supplies.${body.item}`),
-    e.kind === 'supply' && body.why && comma + t(`supplies.${body.why}`),
-    body.rating && colon + t(`rating.${body.rating}`),
     body.item && colon + t(`supplies.${body.item}`),
-    body.action === 'discarded' && body.why && comma + t(`supplies.${body.why}`),
+    body.eye && comma + t(`eye.${body.eye}`),
+    body.label && ` (${body.label})`,
+    body.action === 'kept' && comma + t('supplies.use.kept'),
+    body.why && comma + t(`supplies.${body.why}`),
+    body.reason && colon + t(`reason.${body.reason}`),
+    body.rating && colon + t(`rating.${body.rating}`),
     e.kind === 'snooze' && ` ${clock(body.until)}`,
     e.kind === 'pause' && comma + t('pause.to', { night: date(body.to) }),
     e.kind === 'symptoms' && reported(s, body),
@@ -119,7 +119,7 @@ function ticked(app, { kind, body }) {
   if (kind === 'morning')
     return [
       body.moved && (body.moved === 'freely' ? `${t('out.moved')} ` : '') + t(`moved.${body.moved}`),
-      body.comfort !== undefined && t(`comfort.${body.comfort}`),
+      body.comfort !== undefined && `${t('out.comfort')} ${t(`comfort.${body.comfort}`)}`,
       body.redness !== undefined && `${t('out.redness')} ${t(`redness.${body.redness}`)}`,
       body.drops && t('out.drops'),
     ]
@@ -167,7 +167,6 @@ function Mend({ app, e }) {
     'div',
     { class: 'row mend' },
     EDITED.includes(e.kind) &&
-      e.body.action !== 'discarded' &&
       e.body.action !== 'discarded' && // its form asks what is new
       h(
         LinkButton,

@@ -36,7 +36,7 @@ export function NightView({ app, arg }) {
     h(Logged, { app, night: arg, title: t('log.title') }),
     h(Earlier, { app, night: arg }),
     open === 'note'
-      ? h(Note, { app, night: arg, onDone: () => setOpen('') })
+      ? h(Card, { title: t('night.note') }, h(Note, { app, night: arg, onDone: () => setOpen('') }))
       : open
         ? h(
             Card,
@@ -96,15 +96,11 @@ export function Note({ app, night, edit, moving, onDone }) {
     );
   };
   return h(
-    Card,
-    null,
-    h(
-      'div',
-      { class: 'stack' },
-      h(Entry, { id: 'note-text', label: t('night.note'), value: text, onInput: type, long: true, max: 2000, fault }),
-      h(Button, { kind: 'main', onPress: () => void save(), test: 'confirm' }, t('save')),
-      h(Button, { kind: 'plain', onPress: onDone }, t('cancel')),
-    ),
+    'div',
+    { class: 'stack' },
+    h(Entry, { id: 'note-text', label: t('night.note'), value: text, onInput: type, long: true, max: 2000, fault }),
+    h(Button, { kind: 'main', onPress: () => void save(), test: 'confirm' }, t('save')),
+    h(Button, { kind: 'plain', onPress: onDone }, t('cancel')),
   );
 }
 

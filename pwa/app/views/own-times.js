@@ -3,6 +3,7 @@
 // to the others. Both are kept by the server.
 import { addDays } from '../../../schedule/civil/civil.js';
 import { h, useState } from '../../ui/dom.js';
+import { goOn } from '../../ui/focus.js';
 import { Check } from '../../ui/more-parts.js';
 import { Button, Card, Entry, Notice } from '../../ui/parts.js';
 import { tonight, wearerOf } from '../app.js';
@@ -55,6 +56,9 @@ const shown = (clocks, plan) => ({
   removal_at: clocks?.removal_at || plan.removal_at,
 });
 
+/** Whether the insertion of the same nights does not fit. @param {import('../model/own-times.js').Fault[]} all @param {string} field */
+const unfit = (all, field) => all.some(f => f.field === field.replace(/\w+$/, 'insertion_at') && !f.quiet);
+
 /** What differs from what stands without it. @param {Record<keyof Clocks, string>} now @param {Record<keyof Clocks, string>} usual @returns {Clocks} */
 const moved = (now, usual) =>
   Object.fromEntries(MOVED.filter(k => now[k] && now[k] !== usual[k]).map(k => [k, now[k]]));
@@ -82,12 +86,16 @@ export function OwnTimes({ app }) {
     holidays,
     ...(quiet.from === plan.quiet_from && quiet.to === plan.quiet_to ? {} : { quiet }),
   };
-  const faults = ownFaults(plan, own);
+  const all = ownFaults(plan, own);
+  // What is left for the other two is only known once the lenses go in at a time that fits.
+  const faults = all.filter(f => f.quiet || !/removal|sight/.test(f.field) || !unfit(all, f.field));
   const faultOf = (/** @type {string} */ field) => {
     const f = faults.find(x => x.field === field);
     if (!f) return '';
     if (!f.from || !f.to) return t('own.fault.dates');
-    return t(f.quiet ? 'own.fault.quiet' : 'own.fault.room', { from: clock(f.from), to: clock(f.to) });
+    const which = t(`own.${field.split('.')[1]}`);
+    const why = t(f.quiet ? 'own.fault.quiet' : 'own.fault.room', { from: clock(f.from), to: clock(f.to) });
+    return which + t('mark.colon') + why;
   };
   /** @param {'every'|'free'} which @param {Record<keyof Clocks, string>} now @param {(c: Record<keyof Clocks, string>) => void} set */
   const clocks = (which, now, set) =>
@@ -104,7 +112,9 @@ export function OwnTimes({ app }) {
       }),
     );
   const save = () =>
-    attempt(app, () => call('POST', '/api/reminders', { wearer: w?.id, ...w?.reminders, own }), setSaid);
+    faults.length
+      ? goOn(document.activeElement, '[data-test=own-times] [aria-invalid]')
+      : attempt(app, () => call('POST', '/api/reminders', { wearer: w?.id, ...w?.reminders, own }), setSaid);
   return h(
     Card,
     { title: t('own.title') },
@@ -143,11 +153,7 @@ export function OwnTimes({ app }) {
           onInput: at => setQuiet({ ...quiet, [k]: at }),
         }),
       ),
-      h(
-        Button,
-        { kind: 'main', wide: true, disabled: faults.length > 0, test: 'own-save', onPress: () => void save() },
-        t('save'),
-      ),
+      h(Button, { kind: 'main', wide: true, test: 'own-save', onPress: () => void save() }, t('save')),
       faults.length > 0 && h('p', { class: 'entry-fault' }, t('own.fault')),
       h(Said, { said }),
     ),
