@@ -46,6 +46,39 @@ func TestBoardShowsEveryChild(t *testing.T) {
 	sound(t, tab)
 }
 
+// One tap on the board says nothing that can hardly be meant: lenses that went in 40
+// minutes ago open the form with its question, and nothing is saved before it is answered.
+func TestABoardsTapStopsAtADoubt(t *testing.T) {
+	t.Parallel()
+	a := demoAt(t, bedtime)
+	tab := phoneAt(t, bedtime)
+	late := time.Date(2026, 3, 25, 3, 30, 0, 0, time.UTC)
+	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent"), ready(), chromedp.WaitVisible(sel("board")))
+	a.clock.Set(late)
+	at(t, tab, late)
+	run(t, tab, atScreen("#/child"), chromedp.Reload(), chromedp.WaitVisible(sel("anytime")), tap("anytime"), tap("wear-in"), tap("confirm"), chromedp.WaitVisible(sel("saved")), sent())
+	soon := late.Add(40 * time.Minute)
+	a.clock.Set(soon)
+	at(t, tab, soon)
+	run(t, tab, atScreen("#/"), chromedp.Reload(), chromedp.WaitVisible(sel("child-out")), tap("wear-out"), firm("doubt-soon", "Out again after 40 min?"), chromedp.WaitNotPresent(sel("saved")))
+	shot(t, tab, "board-doubt")
+	// Answered, it is saved, and the line of the morning says what was asked.
+	run(t, tab, tap("sure"), tap("eyes-fine"), tap("confirm"), chromedp.WaitVisible(sel("saved")), sent(), atScreen("#/night/2026-03-24"), see("logged", "Did the lenses move freely? Yes"), see("logged", "How do the eyes feel? Comfortable"))
+	sound(t, tab)
+}
+
+// A chemical is named before what else was said, whichever was said last: it leads what
+// is to be done.
+func TestAChemicalIsNamedFirst(t *testing.T) {
+	t.Parallel()
+	a := demoAt(t, bedtime)
+	tab := phoneAt(t, bedtime)
+	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent#/child"), ready(), tap("wrong"), tap("now-chemical"), chromedp.WaitVisible(sel("advice")), sent(),
+		tap("wrong"), tap("now-pain"), chromedp.WaitVisible(sel("advice")), sent(), atScreen("#/child"), see("wear-why", "Very bad pain"),
+		becomes(`document.querySelector('`+css("wear-why")+` li').innerText.includes('A chemical in the eye')`))
+	sound(t, tab)
+}
+
 // Four children fit a narrow phone and a wide one: nothing is cut off at the side.
 func TestBoardOfFour(t *testing.T) {
 	t.Parallel()

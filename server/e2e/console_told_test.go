@@ -61,6 +61,11 @@ func TestTheConsoleNamesWhom(t *testing.T) {
 		press(css("invite"))
 		r.until(`document.activeElement.matches('[data-test=ticket] h3')`)
 		r.until(`live.textContent.includes(document.querySelector('` + css("invite-code") + `').textContent)`)
+		// and stands beside no other family
+		code := read[string](r.window, `document.querySelector('`+css("invite-code")+`').textContent`)
+		r.do(`location.hash = '#suitability'`)
+		r.seeIn("main h1", "Suitability")
+		r.until(`!document.body.textContent.includes('` + code + `')`)
 		r.sound()
 	})
 }

@@ -50,6 +50,23 @@ func TestTaughtIsTickedByBoth(t *testing.T) {
 	sound(t, desk)
 }
 
+// Who books for a family whose first morning is due is offered that visit, and told
+// where its hour is later than two hours after the lenses come out by the plan (07:00).
+func TestTheFirstMorningIsBookedInTime(t *testing.T) {
+	t.Parallel()
+	a := demoAt(t, bedtime)
+	c := clinician(t, a)
+	newcomers(t, a, c)
+	id := wearerID(t, c, a, "W-9100")
+	desk := desktop(t, newBrowser(t))
+	at(t, desk, bedtime)
+	form := css("visit-form")
+	run(t, desk, chromedp.Navigate(a.URL()+"/demo/desk#visits/"+id), tap("visit-new"), becomes(`document.querySelector('`+form+` select')?.value === 'first-morning'`),
+		filledIn(form+" input[type=time]", "09:00"), chromedp.WaitNotPresent(sel("first-late")), filledIn(form+" input[type=time]", "09:10"), see("first-late", "within 2 hours of waking"), see("first-late", "09:10 is later"))
+	shot(t, desk, "first-late")
+	sound(t, desk)
+}
+
 // Supplies: a date of another year carries its year; a pair of lenses is one line,
 // a spare is kept beside it, and taken into use it ends the lens of its eye alone;
 // a new bottle ends the open one of the same name.

@@ -65,6 +65,8 @@ func TestAFamilyIsCorrected(t *testing.T) {
 	const at = "/api/clinic/families/f1"
 	s.says("PUT", at, "desk", `{"name":"New","zone":"Mars/Base"}`, 422, "bad-zone")
 	s.says("PUT", at, "desk", `{"name":"New","zone":"Europe/Madrid"}`, 200, `"zone":"Europe/Madrid"`)
+	s.says("PUT", at, "desk", `{"name":"New","zone":"Europe/Madrid","language":"xx"}`, 422, `"field":"language"`)
+	s.says("PUT", at, "desk", `{"name":"New","zone":"Europe/Madrid","language":"zh-Hant"}`, 200, `"language":"zh-Hant"`)
 	s.says("PUT", "/api/clinic/wearers/w1", "desk", `{"name":"Wim","code":"W-2","birth":""}`, 422, "code-taken")
 	f := decode[members](t, s.says("PUT", "/api/clinic/wearers/w1", "desk", `{"name":"Wim","code":"W-1","birth":"2011-05-01"}`, 200, ""))
 	if f.Name != "New" || f.Wearers[0].Name != "Wim" || f.Wearers[0].Birth != "2011-05-01" {
