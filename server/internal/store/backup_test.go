@@ -148,6 +148,10 @@ func TestRestoreLetsNobodyBackIn(t *testing.T) {
 		if _, err := tx.Access().Redeem("quincely-code"); err != nil {
 			return err
 		}
+		// One that the backup does not know: of it there is nothing to shut out.
+		if err := tx.Register().AddDevice(care.Device{ID: "quincely-later", Family: "quincely-family", Person: "quincely-parent", Created: tx.Now}); err != nil {
+			return err
+		}
 		return tx.Access().Leave("quincely-parent")
 	})
 	if err != nil {
@@ -160,6 +164,12 @@ func TestRestoreLetsNobodyBackIn(t *testing.T) {
 	db = scene.OpenAt(t, path)
 	defer db.Close()
 	_ = db.View(func(tx *store.Tx) error {
+		if of, err := tx.Register().Devices("quincely-family"); err != nil || len(of) != 1 {
+			t.Errorf("devices of the family: %+v, %v; want the one of the backup", of, err)
+		}
+		if _, err := tx.Register().Device(""); care.KindOf(err) != care.NotFound {
+			t.Errorf("a device without an id: %v", err)
+		}
 		invited, err := tx.Access().InvitedUntil()
 		if err != nil {
 			t.Error(err)

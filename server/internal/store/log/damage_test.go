@@ -2,12 +2,14 @@ package log_test
 
 import (
 	"bytes"
+	"strings"
 	"testing"
 
 	"go.etcd.io/bbolt"
 
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/store/forge"
 	"nightkeep/server/internal/store/log"
 	"nightkeep/server/internal/store/scene"
 )
@@ -74,5 +76,26 @@ func TestADamagedBlockOfIDsIsWorkedOutAgain(t *testing.T) {
 	db.Close()
 	if faults, err := store.CheckFile(path); err != nil || len(faults) > 0 {
 		t.Errorf("after the next entry: %v, %v; want it mended", faults, err)
+	}
+}
+
+// A night's record that says other things than its entries, though every sum fits, is
+// named by a check: rules read the record alone.
+func TestACheckHoldsNightsAgainstTheirEntries(t *testing.T) {
+	t.Parallel()
+	path := scene.TwoFamilies(t)
+	scene.Damage(t, path, func(tx *bbolt.Tx) error {
+		b := tx.Bucket([]byte("nights"))
+		k, v := b.Cursor().First()
+		v = bytes.Clone(v)
+		v[0] ^= 1 // whether an entry about supplies is live
+		return b.Put(k, v)
+	})
+	if err := forge.Reseal(path); err != nil {
+		t.Fatal(err)
+	}
+	faults, err := store.CheckFile(path)
+	if err != nil || len(faults) != 1 || !strings.Contains(faults[0].Error(), "the record differs from its entries") {
+		t.Errorf("a check says %v, %v; want the night's record", faults, err)
 	}
 }

@@ -78,3 +78,35 @@ func TestAStaffChangeHoldsAfterADay(t *testing.T) {
 		t.Errorf("the role came back as %s", got)
 	}
 }
+
+// A role that waits is taken back for the person who was given another one, and for
+// nobody else; what else waits for that person stays.
+func TestARoleThatWaitsIsTakenBackForOnePerson(t *testing.T) {
+	t.Parallel()
+	now := time.Date(2026, 3, 2, 9, 0, 0, 0, time.UTC)
+	db, err := store.Open(filepath.Join(t.TempDir(), "n.db"), func() time.Time { return now })
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer db.Close()
+	var left []register.StaffChange
+	err = db.Update(func(tx *store.Tx) error {
+		for _, c := range []register.StaffChange{
+			{ID: "1", Person: "k1", Kind: register.StaffRole, Role: care.Clinician, From: now.Add(24 * time.Hour)},
+			{ID: "2", Person: "k2", Kind: register.StaffRole, Role: care.Clinician, From: now.Add(24 * time.Hour)},
+			{ID: "3", Person: "k1", Kind: register.StaffMail, At: now, From: now.Add(24 * time.Hour)},
+		} {
+			if err := tx.Access().AddStaffChange(c); err != nil {
+				return err
+			}
+		}
+		if err := tx.Access().KeepRole("k1"); err != nil {
+			return err
+		}
+		left, err = tx.Register().StaffChanges()
+		return err
+	})
+	if err != nil || len(left) != 2 || left[0].ID != "2" || left[1].ID != "3" {
+		t.Errorf("left are %+v, %v; want the role of the other person, and the mail address", left, err)
+	}
+}
