@@ -1032,8 +1032,6 @@ export const rows = {
   clear: 'واضح',
   blurred: 'ضبابي',
   '{date}: {rating} of 5': '{date}: {rating} من 5',
-  'clear on {clear} of {n} evenings': 'واضح في {clear} من {n} مساءً',
-  'as reported: 4 or 5 of 5': 'كما أُبلغ: 4 أو 5 من 5',
   '{done} of {n}': '{done} من {n}',
   'no alert': 'لا تنبيه',
   Events: 'الأحداث',
@@ -1908,4 +1906,7 @@ export const rows = {
   'All seen': 'رأيتها كلها',
   ', {n} told not to wear': '، {n} طُلب فيها عدم اللبس',
   '{name} had taken what was reported before, {date}.': 'كان {name} قد تولى ما أُبلغ عنه قبل ذلك، {date}.',
+  'clear (4 or 5) on {clear} of {n} evenings': 'واضح (4 أو 5) في {clear} من {n} أمسية',
+  'last 14: {last} of {n}; 14 before: {before} of {m}': 'آخر 14: {last} من {n}؛ 14 قبلها: {before} من {m}',
+  'as reported': 'كما أُبلغ',
 };

@@ -1025,8 +1025,6 @@ export const rows = {
   clear: 'clara',
   blurred: 'borrosa',
   '{date}: {rating} of 5': '{date}: {rating} de 5',
-  'clear on {clear} of {n} evenings': 'clara en {clear} de {n} tardes',
-  'as reported: 4 or 5 of 5': 'según informan: 4 o 5 de 5',
   '{done} of {n}': '{done} de {n}',
   'no alert': 'ninguna alerta',
   Events: 'Sucesos',
@@ -1881,4 +1879,7 @@ export const rows = {
   'All seen': 'Todo visto',
   ', {n} told not to wear': ', {n} con orden de no llevarlas',
   '{name} had taken what was reported before, {date}.': '{name} se había hecho cargo de lo comunicado antes, {date}.',
+  'clear (4 or 5) on {clear} of {n} evenings': 'clara (4 o 5) en {clear} de {n} tardes',
+  'last 14: {last} of {n}; 14 before: {before} of {m}': 'últimas 14: {last} de {n}; 14 anteriores: {before} de {m}',
+  'as reported': 'según lo indicado',
 };

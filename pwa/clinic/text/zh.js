@@ -996,8 +996,6 @@ export const rows = {
   clear: '清楚',
   blurred: '模糊',
   '{date}: {rating} of 5': '{date}：{rating}/5',
-  'clear on {clear} of {n} evenings': '{n} 个傍晚中 {clear} 个清楚',
-  'as reported: 4 or 5 of 5': '自述：5 分中 4 或 5',
   '{done} of {n}': '{done}/{n}',
   'no alert': '没有警报',
   Events: '事件',
@@ -1833,4 +1831,7 @@ export const rows = {
   'All seen': '全部已看',
   ', {n} told not to wear': '，{n} 被告知不要戴',
   '{name} had taken what was reported before, {date}.': '此前报告的情况已由 {name} 接手，{date}。',
+  'clear (4 or 5) on {clear} of {n} evenings': '{n} 晚中清楚（4 或 5）{clear} 晚',
+  'last 14: {last} of {n}; 14 before: {before} of {m}': '最近 14 晚：{last}/{n}；之前 14 晚：{before}/{m}',
+  'as reported': '按报告',
 };

@@ -2,7 +2,7 @@
 // row a strip on one axis, its figure at the right end.
 
 import { h } from '../dom.js';
-import { day, dayMonth, dayNumber, monthName, number, plural } from '../format.js';
+import { addDays, day, dayMonth, dayNumber, monthName, number, plural } from '../format.js';
 import { clockRange, columnsOf, drawnAs, nightHours, percent, rankedCare } from '../strips.js';
 import { nightWords } from './nights.js';
 import { language, point, tr } from '../text.js';
@@ -383,17 +383,28 @@ function wornLines(sum, doubt) {
 }
 
 /** @param {Summary} sum @returns {Line[]} */
-const sightLines = sum => [
-  {
-    y: 16,
-    style: 's-bold',
-    text: tr('clear on {clear} of {n} evenings', {
-      clear: sum.sight.filter(s => s.rating >= 4).length,
-      n: sum.sight.length,
-    }),
-  },
-  { y: 31, style: 's-quiet', text: tr('as reported: 4 or 5 of 5') },
-];
+const sightLines = sum => {
+  const { clear, n } = clearOf(sum, sum.from, sum.to);
+  const [last, before] = [
+    clearOf(sum, addDays(sum.to, -13), sum.to),
+    clearOf(sum, addDays(sum.to, -27), addDays(sum.to, -14)),
+  ];
+  const figures = { last: last.clear, n: last.n, before: before.clear, m: before.n };
+  return [
+    { y: 16, style: 's-bold', text: tr('clear (4 or 5) on {clear} of {n} evenings', { clear, n }) },
+    {
+      y: 31,
+      style: last.n && before.n && last.clear / last.n < before.clear / before.n ? 's-bold' : '',
+      text: last.n && before.n ? tr('last 14: {last} of {n}; 14 before: {before} of {m}', figures) : tr('as reported'),
+    },
+  ];
+};
+
+/** Evenings reported as clear, of those reported. @param {Summary} sum @param {string} from @param {string} to both included */
+function clearOf(sum, from, to) {
+  const rows = sum.sight.filter(s => s.night >= from && s.night <= to);
+  return { clear: rows.filter(s => s.rating >= 4).length, n: rows.length };
+}
 
 /** @param {Strip & {y: number}} props */
 function SightRow({ sum, columns, x, w, y }) {

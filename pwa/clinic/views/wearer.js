@@ -274,7 +274,7 @@ function Unread({ sum }) {
   if (!list.length) return null;
   return h(
     'section',
-    { class: 'no-print', 'aria-labelledby': 'unread-title', 'data-test': 'unread-words' },
+    { class: 'unread-words no-print', 'aria-labelledby': 'unread-title', 'data-test': 'unread-words' },
     h('h2', { id: 'unread-title' }, tr('Written by the family, read by nobody yet')),
     h(Words, { list, wearer: sum.wearer.id, of: sum.wearer.name, may: true, zone: '', done: () => {} }),
   );

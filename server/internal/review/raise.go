@@ -16,7 +16,8 @@ type topic struct {
 	rules  []string // a name that ends in "-" stands for all that begin so
 }
 
-// topics are in the order in which they are raised: dangers first.
+// topics are in the order in which they are raised: dangers first, then sight that became
+// worse, which is of the eye and not of a habit.
 func topics() []topic {
 	return []topic{
 		{"Open report", true, []string{"alert-not-closed"}},
@@ -27,10 +28,10 @@ func topics() []topic {
 		{"Symptoms", true, []string{"symptoms", "sore-eye-nights", "stuck-lens", "stuck-twice", "morning-sore", "peroxide-short"}},
 		{"Lens still in", true, []string{"lens-in"}},
 		{"Sight fell", true, []string{"sight-fell"}},
+		{"Sight", false, []string{"sight-fading", "evening-below-own", "evening-drop-marked", "halos-persist", "halo-late", "adaptation-behind", "behind"}},
 		{"Growth", false, []string{"fast-growth"}},
 		{"Care", false, []string{"care-", "deposit-removal-overdue", "deposits-slipping", "soak-short", "worn-while-ill"}},
 		{"Wear", false, []string{"nights-missed", "slipping", "missed-often", "weekday-pattern", "nights-short", "short-nights", "left-in"}},
-		{"Sight", false, []string{"sight-fading", "evening-below-own", "evening-drop-marked", "halos-persist", "halo-late", "adaptation-behind", "behind"}},
 		{"Supplies", false, []string{"supply-overdue", "lens-overdue"}},
 		{"Visits", false, []string{"recall-missed", "recall-overdue", "wash-out"}},
 		{"The log", false, []string{"not-logged", "silent", "silent-early", "silence", "written-late", "entries-differ"}},
