@@ -18,6 +18,10 @@ test('the eye that is not resumed gets a stop with a date of review', () => {
     ],
   );
   assert.equal(entriesOf({ ...f, eyes: 'both' }, w, 'a').length, 1);
+  // "The eye was examined": which one, once the two are not the same.
+  const word = (/** @type {string} */ phrase, eyes = 'right') =>
+    entriesOf({ ...f, eyes, phrase }, w, 'a').find(e => e.kind === 'word')?.body.eyes;
+  assert.deepEqual([word('no-finding'), word('no-finding', 'both'), word('call-us')], ['right', undefined, undefined]);
 });
 
 // The server refuses the same: closing_agrees_test.go.

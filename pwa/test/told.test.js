@@ -141,3 +141,14 @@ test('a date of review that has passed with nothing said since asks the family t
   assert.equal(says([first, free(3, '2026-12-09', 'left', [first])], '2026-12-07'), false, 'from when on is known');
   assert.equal(says([first, free(3, '2026-12-06', 'left', [first])], '2026-12-07'), false, 'released');
 });
+
+// 22: of a closing that releases one eye and leaves the other, "the eye" is named.
+test('a listed word that is about one eye names it in each language', () => {
+  const word = entry(9, 'word', '2026-12-01', { text: 'x', phrase: 'no-finding', eyes: 'right' });
+  for (const [lang, words] of Object.entries(LANGS)) {
+    const [line] = linesOf(word, words, NONE, '2026-12-01');
+    assert.ok(line.startsWith(words.t('said.eyes.right')), `${lang}: ${line}`);
+  }
+  const both = entry(10, 'word', '2026-12-01', { text: 'x', phrase: 'no-finding' });
+  assert.match(linesOf(both, LANGS.en, NONE, '2026-12-01')[0], /^The eye was examined/);
+});

@@ -118,3 +118,16 @@ func TestTheBoardAsksAgainWhereAStuckLensIs(t *testing.T) {
 	run(t, tab, tap("still-none"), chromedp.WaitNotPresent(sel("still-in")), sent())
 	sound(t, tab)
 }
+
+// A form that says "lenses in" is open while the other phone reports an emergency: the
+// order and whom to phone stand with the form as soon as this phone knows of it.
+func TestAnOrderStandsAboveAnOpenForm(t *testing.T) {
+	t.Parallel()
+	a := demoAt(t, bedtime)
+	first, second := phoneAt(t, bedtime), phoneAt(t, bedtime)
+	run(t, first, chromedp.Navigate(a.URL()+"/demo/parent#/child"), ready(), tap("wear-in"), chromedp.WaitVisible(sel("confirm")))
+	run(t, second, chromedp.Navigate(a.URL()+"/demo/parent#/child"), ready(), chromedp.WaitVisible(sel("wear-in")), tap("wrong"), tap("now-pain"), chromedp.WaitVisible(sel("advice")), sent())
+	run(t, first, awaited(`Promise.resolve(dispatchEvent(new Event('online')))`), see("order-above", "Go to emergency eye care now."), see("panel", "Not released by your clinic"), chromedp.WaitVisible(sel("call-after")), chromedp.WaitVisible(sel("above-advice")))
+	shot(t, first, "order-above-form")
+	sound(t, first)
+}

@@ -72,7 +72,8 @@ export function linesOf(e, { t, date, clock }, wear, today) {
     const over = overtaken(e, wear);
     if (over) out.push(t('said.over', { eyes: t(`said.eyes.${over}`) }));
   }
-  if (b.phrase in PHRASES) out.push(t(`phrase.${b.phrase}`));
+  const of = e.kind === 'word' && ['right', 'left'].includes(b.eyes) ? t(`said.eyes.${b.eyes}`) + t('mark.colon') : '';
+  if (b.phrase in PHRASES) out.push(of + t(`phrase.${b.phrase}`));
   if (b.text && b.text !== PHRASES[b.phrase]) out.push(b.text);
   return out;
 }

@@ -64,6 +64,8 @@ export function Advice({ app, arg }) {
       ),
       h('h1', { 'data-test': first.test }, first.text),
       rest.map(({ text, test }) => h('p', { class: 'lead', key: text, 'data-test': test }, h('strong', null, text))),
+      // A check that found nothing ends no night that is off already.
+      !past && !severe && standing(of) && h('p', { class: 'tag', 'data-test': 'advice-standing' }, standing(of)),
       !past && [
         (logged || lead !== r.entry) &&
           h(

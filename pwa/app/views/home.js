@@ -111,6 +111,7 @@ export function Child({ app }) {
       severe && h(Record, { app }),
       !held && end,
       whole && !severe && !held && h(Lost, { app }), // never above what may hurt an eye
+      open && (held || main.urgent) && h(Above, { app, key: 'above' }),
       open
         ? h(
             'section',
@@ -132,6 +133,11 @@ export function Child({ app }) {
               (stopped(scene) || first) &&
               h(Calls, { s: app.state, level: soonest(app.state, causes(app.state)), go: first?.go, key: 'calls' }),
           ],
+      // A form about a stuck lens has the numbers itself.
+      open &&
+        first &&
+        !['out', 'morning'].includes(open.kind) &&
+        h(Calls, { s: app.state, level: soonest(app.state, causes(app.state)), go: first.go, key: 'go' }),
       held && end,
       whole && heard(app.state) && h(Said, { app }),
       whole && !severe && !held && h(Record, { app }),
@@ -161,6 +167,22 @@ export function Child({ app }) {
         h(Logged, { app, night: main.night || tonight(app.state) }),
       ),
   ];
+}
+
+/** What holds a lens back, above a form that was open before it did. @param {{app: App}} props */
+function Above({ app }) {
+  const s = app.state;
+  const first = told(s, true);
+  return h(
+    'section',
+    { class: 'now held', 'data-test': 'order-above', role: 'status' },
+    first?.words.map(text => h('p', { class: 'lead', key: text }, h('strong', null, text))),
+    h('p', { class: 'tag' }, standing(s)),
+    h(Why, { s }),
+    first?.id
+      ? h(LinkButton, { href: link('advice', first.id), wide: true, test: 'above-advice' }, s.words.t('now.hold.see'))
+      : null,
+  );
 }
 
 /** Whether the clinic ever said something about the child on screen. @param {import('../app.js').State} s */

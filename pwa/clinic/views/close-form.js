@@ -64,6 +64,7 @@ const staysIn = (w, resumed) =>
     eye => resumed && !['both', eye].includes(resumed) && w.wear[/** @type {'right'|'left'} */ (eye)].state === 'stop',
   ) ?? '';
 
+const OF_AN_EYE = ['seen-rest', 'no-finding', 'treated', 'referred']; // words to the family that say “the eye”
 const NO_LENS = ['wait-visit', 'seen-rest', 'referred', 'treated']; // the server holds the same list
 
 /**
@@ -155,7 +156,9 @@ export function entriesOf(f, w, alert) {
     if (f.on) out.push({ kind: 'visit', body: { on: f.on, ...(f.at ? { at: f.at } : {}) } });
   }
   const said = f.text.trim() || PHRASES[f.phrase];
-  if (said) out.push({ kind: 'word', body: { text: said, ...(f.phrase ? { phrase: f.phrase } : {}), alert } });
+  const of = f.decision === 'resume' ? f.eyes : f.stop || eyesIn(w, 'stop');
+  const eye = OF_AN_EYE.includes(f.phrase) && ['right', 'left'].includes(of) ? { eyes: of } : {};
+  if (said) out.push({ kind: 'word', body: { text: said, ...(f.phrase ? { phrase: f.phrase } : {}), ...eye, alert } });
   return out;
 }
 

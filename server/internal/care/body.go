@@ -284,7 +284,7 @@ var bodies = map[EntryKind][]field{
 		{"text", false, text(500)}, {"alert", false, text(64)},
 	},
 	WearStart: {{"opens", true, opens}},
-	Word:      {{"text", true, text(1000)}, {"about", false, anID}, {"answer_wanted", false, yesNo}, {"phrase", false, text(40)}, {"withdraws", false, anID}, {"alert", false, text(64)}},
+	Word:      {{"text", true, text(1000)}, {"about", false, anID}, {"answer_wanted", false, yesNo}, {"phrase", false, text(40)}, {"eyes", false, eyes}, {"withdraws", false, anID}, {"alert", false, text(64)}},
 	Visit:     {{"on", true, date}, {"at", false, clock}, {"moves", false, anID}, {"cancelled", false, yesNo}},
 	Reply:     {{"text", true, text(1000)}, {"to", true, anID}},
 	Read:      {{"of", true, anID}},
