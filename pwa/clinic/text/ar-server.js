@@ -403,7 +403,10 @@ export const said = {
   '{n} night not logged taken as worn for the usual hours': 'ليلة غير مسجلة عُدّت ملبوسة للساعات المعتادة',
   '{a} of {b} nights are not logged, too many to follow the course':
     '{a} من {b} ليلة غير مسجلة، وهذا كثير لتتبع المسار',
-  'two readings are needed, there are {n}': 'يلزم قياسان، ويوجد {n}',
+  'there is no reading, and two are needed': 'لا يوجد قياس، ويلزم قياسان',
+  'there is one reading, and two are needed': 'يوجد قياس واحد، ويلزم قياسان',
+  'there is one reading of this stretch, and two are needed; those before it do not count':
+    'يوجد قياس واحد من هذه المدة، ويلزم قياسان؛ وما قبلها لا يُحسب',
   'on lenses': 'بالعدسات',
   'before lenses': 'قبل العدسات',
   '{x} fell from {a} % to {b} %': '{x} انخفض من {a} % إلى {b} %',

@@ -428,7 +428,10 @@ export const said = {
     '{n} noche sin anotar tomada como llevada las horas habituales',
   '{a} of {b} nights are not logged, too many to follow the course':
     '{a} de {b} noches sin anotar, demasiadas para seguir el curso',
-  'two readings are needed, there are {n}': 'hacen falta dos mediciones, hay {n}',
+  'there is no reading, and two are needed': 'no hay ninguna medición y hacen falta dos',
+  'there is one reading, and two are needed': 'hay una medición y hacen falta dos',
+  'there is one reading of this stretch, and two are needed; those before it do not count':
+    'hay una medición de esta etapa y hacen falta dos; las anteriores no cuentan',
   'on lenses': 'con lentes de contacto',
   'before lenses': 'antes de las lentes de contacto',
   '{x} fell from {a} % to {b} %': '{x} bajó del {a} % al {b} %',

@@ -383,7 +383,10 @@ export const said = {
   '{n} nights not logged taken as worn for the usual hours': '{n} 晚没有记录，按照常时长计为戴了',
   '{n} night not logged taken as worn for the usual hours': '{n} 晚没有记录，按照常时长计为戴了',
   '{a} of {b} nights are not logged, too many to follow the course': '{b} 晚中 {a} 晚没有记录，太多而无法跟踪过程',
-  'two readings are needed, there are {n}': '需要两次读数，只有 {n} 次',
+  'there is no reading, and two are needed': '没有读数，需要两次',
+  'there is one reading, and two are needed': '只有一次读数，需要两次',
+  'there is one reading of this stretch, and two are needed; those before it do not count':
+    '这一阶段只有一次读数，需要两次；此前的不算',
   'on lenses': '戴镜片期间',
   'before lenses': '戴镜片之前',
   '{x} fell from {a} % to {b} %': '{x}从 {a}% 降到 {b}%',

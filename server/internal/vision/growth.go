@@ -125,6 +125,8 @@ type Growth struct {
 	AgeAtStart, AgeMid float64  // years; the second at the middle of the span
 	Period             string   // before, on or after lenses, and under what else; empty when not known
 	Earlier            []Growth // of the periods before it that have a rate, in order
+
+	one bool // it has a single reading
 }
 
 // AxialGrowth computes the rate of one eye in mm per year by least squares
@@ -156,9 +158,12 @@ func AxialGrowth(birth civil.Date, courses []LensTime, readings []Measured) (Gro
 		all, list = append(all, g), list[n:]
 	}
 	if len(all) == 0 {
-		return noRate("two readings are needed, there are 0"), nil
+		return noRate("there is no reading, and two are needed"), nil
 	}
 	last := all[len(all)-1]
+	if last.one && len(all) > 1 {
+		last.Reason = "there is one reading of this stretch, and two are needed; those before it do not count"
+	}
 	last.Earlier = slices.DeleteFunc(all[:len(all)-1], func(g Growth) bool { return !g.HasRate })
 	return last, nil
 }
@@ -180,7 +185,9 @@ func rateOf(birth civil.Date, courses []LensTime, list []Measured) Growth {
 		if total > len(list) {
 			return noRate("readings of the first month of wear, or after its end, start no rate; two others are needed")
 		}
-		return noRate("two readings are needed, there are %d", total)
+		g := noRate("there is one reading, and two are needed")
+		g.one = true
+		return g
 	}
 	first, last := list[0], list[len(list)-1]
 	if last.Date.Before(first.Date.AddMonths(LeastMonths)) {

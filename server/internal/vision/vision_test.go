@@ -403,3 +403,24 @@ func TestPublishedGrowthFigures(t *testing.T) {
 		}
 	}
 }
+
+// Why there is no rate: how many readings there are, and that those of before lenses do
+// not count beside one on lenses, which stands in the same table of visits.
+func TestWhyOneReadingGivesNoRate(t *testing.T) {
+	t.Parallel()
+	lenses := []vision.LensTime{{From: civil.MustDate("2026-06-01")}}
+	reading := func(date string, mm float64) vision.Measured {
+		return vision.Measured{Date: civil.MustDate(date), Value: mm}
+	}
+	for want, list := range map[string][]vision.Measured{
+		"there is no reading, and two are needed":  nil,
+		"there is one reading, and two are needed": {reading("2026-09-14", 23.77)},
+		"there is one reading of this stretch, and two are needed; those before it do not count": {
+			reading("2026-05-09", 23.70), reading("2026-09-14", 23.77)},
+	} {
+		g, err := vision.AxialGrowth(civil.MustDate("2016-01-01"), lenses, list)
+		if err != nil || g.HasRate || g.Reason != want {
+			t.Errorf("%d readings: %q %v, want %q", len(list), g.Reason, err, want)
+		}
+	}
+}
