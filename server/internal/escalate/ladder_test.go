@@ -111,6 +111,25 @@ func TestLadder(t *testing.T) {
 	}
 }
 
+// A channel that no step of the ladder goes by is one that nobody is told over.
+func TestTheLadderGoesByEveryChannel(t *testing.T) {
+	t.Parallel()
+	by := map[escalate.Channel]bool{}
+	a := escalate.Alert{ID: "a-1"}
+	a, effects := run(t, rules(), a, at(0), raised(escalate.Emergency))
+	for range 3 {
+		for _, x := range effects {
+			by[x.Delivery.Channel] = true
+		}
+		a, effects = run(t, rules(), a, a.NextStepAt, ev(escalate.StepDue))
+	}
+	for _, c := range escalate.Channels() {
+		if !by[c] {
+			t.Errorf("no step of an emergency goes by %q", c)
+		}
+	}
+}
+
 func TestLapsedUntilSomebodyAnswers(t *testing.T) {
 	t.Parallel()
 	a := inState(t, escalate.Open)
