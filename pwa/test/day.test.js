@@ -313,6 +313,7 @@ test('the night of which nothing is logged is asked of the eye alone that may ha
 test('hours in lenses count the clock change: 29 March 2026 loses an hour in Madrid', () => {
   const nights = fold([into('2026-03-28', '22:00'), out('2026-03-28', '07:00')]);
   assert.equal(minutesIn(nights.get('w1/2026-03-28'), ZONE), 8 * 60);
+  assert.equal(minutesIn(fold(AGAIN).get('w1/2026-03-11'), ZONE), null); // they are in
 });
 
 test('hours since removal, to the half hour', () => {

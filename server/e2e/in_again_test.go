@@ -24,6 +24,7 @@ func TestLensesThatGoInAgainAreIn(t *testing.T) {
 	run(t, tab, later(20*time.Minute), tap("wear-out"), see("doubt-soon", "Out again after"), see("doubt-soon", "Eye not right?"), tap("sure"), tap("confirm"), chromedp.WaitVisible(sel("now-care")), chromedp.WaitNotPresent(sel("now-asleep")))
 	run(t, tab, later(30*time.Minute), tap("wear-in"), see("doubt-after-out", "They came out at 21:4"), see("doubt-after-out", "In again?"), tap("sure"), tap("confirm"), see("now-asleep", "21:5"), chromedp.WaitVisible(sel("wear-out")), sent())
 	shot(t, tab, "in-again")
+	run(t, tab, atScreen("#/night/2026-03-24"), seeIn("main", "Lenses in since 21:5"), atScreen("#/child"), see("night-2026-03-24", "not over yet"))
 	run(t, tab, later(9*time.Hour+30*time.Minute), chromedp.WaitVisible(sel("now-out")), tap("wear-out"), seeIn("main", "Both lenses out at 06:5"), tap("confirm"), chromedp.WaitVisible(sel("now-look")), sent())
 	sound(t, tab)
 }
@@ -56,7 +57,9 @@ func TestALostLensIsSaid(t *testing.T) {
 	if called() {
 		t.Error("a lens in use is a reason to call")
 	}
-	run(t, tab, tap("supply-lost-lens"), chromedp.WaitNotPresent(sel("supply-lost-lens")), sent(), atScreen("#/child"), see("lens-lost", "Both lenses are logged as lost"), see("lens-lost", "Phone the clinic"), chromedp.WaitVisible(sel("call-clinic")))
+	run(t, tab, atScreen("#/child"), tap("anytime"), tap("to-supplies"), tap("supply-lost-lens"), becomes(`document.activeElement?.dataset.test === 'lost-right'`))
+	shot(t, tab, "losing")
+	run(t, tab, tap("lost-both"), chromedp.WaitNotPresent(sel("supply-lost-lens")), sent(), atScreen("#/child"), see("lens-lost", "Both lenses are logged as lost"), see("lens-lost", "Phone the clinic"), chromedp.WaitVisible(sel("call-clinic")))
 	run(t, tab, chromedp.WaitNotPresent(sel("now-in")), tap("anytime"), tap("evening"), tap("rating-4"), tap("confirm"), sent(), atScreen("#/child"), see("now-lost", "No lens to wear"))
 	shot(t, tab, "lens-lost")
 	run(t, tab, atScreen("#/"), see("board", "Both lenses are logged as lost"))

@@ -1,7 +1,7 @@
 // What a night came to, for screens that are fetched later: see day.js. Pure.
 import { addDays, nightOf, NIGHT_STARTS } from '../../../schedule/civil/civil.js';
 import { wearing } from '../../../schedule/due.js';
-import { any, facts, removedAt } from './day.js';
+import { again, any, facts, removedAt } from './day.js';
 import { fact } from './fold.js';
 import { worn } from './stay.js';
 
@@ -47,7 +47,7 @@ export function hoursOut(s) {
  * @returns {number|null}
  */
 export function minutesIn(n, zone) {
-  if (!n) return null;
+  if (!n || again(n)) return null; // they are in: nobody knows yet for how long
   for (const eye of ['right', 'left']) {
     const into = fact(n, `insertion/${eye}`);
     const out = fact(n, `removal/${eye}`);

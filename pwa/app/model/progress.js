@@ -47,10 +47,8 @@ export function open(n, night, tonight) {
   /** @type {Eye[]} */
   const both = ['right', 'left'];
   if (night !== tonight || both.every(eye => has('not-worn', eye))) return false;
-  // Out in the evening of lenses that nobody logged in ends no night: the entry "in" was taken back.
-  const out = both.filter(
-    eye => has('removal', eye) && (has('insertion', eye) || fact(n, `removal/${eye}`).at < NIGHT_STARTS),
-  );
+  // Out in the evening ends no night: it has hardly begun.
+  const out = both.filter(eye => has('removal', eye) && fact(n, `removal/${eye}`).at < NIGHT_STARTS);
   return !out.length || again(n) || both.some(eye => has('insertion', eye) && !out.includes(eye));
 }
 

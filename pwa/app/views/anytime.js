@@ -45,6 +45,7 @@ export function Anytime({ app, shown }) {
       { class: 'stack' },
       offered.map(x => h(Also, { app, task: x, key: x.kind })),
       h(LinkButton, { href: link('night', tonight(s)), wide: true }, t('night.add')),
+      h(LinkButton, { href: link('supplies'), wide: true, test: 'to-supplies' }, t('supplies.title')),
       h(LinkButton, { href: link('write'), wide: true, test: 'write' }, t('write.title')),
       h(LinkButton, { href: link('reminders'), wide: true, test: 'to-reminders' }, t('pause.open')),
     ),

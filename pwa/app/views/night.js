@@ -2,6 +2,8 @@
 import { h, useState } from '../../ui/dom.js';
 import { Button, Card, Entry, LinkButton } from '../../ui/parts.js';
 import { sceneOf, statesOn } from '../app.js';
+import { again } from '../model/day.js';
+import { fact } from '../model/fold.js';
 import { minutesIn } from '../model/past.js';
 import { EYES } from '../model/wear.js';
 import { go, link } from '../route.js';
@@ -26,12 +28,19 @@ export function NightView({ app, arg }) {
   const { t } = s.words;
   const [open, setOpen] = useState(/** @type {UsualKind|'note'|''} */ (''));
   if (!/^\d{4}-\d\d-\d\d$/.test(arg)) return h(LinkButton, { href: link('') }, t('nav.today'));
-  const minutes = minutesIn(sceneOf(s).night(arg), s.zone);
+  const n = sceneOf(s).night(arg);
+  const minutes = minutesIn(n, s.zone);
   return h(
     'div',
     { class: 'stack' },
     h('h1', null, t('night.title', { night: s.words.date(arg, { weekday: 'long', day: 'numeric', month: 'long' }) })),
     minutes !== null && h('p', { class: 'lead' }, s.words.span(minutes * 60000)),
+    again(n) &&
+      h(
+        'p',
+        { class: 'lead' },
+        t('now.asleep.lead', { time: s.words.clock((fact(n, 'insertion/right') ?? fact(n, 'insertion/left')).at) }),
+      ),
     h(Differ, { app, night: arg }),
     h(Logged, { app, night: arg, title: t('log.title') }),
     h(Earlier, { app, night: arg }),

@@ -194,7 +194,13 @@ function Holidays({ app, list, set, faultOf }) {
     ),
     h(
       Button,
-      { test: 'own-holiday', onPress: () => set([...list, { from: first, to: addDays(first, 13) }]) },
+      {
+        test: 'own-holiday',
+        onPress: () => {
+          set([...list, { from: first, to: addDays(first, 13) }]);
+          goOn(document.activeElement, `#own-holiday-${list.length}-from`);
+        },
+      },
       t('own.holiday.add'),
     ),
   );

@@ -67,7 +67,7 @@ export function Progress({ app }) {
     h(
       'div',
       { class: 'row' },
-      h(LinkButton, { href: link('supplies') }, t('supplies.started')),
+      h(LinkButton, { href: link('supplies') }, t('supplies.title')),
       h(LinkButton, { href: link('acuity') }, t('kind.acuity-run')),
     ),
   );

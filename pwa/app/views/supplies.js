@@ -3,12 +3,15 @@
 // bottle how long it keeps, as printed on it. There is no default for that.
 import { wallAt } from '../../../schedule/civil/civil.js';
 import { h, useState } from '../../ui/dom.js';
+import { goOn } from '../../ui/focus.js';
 import { Check } from '../../ui/more-parts.js';
-import { Button, Card, Choices, Entry, Notice } from '../../ui/parts.js';
-import { mine, wearerOf } from '../app.js';
+import { Button, Card, Choices, Entry, LinkButton, Notice } from '../../ui/parts.js';
+import { mine, tonight, wearerOf } from '../app.js';
 import { supplyDoubt } from '../model/begun.js';
+import { standing } from '../model/day.js';
+import { fact } from '../model/fold.js';
 import { scheduleLog, spares } from '../model/schedule-log.js';
-import { go } from '../route.js';
+import { go, link } from '../route.js';
 import { comingOf, dayOf } from './coming.js';
 import { asking, goToLack } from './asking.js';
 import { Doubt } from './doubt.js';
@@ -75,6 +78,7 @@ const end = ({ state: s, write }, x, why) =>
  */
 function InUse({ app }) {
   const s = app.state;
+  const [losing, lose] = useState(''); // a pair, of which one lens may be lost alone
   const { t } = s.words;
   const today = wallAt(s.now, s.zone).date;
   const nights = mine(s, s.nights);
@@ -122,12 +126,17 @@ function InUse({ app }) {
                     key: why,
                     test: `supply-${why}-${x.item}`,
                     label: `${t(`supplies.${why}`)}: ${called(app, x)}`,
-                    onPress: () => void end(app, x, why),
+                    onPress: () => {
+                      if (why === 'finished' || x.item !== 'lens') return void end(app, x, why);
+                      lose(x.id + x.eye);
+                      goOn(document.activeElement, '[data-test=losing] button');
+                    },
                   },
                   t(`supplies.${why}`),
                 ),
               ),
             ),
+            losing === x.id + x.eye && h(Losing, { app, x, done: () => lose('') }),
           );
         }),
       ),
@@ -161,6 +170,44 @@ function InUse({ app }) {
         ),
       ),
   ];
+}
+
+/**
+ * Which lens was lost, and that one which is logged as in may be in the eye still.
+ * @param {{app: App, x: Supply, done: () => void}} props x: eye "" for both
+ */
+function Losing({ app, x, done }) {
+  const s = app.state;
+  const { t, clock } = s.words;
+  const n = s.nights.get(`${s.wearer}/${tonight(s)}`);
+  const f = standing(n);
+  const at = f.inserted && !f.removed && (fact(n, 'insertion/right') ?? fact(n, 'insertion/left'))?.at;
+  return h(
+    'div',
+    { class: 'stack', 'data-test': 'losing', role: 'group', 'aria-label': t('supplies.lost') },
+    at &&
+      h(
+        Notice,
+        { kind: 'urgent', live: true, test: 'losing-in' },
+        h('p', null, t('lost.in', { time: clock(at) })),
+        h(LinkButton, { href: link('check'), wide: true }, t('check.title')),
+      ),
+    h('p', { class: 'entry-label' }, t('lost.which')),
+    (x.eye ? [x.eye] : ['right', 'left', 'both']).map(eye =>
+      h(
+        Button,
+        {
+          key: eye,
+          wide: true,
+          test: `lost-${eye}`,
+          label: `${t('supplies.lost')}${t('mark.colon')}${called(app, { ...x, eye })}`,
+          onPress: () => void end(app, { ...x, eye }, 'lost').then(done),
+        },
+        t(`eye.${eye[0].toUpperCase()}${eye.slice(1)}`),
+      ),
+    ),
+    h(Button, { kind: 'plain', onPress: done }, t('cancel')),
+  );
 }
 
 /** What stays the same when a spare is taken into use. @param {any} b */

@@ -3,6 +3,7 @@
 // usual: it stays unanswered until somebody answers.
 import { addDays, NIGHT_STARTS, wallAt } from '../../../schedule/civil/civil.js';
 import { h, useState } from '../../ui/dom.js';
+import { goOn } from '../../ui/focus.js';
 import { Check } from '../../ui/more-parts.js';
 import { Button, Choices, Entry, Notice } from '../../ui/parts.js';
 import { planOn, sceneOf, about as whose, wearerOf } from '../app.js';
@@ -71,6 +72,11 @@ export function Usual({ app, kind: asks, night, eyes = 'both', edit, moving, onD
     setFault('');
     setLacking('');
     set({ ...v, ...more });
+  };
+  /** @param {string} key of what was asked: the way to save is free again */
+  const beSure = key => {
+    setSure(key);
+    goOn(document.activeElement, '[data-test=confirm]');
   };
   const n = sceneOf(s).night(v.night || night);
   const replaces = (/** @type {string} */ to) =>
@@ -203,7 +209,7 @@ export function Usual({ app, kind: asks, night, eyes = 'both', edit, moving, onD
     h(
       'div',
       { role: 'status', id: 'doubt' },
-      asked && h(Doubt, { app, d, onChange: change, onSure: () => setSure(d.key) }),
+      asked && h(Doubt, { app, d, onChange: change, onSure: () => beSure(d.key) }),
     ),
     fault && h(Notice, { kind: 'alarm', live: true }, fault),
     stoppedFine &&
@@ -211,7 +217,7 @@ export function Usual({ app, kind: asks, night, eyes = 'both', edit, moving, onD
         Notice,
         { kind: 'urgent', live: true, test: 'fine-stopped' },
         h('p', null, t('fine.stopped')),
-        h(Button, { wide: true, test: 'fine-sure', onPress: () => setSure('fine') }, t('fine.sure')),
+        h(Button, { wide: true, test: 'fine-sure', onPress: () => beSure('fine') }, t('fine.sure')),
       ),
     ill && h(Well, { app, onYes: () => setWell(true), onNo: () => void notWell() }),
     against && !asked

@@ -482,6 +482,9 @@ export const enLater = {
   'lost.both': 'Both lenses are logged as lost, and no others as in use.',
   'lost.right': 'The right lens is logged as lost, and no other as in use.',
   'lost.left': 'The left lens is logged as lost, and no other as in use.',
+  'lost.which': 'Which one?',
+  'lost.in':
+    'Logged as in since {time}. A lens that cannot be found may still be in the eye, under the lid. Do the eye check before you log it as lost.',
   'lost.spare': 'A spare is at home: ask the clinic before it is worn, and then take it into use under Supplies.',
   'lost.do':
     'Wear no old and no borrowed lens. Phone the clinic for another. When one is in use, log it under Supplies; until then log “Not worn”.',

@@ -1103,6 +1103,9 @@ export const words = {
   'lost.both': 'Constan como perdidas las dos lentes de contacto, y ninguna otra en uso.',
   'lost.right': 'Consta como perdida la lente de contacto derecha, y ninguna otra en uso.',
   'lost.left': 'Consta como perdida la lente de contacto izquierda, y ninguna otra en uso.',
+  'lost.which': '¿Cuál?',
+  'lost.in':
+    'Consta como puesta desde las {time}. Una lente que no aparece puede seguir en el ojo, bajo el párpado. Haga la revisión del ojo antes de anotarla como perdida.',
   'lost.spare':
     'Hay una de repuesto en casa: pregunte a la clínica antes de ponerla y después anótela en uso en Material.',
   'lost.do':
