@@ -394,6 +394,7 @@ function Whose({ app, view }) {
       'select',
       {
         class: 'chip',
+        dir: view && /^[A-Z]/i.test(name) ? 'ltr' : undefined, // what is cut off of a long name is its end
         value: view ? s.wearer : '',
         'data-test': 'wearer',
         onChange: (/** @type {Event} */ e) => {

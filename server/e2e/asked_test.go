@@ -133,7 +133,7 @@ func TestProgressAndHomeAgree(t *testing.T) {
 	run(t, teen, chromedp.Navigate(c.URL()+"/demo/teen"), ready(), see("now-rest", "Something is still due"), see("now-rest", "Deposit removal"), see("soon", "Deposit removal"))
 	shot(t, teen, "agree-due")
 	// What is due has its button beside it: one tap does it, and the list is done with it.
-	run(t, teen, tap("due-deposit-removal"), see("now-rest", "All done for now"), chromedp.WaitNotPresent(sel("due-deposit-removal")), sent(), atScreen("#/night/2026-03-23"), see("logged", "Deposit removal done"))
+	run(t, teen, tap("due-deposit-removal"), see("now-rest", "All done for now"), chromedp.WaitNotPresent(sel("due-deposit-removal")), see("logged", "Deposit removal done"), sent(), atScreen("#/night/2026-03-23"), see("logged", "Deposit removal done"))
 	run(t, teen, atScreen("#/progress"), see("outlook", "Far sight should stay clear"), see("traffic", "do not drive, ride or cycle"))
 	sound(t, teen)
 }

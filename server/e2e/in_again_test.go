@@ -67,8 +67,9 @@ func TestALostLensIsSaid(t *testing.T) {
 	shot(t, tab, "lens-lost-board")
 	// "Not worn" is one tap from there, with its reason to choose.
 	run(t, tab, tap("not-worn"), tap("reason-lens-problem"), tap("confirm"), chromedp.WaitNotPresent(sel("child-lost")), sent())
-	// A line of the log says what is meant, and a lost one is no form.
-	run(t, tab, atScreen("#/night/2026-03-24"), see("logged", "Supplies: Lenses, both eyes, Lost"), becomes(`document.querySelectorAll('`+css("logged")+` `+css("edit-supply")+`').length === 1`),
+	// A line of the log says what is meant, and that of what was lost is mended like any other.
+	run(t, tab, atScreen("#/night/2026-03-24"), see("logged", "Supplies: Lenses, both eyes, Lost"), becomes(`document.querySelectorAll('`+css("logged")+` `+css("edit-supply")+`').length === 2`), tap("edit-supply"), seeIn("main h1", "Lenses, Lost"), tap("lens-eye-right"), tap("confirm"), see("logged", "Supplies: Lenses, right eye, Lost"), sent(),
+		atScreen("#/child"), see("lens-lost", "The right lens is logged as lost"), atScreen("#/night/2026-03-24"),
 		tap("add-note"), becomes(`document.activeElement?.innerText === 'Note for the clinic'`))
 	// What may hurt an eye stands alone.
 	run(t, tab, atScreen("#/child"), chromedp.WaitVisible(sel("lens-lost")), tap("wrong"), tap("now-pain"), chromedp.WaitVisible(sel("advice")), atScreen("#/child"), see("now-hold", "No lenses"), chromedp.WaitNotPresent(sel("lens-lost")))

@@ -34,7 +34,12 @@ func TestSightTestIsRunAndSaved(t *testing.T) {
 		w.goTo(a.URL() + "/demo/parent")
 		w.ready()
 		w.do(`location.hash = '#/acuity'`)
-		w.tap("card-done", "card-sure", "acuity-left", "by-tape", "acuity-ready", "acuity-start")
+		// what is missing says so, one after the other, and has the focus
+		w.tap("card-done", "card-sure", "acuity-start")
+		w.until(`document.activeElement.dataset.test === 'by-tape' && document.querySelectorAll('main .entry-fault').length === 3`)
+		w.tap("acuity-left", "by-tape", "acuity-start")
+		w.until(`document.activeElement.dataset.test === 'acuity-ready'`)
+		w.tap("acuity-ready", "acuity-start")
 		w.shot("sight-test-ring")
 		answers := 0
 		for ; read[bool](w, `!!document.querySelector('`+css("acuity-run")+`')`); answers++ {

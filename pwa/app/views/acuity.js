@@ -2,6 +2,7 @@
 // one eye, a ring with a gap in four directions and bars round it. No right or
 // wrong is shown. The raw trials are saved and the server scores them again.
 import { h, useEffect, useLayoutEffect, useRef, useState } from '../../ui/dom.js';
+import { goOn } from '../../ui/focus.js';
 import { Check } from '../../ui/more-parts.js';
 import { Button, Card, Choices, Entry, More, Notice } from '../../ui/parts.js';
 import {
@@ -16,6 +17,7 @@ import {
 } from '../model/acuity.js';
 import { RING_DETAILS, drawn, largestLogmar, pxPerMm, smallestLogmar } from '../model/optotype.js';
 import { go } from '../route.js';
+import { asking } from './asking.js';
 import { onScale, rescaled, scaleOf } from '../scale.js';
 
 /** @import { App } from '../app.js' */
@@ -161,8 +163,20 @@ function Prepare({ app, pxMm, onStart, onCard }) {
   const [distance, setDistance] = useState('3');
   const [by, setBy] = useState(/** @type {By|undefined} */ (undefined));
   const [ready, setReady] = useState(false);
+  const [tried, setTried] = useState(false); // to start
   const d = Number(distance);
   const good = d >= 1 && d <= 6;
+  const lack = (/** @type {unknown} */ said) => (tried && !said ? t('lacks.look') : '');
+  const start = () => {
+    if (good && ready && eye && by) return onStart({ eye, distance: d, by, pxMm });
+    setTried(true);
+    goOn(
+      document.activeElement,
+      '#distance[aria-invalid]',
+      'fieldset:has(legend .entry-fault) .choice',
+      '#acuity-ready',
+    );
+  };
   return h(
     'div',
     { class: 'stack' },
@@ -181,7 +195,7 @@ function Prepare({ app, pxMm, onStart, onCard }) {
       fault: good ? '' : t('acuity.distance.fault'),
     }),
     Choices({
-      legend: t('acuity.by'),
+      legend: asking(t('acuity.by', { n: number(good ? d : 3, d % 1 ? 1 : 0) }), lack(by)),
       value: by,
       onPick: setBy,
       test: x => `by-${x}`,
@@ -191,7 +205,7 @@ function Prepare({ app, pxMm, onStart, onCard }) {
       smallestLogmar(d, pxMm) > 0 &&
       h(Notice, { kind: 'urgent' }, t('acuity.coarse', { size: number(smallestLogmar(d, pxMm), 1) })),
     Choices({
-      legend: t('acuity.eye'),
+      legend: asking(t('acuity.eye'), lack(eye)),
       across: true,
       value: eye,
       onPick: setEye,
@@ -201,18 +215,15 @@ function Prepare({ app, pxMm, onStart, onCard }) {
         ['left', t('eye.Left')],
       ],
     }),
-    h(Check, { label: t('acuity.ready'), checked: ready, onChange: setReady, test: 'acuity-ready' }),
-    h(
-      Button,
-      {
-        kind: 'main',
-        big: true,
-        disabled: !good || !ready || !eye || !by,
-        test: 'acuity-start',
-        onPress: () => eye && by && onStart({ eye, distance: d, by, pxMm }),
-      },
-      t('acuity.start'),
-    ),
+    h(Check, {
+      id: 'acuity-ready',
+      label: t('acuity.ready'),
+      checked: ready,
+      onChange: setReady,
+      test: 'acuity-ready',
+      fault: tried && !ready ? t('lacks.ready') : '',
+    }),
+    h(Button, { kind: 'main', big: true, test: 'acuity-start', onPress: start }, t('acuity.start')),
     h(Button, { kind: 'plain', onPress: onCard }, t('acuity.card.again')),
   );
 }

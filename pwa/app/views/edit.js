@@ -7,6 +7,7 @@ import { about, chooses, sceneOf, tonight } from '../app.js';
 import { corrects, moves, taken } from '../model/mend.js';
 import { go, link } from '../route.js';
 import { Evening } from './evening.js';
+import { Gone } from './gone.js';
 import { Note } from './night.js';
 import { Supplies } from './supplies.js';
 import { Usual } from './usual.js';
@@ -28,6 +29,7 @@ export function Edit({ app, arg }) {
     return h('div', { class: 'stack' }, h('p', null, t('log.none')), h(LinkButton, { href: link('') }, t('nav.back')));
   const done = () => go('night', e.night);
   if (e.kind === 'evening-sight') return h(Evening, { app, arg });
+  if (e.body.action === 'discarded' && e.body.why) return h(Gone, { app, edit: e });
   if (e.kind === 'supply') return h(Supplies, { app, arg });
   const to = { wearer: chosen.wearer ?? e.wearer, night: chosen.night ?? e.night };
   const moved = to.night !== e.night || to.wearer !== e.wearer;

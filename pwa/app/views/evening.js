@@ -143,6 +143,7 @@ export function Evening({ app, arg }) {
           ),
         ),
         h(Button, { kind: 'main', big: true, test: 'confirm', onPress: () => void save() }, t('save')),
+        mended && h(LinkButton, { href: link('night', mended.night), kind: 'plain' }, t('cancel')),
         fault && h(Notice, { kind: 'alarm', live: true }, fault),
       ),
     h(LinkButton, { href: link('acuity'), kind: 'plain' }, t('evening.exact')),

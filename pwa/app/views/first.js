@@ -56,6 +56,6 @@ function Times({ app }) {
           ),
           h('p', { key: 'ask' }, t('first.times.quiet')),
         ]
-      : h('p', null, t('first.times.none')),
+      : plan && h('p', null, t('first.times.none')),
   );
 }

@@ -1,5 +1,5 @@
 // Who logged what in a night, with mending and taking back.
-import { wallAt } from '../../../schedule/civil/civil.js';
+import { addDays, instantInNight, NIGHT_STARTS, wallAt } from '../../../schedule/civil/civil.js';
 import { h } from '../../ui/dom.js';
 import { Button, Card, LinkButton, Notice } from '../../ui/parts.js';
 import { nameOf } from '../app.js';
@@ -20,7 +20,10 @@ export function Logged({ app, night, title }) {
   const s = app.state;
   const { t } = s.words;
   const n = s.nights.get(`${s.wearer}/${night}`);
-  const entries = standing(n?.entries ?? []);
+  // On the first screen also what was written since noon of the night before: a cleaning belongs to its night.
+  const noon = instantInNight(night, NIGHT_STARTS, s.zone);
+  const before = title ? [] : (s.nights.get(`${s.wearer}/${addDays(night, -1)}`)?.entries ?? []);
+  const entries = [...standing(before).filter(e => written(e) >= noon), ...standing(n?.entries ?? [])];
   const differ = !title && n && [...n.items.values()].some(i => i.differ);
   return h(
     Card,
@@ -167,7 +170,7 @@ function Mend({ app, e }) {
     'div',
     { class: 'row mend' },
     EDITED.includes(e.kind) &&
-      e.body.action !== 'discarded' && // its form asks what is new
+      (e.body.action !== 'discarded' || e.body.why) && // of an older app: nothing says what became of it
       h(
         LinkButton,
         { href: link('edit', e.id), kind: 'plain', test: `edit-${e.kind}`, label: `${t('edit')}: ${of}` },

@@ -62,7 +62,7 @@ export const en = {
   'now.pause.lead': 'Your plan says no lenses on these nights. Tell the clinic if you are not sure.',
   'now.noplan.title': 'Waiting for the plan',
   'now.noplan.lead': 'Your practitioner has not sent a plan yet. You can log already.',
-  'now.hold.button': 'Logged: no lenses tonight',
+  'now.hold.button': 'Log: no lenses tonight',
   'now.hold.see': 'Read what to do',
   'now.soak.title': 'Not ready yet',
   'now.soak.lead': 'The lenses must soak until {time}. Never shorten the soak.',
