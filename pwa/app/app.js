@@ -151,6 +151,7 @@ export const sceneOf = kept(
       night: (/** @type {string} */ date) => nights.get(`${wearer}/${date}`),
       pauses: pausesOf(s),
       wear: wearStates(s),
+      wearOn: (/** @type {string} */ date) => statesOn(s, date),
       lost: lostOf(s).filter(x => !x.spare),
     };
   },

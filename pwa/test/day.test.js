@@ -308,6 +308,13 @@ test('the night of which nothing is logged is asked of the eye alone that may ha
     [{ kind: 'missed', night: '2026-03-11', eye: 'right' }],
   );
   assert.deepEqual(tasks(scene('2026-03-12', '06:40', [])).main, { kind: 'missed', night: '2026-03-11' });
+  // Released from the evening of the 12th: the night before, no eye had a lens to ask about.
+  const before = /** @type {any} */ ({ wearOn: () => ({ right: 'stop', left: 'stop' }) });
+  const { main: late, also: rest } = tasks(scene('2026-03-12', '21:35', [], before));
+  assert.deepEqual(
+    [late, ...rest].filter(x => x.kind === 'missed'),
+    [],
+  );
 });
 
 test('hours in lenses count the clock change: 29 March 2026 loses an hour in Madrid', () => {

@@ -53,8 +53,8 @@ test('signs that a release has answered say no more "lenses out"; a new one does
   const now = Date.parse('2026-11-30T20:00:00Z');
   const sign = (/** @type {number} */ n, /** @type {string} */ night, /** @type {any} */ right) =>
     entry({ id: id(n), at: `${night}T20:00:00`, kind: 'symptoms', night, body: { right, other: 'usual' } });
-  /** what "sign-again" says on the 30th @param {any[]} log */
-  const says = log => {
+  /** what a rule says on the 30th @param {any[]} log @param {string} [rule] */
+  const says = (log, rule = 'sign-again') => {
     const scene = {
       entries: log,
       facts: log.map(e => wearFact(e, 'stored')),
@@ -75,7 +75,7 @@ test('signs that a release has answered say no more "lenses out"; a new one does
       skew: 0,
       zone: 'UTC',
     });
-    const again = (/** @type {{rule: string}} */ f) => f.rule === 'sign-again';
+    const again = (/** @type {{rule: string}} */ f) => f.rule === rule;
     return {
       state: wear.right.state,
       fires: findings([...nights.values()], null, scene.tonight, now, 'UTC', null).filter(again).length,
@@ -116,4 +116,11 @@ test('signs that a release has answered say no more "lenses out"; a new one does
   assert.deepEqual(says(anew), { state: 'stop', fires: 1, stands: 1 }, 'a sign after the release');
   const late = add([...pain, free('both', causes)], sign(5, '2026-11-24', { gritty: 'stays' }));
   assert.deepEqual(says(late), { state: 'stop', fires: 1, stands: 1 }, 'one of before it that no screen showed');
+  // A rest that was released, too: the phone would say "wear no lens tonight" beside "lenses in".
+  const sore = add(
+    [],
+    entry({ id: id(6), at: '2026-11-30T08:00:00', kind: 'morning', night: '2026-11-30', body: { comfort: 0 } }),
+  );
+  assert.deepEqual(says(sore, 'morning-sore'), { state: 'rest', fires: 1, stands: 1 });
+  assert.deepEqual(says([...sore, free('both', [id(6)])], 'morning-sore'), { state: 'none', fires: 1, stands: 0 });
 });

@@ -37,6 +37,7 @@ export const NO_PLAN = Object.freeze({
  * @property {(night: string) => Night|undefined} night of the wearer
  * @property {Pause[]} [pauses] of reminders, set by the family
  * @property {{right: 'none'|'rest'|'stop', left: 'none'|'rest'|'stop'}} wear whether each eye may be offered a lens
+ * @property {(night: string) => {right: string, left: string}} [wearOn] as `wear`, of a night as the log tells it now
  * @property {{eye: 'right'|'left', on: string}[]} [lost] lenses that were lost, with no other at home; on: "YYYY-MM-DD"
  */
 
@@ -75,13 +76,16 @@ const lensed = (s, night) =>
     eye => (!s.plan?.eyes || [eye, 'both'].includes(s.plan.eyes)) && !s.lost?.some(x => x.eye === eye && x.on <= night),
   );
 
-/** Those of them that may be offered it. @param {Scene} s @param {string} [night] */
-const freeEyes = (s, night = nightOf(s.now, s.zone)) => lensed(s, night).filter(eye => s.wear[eye] === 'none');
+/** Those of them that may be offered it: that may have a lens now, and might in that night. @param {Scene} s @param {string} [night] */
+const freeEyes = (s, night = nightOf(s.now, s.zone)) => {
+  const then = (night !== nightOf(s.now, s.zone) && s.wearOn?.(night)) || s.wear;
+  return lensed(s, night).filter(eye => s.wear[eye] === 'none' && then[eye] === 'none');
+};
 
 /** The eye that is meant where the other one may not have a lens, or has none. @param {Scene} s @param {string} night @returns {{eye?: 'right'|'left'}} */
 const alone = (s, night) => {
   const free = freeEyes(s, night);
-  return (heldEyes(s).length || s.lost?.length) && free.length === 1 ? { eye: free[0] } : {};
+  return free.length === 1 && (!s.plan?.eyes || s.plan.eyes === 'both') ? { eye: free[0] } : {};
 };
 
 /** When an entry was written, to the minute as its clocks are; Unix ms. @param {Entry} e */
@@ -197,7 +201,8 @@ function morningTasks(s, night, morning, time) {
     const care = cared(s.night(night)) ? [] : [{ kind: 'care', night }];
     return [...look, ...care];
   }
-  const asked = reminded(s, night) && lensed(s, night).length;
+  // A night is not asked about of an eye that had to be without a lens in it.
+  const asked = reminded(s, night) && freeEyes(s, night).length;
   if (!f.inserted && !f.partly && !f.removed && asked && !(morning && time < '04:00'))
     return [{ kind: 'missed', night, ...alone(s, night) }];
   return [];

@@ -179,7 +179,7 @@ function answeredAll(near, f, eye, tonight, s) {
 }
 
 /**
- * Whether the clinic has decided about what a rule of the record says stops wear: a
+ * Whether the clinic has decided about what a rule of the record says stops or rests wear: a
  * release that holds answers something that takes part in it, and nothing that does
  * holds a lens back. A new sign is a cause of its own, so it brings the rule back.
  * @param {Finding} f
@@ -188,7 +188,7 @@ function answeredAll(near, f, eye, tonight, s) {
  * @returns {boolean}
  */
 export function answered(f, s, wear) {
-  if (findingMark(f) !== 'stop') return false;
+  if (rank(findingMark(f)) < rank('rest')) return false;
   const held = EYES.flatMap(eye => wear[eye].causes.map(c => c.id));
   const given = s.facts.filter(r => r.kind === 'resume' && r.state === 'stored' && r.from <= s.tonight);
   const near = [...s.entries].filter(x => x.night >= addDays(s.tonight, -WINDOW));
