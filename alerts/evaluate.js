@@ -343,6 +343,28 @@ export function triage(t, report) {
   return { level, couldBe, unknown, unsure, findings, actions: together(t, steps), cautions };
 }
 
+/** What is done about a lens that will not move or cannot be found. */
+const STUCK_STEPS = ['stuck-lens', 'stuck-steps', 'stuck-press', 'find-lens'];
+
+/**
+ * What a report comes to once it was said that a lens it calls stuck, or not found, is
+ * out of some eyes: the twin of CameOff in triage.go. What it found and how pressing it
+ * is stay as they were.
+ * @param {Table} t
+ * @param {Outcome} o
+ * @param {string[]} eyes
+ * @returns {Outcome}
+ */
+export function cameOff(t, o, eyes) {
+  const freed = (/** @type {Finding} */ f) => eyes.includes(f.eye) && f.actions.includes('stuck-lens');
+  if (!o.findings.some(freed)) return o;
+  const findings = o.findings.map(f =>
+    freed(f) ? { ...f, actions: ['lenses-out', 'stuck-again', ...f.actions.filter(a => !STUCK_STEPS.includes(a))] } : f,
+  );
+  const fired = findings.filter(f => f.state === 'fired');
+  return { ...o, findings, actions: together(t, new Set(fired.flatMap(f => f.actions))) };
+}
+
 /**
  * The steps in the table's order, without those that give way to another of them.
  * @param {Table} t

@@ -109,6 +109,39 @@ func (t *Table) Foremost(all []Outcome) (lead Outcome) {
 	return lead
 }
 
+// stuckSteps are what is done about a lens that will not move or cannot be found, and
+// freedSteps what is done instead once it is out.
+var (
+	stuckSteps = []string{"stuck-lens", "stuck-steps", "stuck-press", "find-lens"}
+	freedSteps = []string{"lenses-out", "stuck-again"}
+)
+
+// CameOff returns what a report comes to once it was said that a lens it calls stuck,
+// or not found, is out of some eyes ("right", "left"). What it found and how pressing it
+// is stay as they were: only the steps for a lens that will not come give way to those
+// for one that came off. The twin of cameOff of the phone.
+func (t *Table) CameOff(o Outcome, eyes ...string) Outcome {
+	steps, freed := map[string]bool{}, false
+	o.Findings = slices.Clone(o.Findings)
+	for i, f := range o.Findings {
+		if f.State != Fired {
+			continue
+		}
+		if slices.Contains(eyes, f.Eye) && slices.Contains(f.Actions, "stuck-lens") {
+			freed = true
+			kept := slices.DeleteFunc(slices.Clone(f.Actions), func(a string) bool { return slices.Contains(stuckSteps, a) })
+			o.Findings[i].Actions = slices.Concat(freedSteps, kept)
+		}
+		for _, a := range o.Findings[i].Actions {
+			steps[a] = true
+		}
+	}
+	if freed {
+		o.Actions = t.together(steps)
+	}
+	return o
+}
+
 // EyeSteps returns what to do about the lens of each eye by all of some reports,
 // where it is not the same for both; else empty. The twin of eyeSteps of the phone.
 func (t *Table) EyeSteps(all []Outcome) (right, left string) {

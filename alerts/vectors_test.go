@@ -97,3 +97,42 @@ func TestEveryRuleHasFiredClearAndUnknownVectors(t *testing.T) {
 		}
 	}
 }
+
+// TestALensThatCameOff: a later word that a stuck lens is out changes what is done, never
+// how pressing it is; the JavaScript twin reads the same file in pwa/test/stuck.test.js.
+func TestALensThatCameOff(t *testing.T) {
+	t.Parallel()
+	raw, err := os.ReadFile("../testdata/care/came_off.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	var file struct {
+		Cases []struct {
+			Name             string
+			Report           alerts.Report
+			Out              []string
+			Level            string
+			Told, Has, Lacks []string
+		}
+	}
+	if err := json.Unmarshal(raw, &file); err != nil || len(file.Cases) < 8 {
+		t.Fatal(len(file.Cases), err)
+	}
+	for _, c := range file.Cases {
+		before := alerts.Default().Triage(c.Report)
+		got := alerts.Default().CameOff(before, c.Out...)
+		if got.Level.String() != c.Level || got.Level != before.Level || !slices.Equal(got.Headline(), c.Told) {
+			t.Errorf("%s: %s %q, want %s %q", c.Name, got.Level, got.Headline(), c.Level, c.Told)
+		}
+		for _, a := range c.Has {
+			if !slices.Contains(got.Actions, a) {
+				t.Errorf("%s: %q lacks %s", c.Name, got.Actions, a)
+			}
+		}
+		for _, a := range c.Lacks {
+			if slices.Contains(got.Actions, a) {
+				t.Errorf("%s: %q has %s", c.Name, got.Actions, a)
+			}
+		}
+	}
+}

@@ -1,4 +1,4 @@
-// Made by npm run api; not to be edited. 776e02c64b85a792 b9e47343166ac552
+// Made by npm run api; not to be edited. dd43df917ecb20d2 b990dc77f9e86735
 export type paths = Record<string, never>;
 export type webhooks = Record<string, never>;
 export interface components {
@@ -799,6 +799,8 @@ export interface components {
             eye: string;
             sign: string;
             since?: string;
+            /** Format: date-time */
+            since_at?: string;
         };
         EpisodeTold: {
             /** Format: date-time */

@@ -5,8 +5,9 @@
 import assert from 'node:assert/strict';
 import { readFileSync } from 'node:fs';
 import { test } from 'node:test';
-import { answersOf, stuckDrafts } from '../app/model/stuck.js';
-import { foremost, headline } from '../app/model/report.js';
+import { cameOff, triage } from '../../alerts/evaluate.js';
+import { answersOf, stuckDrafts, whereDraft } from '../app/model/stuck.js';
+import { asOfNow, foremost, headline, outcome, RULES, whereOpen } from '../app/model/report.js';
 
 /** @param {Record<string, any>} morning @param {string} eyes */
 function toldOf(morning, eyes) {
@@ -52,4 +53,72 @@ test('the check comes to what the log alone comes to at the clinic', () => {
   const { cases } = JSON.parse(readFileSync(path, 'utf8'));
   assert.ok(cases.length > 0);
   for (const { morning, level } of cases) assert.equal(toldOf(morning, 'both').level, level, JSON.stringify(morning));
+});
+
+// The same cases as alerts.TestALensThatCameOff.
+test('a later word that a stuck lens is out changes what is done, never how pressing it is', () => {
+  const path = new URL('../../testdata/care/came_off.json', import.meta.url);
+  const { cases } = JSON.parse(readFileSync(path, 'utf8'));
+  assert.ok(cases.length >= 8);
+  for (const c of cases) {
+    const o = cameOff(RULES, triage(RULES, c.report), c.out);
+    assert.deepEqual([o.level, headline(o)], [c.level, c.told], c.name);
+    for (const a of c.has) assert.ok(o.actions.includes(a), `${c.name}: lacks ${a}`);
+    for (const a of c.lacks) assert.ok(!o.actions.includes(a), `${c.name}: has ${a}`);
+  }
+});
+
+const NIGHT = '2026-11-29';
+
+/** What is written of a stuck lens, one thing a minute. @param {[import('../app/model/entry.js').Draft, number, string?][]} drafts with the minute and the device */
+const logOf = drafts =>
+  drafts.map(([d, min, device = 'd1'], i) => ({
+    entry: /** @type {any} */ ({
+      id: `e${i}`,
+      night: NIGHT,
+      wall: `2026-11-30T07:0${min}:00`,
+      offset: 0,
+      hlc: `${min}-${i}`,
+      device,
+      ...d,
+    }),
+  }));
+
+const about = { wearer: 'w1', night: NIGHT };
+const first = (/** @type {Record<string, any>} */ morning) =>
+  /** @type {[any, number][]} */ (stuckDrafts(about, morning, 'both').map(d => [d, 0]));
+
+test('where a stuck lens is stays asked until somebody has said it, on either phone', () => {
+  const morning = { moved: 'stuck', comfort: 0 };
+  const asked = (/** @type {any[]} */ ...more) => {
+    const all = logOf([...first(morning), ...more]);
+    return whereOpen(/** @type {any} */ (all), [all[0].entry]);
+  };
+  assert.equal(asked(), 'both');
+  assert.equal(asked([{ ...about, kind: 'check-open', body: { eyes: 'both' } }, 1]), 'both');
+  for (const still of ['', 'right', 'left', 'both'])
+    assert.equal(asked([whereDraft('w1', morning, 'both', still), 1, 'd2']), '', `said: "${still}"`);
+  assert.equal(asked([{ ...about, kind: 'removal', body: { at: '07:01', eyes: 'both' } }, 1]), '');
+});
+
+test('said to be out: the order is that for a lens that is out, as grave as before', () => {
+  const morning = { moved: 'stuck', comfort: 0 };
+  const told = (/** @type {any[]} */ ...more) => {
+    const all = logOf([...first(morning), ...more]);
+    const reports = all.map(r => r.entry).filter(e => e.kind === 'symptoms');
+    const out = foremost(reports.map(e => asOfNow(e, /** @type {any} */ (all))));
+    return [out.level, ...headline(out)];
+  };
+  assert.deepEqual(told(), ['emergency', 'told.stuck-lens', 'told.call-now']);
+  assert.deepEqual(told([whereDraft('w1', morning, 'both', ''), 1]), ['emergency', 'told.lenses-out', 'told.call-now']);
+  assert.deepEqual(told([whereDraft('w1', morning, 'both', 'right'), 1]), [
+    'emergency',
+    'told.stuck-lens',
+    'told.call-now',
+  ]);
+  const all = logOf([...first(morning), [whereDraft('w1', morning, 'both', 'right'), 1]]);
+  assert.deepEqual(asOfNow(all[1].entry, /** @type {any} */ (all)).out, ['left']);
+  // Before the report: nothing.
+  const late = logOf([[{ ...about, kind: 'removal', body: { at: '06:59', eyes: 'both' } }, 0], ...first(morning)]);
+  assert.equal(outcome(asOfNow(late[2].entry, /** @type {any} */ (late))).actions.includes('stuck-lens'), true);
 });

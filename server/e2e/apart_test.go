@@ -131,3 +131,34 @@ func TestAnOrderStandsAboveAnOpenForm(t *testing.T) {
 	shot(t, first, "order-above-form")
 	sound(t, first)
 }
+
+// A stuck lens and a very sore eye: the question stands once on the card, with one wait,
+// the shortest, on both parents' phones; answered on the second, "came off", both say what
+// holds for a lens that is out, as an emergency still, and the clinic's card has the answer
+// (outside trial 22c, a, b, f).
+func TestAStuckLensThatCameOffChangesTheOrderOnBothPhones(t *testing.T) {
+	t.Parallel()
+	morning := bedtime.Add(9*time.Hour + 40*time.Minute) // 07:00
+	a := demoAt(t, bedtime)
+	tab := lensesIn(t, a, "parent#/child")
+	second := phoneAt(t, bedtime)
+	a.clock.Set(morning)
+	at(t, tab, morning)
+	at(t, second, morning)
+	const once = `document.querySelectorAll('[data-test=still-in]').length === 1 && document.querySelectorAll('.no [data-test=place]').length === 1 &&
+		document.querySelector('.no').innerText.includes('within 10 minutes') && !document.querySelector('.no').innerText.includes('within an hour') && !document.querySelector('.no').innerText.includes('with the lens out')`
+	run(t, tab, atScreen("#/"), chromedp.Reload(), chromedp.WaitVisible(sel("board")), tap("wear-out"), chromedp.WaitNotPresent(sel("wear-out")), tap("look-not"), tap("moved-stuck"), tap("comfort-0"), tap("confirm"), becomes(once), sent())
+	shot(t, tab, "apart-stuck-once")
+	run(t, second, chromedp.Navigate(a.URL()+"/demo/parent#/"), ready(), becomes(once))
+	run(t, second, tap("still-none"), chromedp.WaitVisible(sel("check-known")), sent())
+	const out = `document.querySelector('.no')?.innerText.includes('Lenses out now') && document.querySelector('.no').innerText.includes('Phone now') &&
+		!document.querySelector('.no').innerText.includes('Do not pull') && !document.querySelector('[data-test=still-in]')`
+	run(t, second, atScreen("#/"), becomes(out))
+	run(t, tab, chromedp.Reload(), becomes(out))
+	shot(t, tab, "apart-stuck-off")
+	desk := desktop(t, newBrowser(t))
+	at(t, desk, morning)
+	run(t, desk, chromedp.Navigate(a.URL()+"/demo/clinician"), chromedp.WaitVisible(sel("alert-row")), see("told", "Lenses out now."), see("seen", "it stuck, now it is out"))
+	shot(t, desk, "apart-stuck-card")
+	sound(t, tab)
+}

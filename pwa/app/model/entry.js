@@ -27,6 +27,7 @@ import { nightOf, wallAt } from '../../../schedule/civil/civil.js';
  * @property {string} [first_recv] added by the server: the receipt before a restore
  * @property {{table?: number, right?: string, left?: string}} [judged] added by the server: what it said of wearing on receipt
  * @property {string} [by_name] of what the practice wrote: who
+ * @property {string[]} [out] never stored: eyes of which a later word says that the lens is out, see asOfNow
  * @property {string} [mac] of what the practice wrote
  */
 

@@ -1,6 +1,6 @@
 // Eye reports: what one comes to, whether the clinic has it, and whether it
 // still means "no lens". Pure.
-import { LENS_FIRST, levelRank, prepare, together, triage } from '../../../alerts/evaluate.js';
+import { cameOff, LENS_FIRST, levelRank, prepare, together, triage } from '../../../alerts/evaluate.js';
 import table from '../../../alerts/rules.json' with { type: 'json' };
 
 /** @import { Entry } from './entry.js' */
@@ -19,8 +19,57 @@ export const RULES = prepare(/** @type {any} */ (table));
  */
 export function outcome(e) {
   // By the table it was asked by: the one it names; none, and not asked how bad it is right now, the first.
-  return triage(RULES, { ...e.body, table: e.body.told?.table ?? (e.body.now ? 2 : 1) });
+  const out = triage(RULES, { ...e.body, table: e.body.told?.table ?? (e.body.now ? 2 : 1) });
+  return e.out?.length ? cameOff(RULES, out, e.out) : out;
 }
+
+const ON_THE_EYE = ['in', 'stuck', 'cannot-find'];
+
+/**
+ * A report, with the eyes of which a later word says that the lens is out which it calls
+ * in, stuck or not found: a removal, or a later report.
+ * @param {Entry} e
+ * @param {Iterable<LogRecord>} all of any wearer
+ * @returns {Entry}
+ */
+export function asOfNow(e, all) {
+  const eyes = ['right', 'left'].filter(eye => ON_THE_EYE.includes(e.body[eye]?.lens));
+  if (!eyes.length) return e;
+  const log = [...all].map(r => r.entry);
+  const gone = new Set(log.flatMap(x => [...(x.supersedes ?? []), x.retracts ?? '']));
+  const later = log.filter(x => x.wearer === e.wearer && follows(x, e) && !gone.has(x.id));
+  const saysOut = (/** @type {Entry} */ x, /** @type {string} */ eye) =>
+    x.kind === 'removal'
+      ? x.body.eyes === 'both' || x.body.eyes === eye
+      : x.kind === 'symptoms' && ['out', 'stuck-came-off'].includes(x.body[eye]?.lens);
+  const out = eyes.filter(eye => later.some(x => saysOut(x, eye)));
+  return out.length ? { ...e, out } : e;
+}
+
+/**
+ * In which eyes a lens that would not move of a morning still may be: the report that was
+ * written with the morning says it, and nothing written since names the lens.
+ * @param {Iterable<LogRecord>} all of any wearer
+ * @param {Entry[]} mornings live ones of one wearer that say it
+ * @returns {string} "both", "right", "left"; "" once somebody has said it
+ */
+export function whereOpen(all, mornings) {
+  const log = [...all].map(r => r.entry);
+  const names = (/** @type {Entry} */ x) =>
+    x.kind === 'removal' || (x.kind === 'symptoms' && (x.body.right?.lens || x.body.left?.lens));
+  const first = log.find(
+    x =>
+      x.kind === 'symptoms' &&
+      x.body.unfinished &&
+      [x.body.right, x.body.left].some(eye => eye?.lens === 'stuck') &&
+      mornings.some(m => m.wearer === x.wearer && m.device === x.device && m.wall === x.wall),
+  );
+  if (!first || log.some(x => x.wearer === first.wearer && names(x) && follows(x, first))) return '';
+  return first.body.right && first.body.left ? 'both' : first.body.right ? 'right' : 'left';
+}
+
+/** Whether something was written after another; within a second by the order on the device. @param {Entry} a @param {Entry} b */
+const follows = (a, b) => written(a) > written(b) || (written(a) === written(b) && a.hlc > b.hlc);
 
 /**
  * Days in which a sign after water counts, by the practice's setting.

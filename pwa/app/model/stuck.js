@@ -38,3 +38,25 @@ export function stuckDrafts(about, morning, eyes) {
     { wearer: about.wearer, kind: 'symptoms', body: { ...said, now: 'none', ...other, unfinished: true } },
   ];
 }
+
+/**
+ * The answer to where the stuck lens is, as a report beside the first: both phones and
+ * the clinic then know it, with its time. It takes nothing of the first back.
+ * @param {string} wearer
+ * @param {Record<string, any>} morning body
+ * @param {string} eyes in which the lens may have been
+ * @param {string} still in which it is: "both", "right", "left", or "" for none
+ * @returns {Draft}
+ */
+export function whereDraft(wearer, morning, eyes, still) {
+  const of = EYES.filter(eye => eyes === 'both' || eyes === eye);
+  const { pain: _, ...found } = answersOf(morning); // whether it hurts with the lens out is asked
+  const off = { ...found, lens: 'stuck-came-off' };
+  const said = (/** @type {string} */ eye) => {
+    if (still === 'both' || still === eye) return answersOf(morning);
+    return still ? { lens: 'out' } : off;
+  };
+  const other = of.length === 1 ? { other: 'unknown' } : {};
+  const body = { ...Object.fromEntries(of.map(eye => [eye, said(eye)])), now: 'none', ...other, unfinished: true };
+  return { wearer, kind: 'symptoms', body };
+}

@@ -10,7 +10,7 @@ import { link } from '../route.js';
 import { Calls } from './calls.js';
 import { Answers, Because } from './later.js';
 import { Rinse } from './rinse.js';
-import { causes, checkFirst, eyesApart, ofLog, settled, standing } from './wear.js';
+import { asNow, causes, checkFirst, eyesApart, ofLog, settled, standing } from './wear.js';
 
 /** @import { App, State } from '../app.js' */
 /** @import { Entry } from '../model/entry.js' */
@@ -32,7 +32,7 @@ export function Advice({ app, arg }) {
     );
   // What holds a lens back of an earlier report leads: a milder one ends nothing.
   const held = s.wearer === r.entry.wearer ? causes(s).flatMap(c => s.records.get(c.id)?.entry ?? []) : [];
-  const told = [...held.filter(e => e.kind === 'symptoms'), r.entry];
+  const told = [...held.filter(e => e.kind === 'symptoms'), r.entry].map(e => asNow(s, e));
   // What to do at once has had its day once the clinic has decided; the stop has not.
   const open = told.filter(e => !settled(s, e));
   const log = s.wearer === r.entry.wearer ? ofLog(s) : [];
@@ -67,7 +67,7 @@ export function Advice({ app, arg }) {
       // A check that found nothing ends no night that is off already.
       !past && !severe && standing(of) && h('p', { class: 'tag', 'data-test': 'advice-standing' }, standing(of)),
       !past && [
-        (logged || lead !== r.entry) &&
+        (logged || lead.id !== r.entry.id) &&
           h(
             'p',
             { 'data-test': 'advice-earlier' },

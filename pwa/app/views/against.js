@@ -8,7 +8,7 @@ import { answersOf } from '../model/stuck.js';
 import { EYES } from '../model/wear.js';
 import { Calls } from './calls.js';
 import { Usual } from './later.js';
-import { leftAsked, why } from './wear.js';
+import { causes, leftAsked, soonest, why } from './wear.js';
 
 /** @import { App, Known, State } from '../app.js' */
 /** @import { Draft, Entry } from '../model/entry.js' */
@@ -81,9 +81,10 @@ export function knownOf({ wearer, words: { t } }, entries, eyes) {
  * of the morning is saved by now and stays, whatever is answered; until somebody
  * answers, it is a report of a lens that is stuck in the eyes in which it may be, and
  * home and the board ask again.
- * @param {{app: App, eyes: string, onIn: (still: string) => void}} props onIn: "both", "right", "left", or "" for none
+ * @param {{app: App, eyes: string, onIn: (still: string) => void, beside?: boolean}} props onIn: "both", "right", "left", or "" for none;
+ *   beside: the screen has the numbers already, with how long to wait
  */
-export function StillIn({ app, eyes, onIn }) {
+export function StillIn({ app, eyes, onIn, beside }) {
   const { t, med } = app.state.words;
   const box = useRef(/** @type {HTMLElement|null} */ (null));
   // It stands where a long form stood.
@@ -108,7 +109,7 @@ export function StillIn({ app, eyes, onIn }) {
         test: e => `still-${e || 'none'}`,
         options: [...still, ['', t('still.none')]],
       }),
-      h(Calls, { s: app.state, level: 'urgent' }),
+      !beside && h(Calls, { s: app.state, level: soonest(app.state, causes(app.state)) }),
     ),
   );
 }
@@ -126,18 +127,21 @@ export function beginStuck({ wearer, said, answers }, eyes, now) {
   localStorage.setItem(`check-${wearer}`, JSON.stringify(draft));
 }
 
-/** Keeps that nobody has answered yet where the lens is. @param {string} wearer @param {string} night @param {string} eyes */
-export const keepAsked = (wearer, night, eyes) => localStorage.setItem(`still-${wearer}`, `${night}/${eyes}`);
-
-/** @param {string} wearer */
-export const answered = wearer => localStorage.removeItem(`still-${wearer}`);
-
 /** The question that was left, on home and on the board. @param {{app: App}} props */
 export function AskAgain({ app }) {
   const left = leftAsked(app.state);
-  return (
-    left && h(Usual, { app, kind: 'out', night: left.night, eyes: left.eyes, asked: left.entries, onDone: () => {} })
-  );
+  if (!left) return null;
+  // Said to be out before: what is still in is then taken back, and no second time is logged.
+  const out = app.state.nights.get(`${app.state.wearer}/${left.night}`)?.entries.some(e => e.kind === 'removal');
+  return h(Usual, {
+    app,
+    kind: out ? 'morning' : 'out',
+    night: left.night,
+    eyes: left.eyes,
+    asked: left.entries,
+    beside: true,
+    onDone: () => {},
+  });
 }
 
 /**

@@ -143,7 +143,7 @@ function One({ app, task, whole }) {
     stands && has.text && h('p', { class: has.alarm ? 'alarm-text' : 'quiet' }, has.text),
     found && h('p', null, h('strong', null, med(found.family))),
     !first && end,
-    whole && leftAsked(s) && h(AskAgain, { app }),
+    whole && !open && leftAsked(s) && h(AskAgain, { app }),
     whole && !alarm && h(Lost, { app, brief: true }),
     h(
       'div',

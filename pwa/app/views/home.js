@@ -117,7 +117,14 @@ export function Child({ app }) {
             'section',
             { class: 'card', 'data-test': 'panel', key: 'panel' },
             h('h1', null, open.title),
-            h(Usual, { app, kind: open.kind, night: open.night, eyes: open.eyes, onDone: () => setOpen(null) }),
+            h(Usual, {
+              app,
+              kind: open.kind,
+              night: open.night,
+              eyes: open.eyes,
+              again: true,
+              onDone: () => setOpen(null),
+            }),
           )
         : [
             held &&
@@ -250,7 +257,7 @@ export const Panel = ({ app, task, kind, onDone }) =>
     'section',
     { class: 'stack', 'data-test': 'panel' },
     h('h3', null, panelTitle(app, kind, task)),
-    h(Usual, { app, kind, night: task.night, eyes: eyesIn(app, task), onDone }),
+    h(Usual, { app, kind, night: task.night, eyes: eyesIn(app, task), again: true, onDone }),
   );
 
 /** @param {App} app @param {Task} task */

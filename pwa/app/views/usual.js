@@ -6,27 +6,17 @@ import { h, useState } from '../../ui/dom.js';
 import { goOn } from '../../ui/focus.js';
 import { Check } from '../../ui/more-parts.js';
 import { Button, Choices, Entry, Notice } from '../../ui/parts.js';
-import { planOn, sceneOf, about as whose, wearerOf } from '../app.js';
+import { planOn, sceneOf, about as whose, tonight, wearerOf } from '../app.js';
 import { nightSigns, storedBy } from '../model/record.js';
 import { heldEyes, insertedAt, NO_PLAN, stopped, wasIll, removedAt } from '../model/day.js';
 import { nightClosed } from '../model/past.js';
 import { bodyHere, corrects, taken } from '../model/mend.js';
 import { doubt } from '../model/plausible.js';
-import { stuckDrafts } from '../model/stuck.js';
+import { stuckDrafts, whereDraft } from '../model/stuck.js';
 import { go } from '../route.js';
 import { asking, goToLack } from './asking.js';
 import { Doubt } from './doubt.js';
-import {
-  Against,
-  answered,
-  beginStuck,
-  goesAgainst,
-  keepAsked,
-  knownOf,
-  leadsToCheck,
-  notOut,
-  StillIn,
-} from './against.js';
+import { Against, beginStuck, goesAgainst, knownOf, leadsToCheck, notOut, StillIn } from './against.js';
 
 /** @import { App } from '../app.js' */
 /** @import { Draft, Entry as LogEntry } from '../model/entry.js' */
@@ -34,7 +24,7 @@ import {
 
 /** @typedef {'in'|'out'|'care'|'missed'|'still'|'not'|'removal'|'morning'} UsualKind still: `missed`, put in and still in; removal and morning: the halves of `out`, to be edited */
 /** Another night or child that was chosen for the entry that is mended. @typedef {{wearer: string, night: string, write: (mended: {kind: string, body: Record<string, any>}) => Promise<LogEntry[]>}} Moving */
-/** @typedef {{app: App, kind: UsualKind, night: string, eyes?: string, edit?: LogEntry, moving?: Moving, onDone: () => void, asked?: LogEntry[]}} UsualProps edit: the entry that is mended; moving: to where it is to go; asked: the morning of which only the question where its lens is was left */
+/** @typedef {{app: App, kind: UsualKind, night: string, eyes?: string, edit?: LogEntry, moving?: Moving, onDone: () => void, asked?: LogEntry[], beside?: boolean, again?: boolean}} UsualProps edit: the entry that is mended; moving: to where it is to go; asked: the morning of which only the question where its lens is was left; beside: the screen has the numbers already; again: it asks by itself where a stuck lens is */
 
 /** Values of the entry being made. @typedef {Record<string, any>} Values */
 
@@ -54,7 +44,18 @@ const REASONS = [
 ];
 
 /** @param {UsualProps} props */
-export function Usual({ app, kind: asks, night, eyes = 'both', edit, moving, onDone, asked: left = [] }) {
+export function Usual({
+  app,
+  kind: asks,
+  night,
+  eyes = 'both',
+  edit,
+  moving,
+  onDone,
+  asked: left = [],
+  beside,
+  again,
+}) {
   const kind = asks === 'still' ? 'missed' : asks;
   const s = app.state;
   const { t } = s.words;
@@ -112,9 +113,9 @@ export function Usual({ app, kind: asks, night, eyes = 'both', edit, moving, onD
   const saveStuck = async () => {
     const about = { wearer: s.wearer, night };
     const entries = await app.write(stuckDrafts(about, morningOf(v), eyes), '');
-    keepAsked(s.wearer, night, eyes);
     beginStuck(knownOf(s, entries), eyes, Date.now());
-    setStuck(entries);
+    if (again && night >= addDays(tonight(s), -1)) onDone(); // see leftAsked
+    else setStuck(entries);
   };
   /** @param {string} still */
   const sayIn = async still => {
@@ -125,12 +126,12 @@ export function Usual({ app, kind: asks, night, eyes = 'both', edit, moving, onD
     const drafts = [
       ...(out ? [{ ...about, kind: 'removal', body: removal }] : []),
       ...(kind === 'morning' && still ? notOut(s, night, still) : []),
+      whereDraft(s.wearer, stuck.find(e => e.kind === 'morning')?.body ?? {}, eyes, still),
     ];
     try {
-      if (drafts.length) await app.write(drafts);
+      await app.write(drafts);
       const known = knownOf(s, stuck, eyes);
       localStorage.removeItem(`check-${s.wearer}`);
-      answered(s.wearer);
       if (still) beginStuck(known, still, Date.now());
       else {
         const { pain: _, ...answers } = known.answers ?? {}; // whether it hurts with the lens out is asked
@@ -194,7 +195,7 @@ export function Usual({ app, kind: asks, night, eyes = 'both', edit, moving, onD
     return h(
       'div',
       { class: 'stack' },
-      h(StillIn, { app, eyes, onIn: still => void sayIn(still) }),
+      h(StillIn, { app, eyes, beside, onIn: still => void sayIn(still) }),
       fault && h(Notice, { kind: 'alarm', live: true }, fault),
     );
   return h(

@@ -5,7 +5,7 @@ import { h } from '../../ui/dom.js';
 import { Button, LinkButton, More } from '../../ui/parts.js';
 import { findingsOf, tonight, wearNow } from '../app.js';
 import { facts } from '../model/day.js';
-import { decided, foremost, gravest, headline, outcome, written } from '../model/report.js';
+import { asOfNow, decided, foremost, gravest, headline, outcome, whereOpen, written } from '../model/report.js';
 import { EYES } from '../model/wear.js';
 import { link } from '../route.js';
 import { Calls } from './calls.js';
@@ -89,6 +89,8 @@ const WHICH = {
 
 /** What a finding of a report found, in words: where a rule heeds several answers, the one that was given. @param {State} s @param {Finding} f @param {Entry} e */
 export const sign = ({ words: { med } }, f, e) => {
+  // Sore with a lens that will not move is pain that goes on: not "with the lens out".
+  if (f.rule === 'pain-persists' && e.body[f.eye]?.lens === 'stuck') return med('rule.stuck-and-sore.family');
   const part = f.rule.startsWith('now-') ? 'now' : WHICH[f.rule];
   const said = part === 'now' ? e.body.now : e.body[f.eye]?.[part];
   return med(said ? `answer.${part}.${said}` : f.family);
@@ -126,7 +128,14 @@ function checkDue(s) {
 }
 
 /** The eye reports among what holds a lens back. @param {State} s @param {Cause[]} list @returns {Entry[]} */
-const reportsOf = (s, list) => list.flatMap(c => s.records.get(c.id)?.entry ?? []).filter(e => e.kind === 'symptoms');
+const reportsOf = (s, list) =>
+  list
+    .flatMap(c => s.records.get(c.id)?.entry ?? [])
+    .filter(e => e.kind === 'symptoms')
+    .map(e => asNow(s, e));
+
+/** A report with what was said later of where its lens is. @param {State} s @param {Entry} e @returns {Entry} */
+export const asNow = (s, e) => asOfNow(e, s.records.values());
 
 /** Whether what a report said to do at once has had its day. @param {State} s @param {Entry} e */
 export const settled = (s, e) =>
@@ -323,31 +332,26 @@ export function Why({ s }) {
 }
 
 /**
- * Where a stuck lens is was asked and left: it is put again, and nothing is said to be out before.
+ * Where a stuck lens is was asked and nobody has said it, on this phone or another: it is
+ * put again, and nothing is said to be out before.
  * @param {State} s
  * @returns {{night: string, eyes: string, entries: Entry[]}|null} entries: the morning that said it
  */
 export function leftAsked(s) {
-  const [night = '', eyes = ''] = (localStorage.getItem(`still-${s.wearer}`) ?? '').split('/');
-  const logged = (night >= addDays(tonight(s), -1) && s.nights.get(`${s.wearer}/${night}`)?.entries) || [];
-  const entries = logged.filter(e => e.kind === 'morning' && e.body.moved === 'stuck');
-  return entries.length ? { night, eyes, entries } : null;
+  for (const night of [tonight(s), addDays(tonight(s), -1)]) {
+    const logged = s.nights.get(`${s.wearer}/${night}`)?.entries ?? [];
+    const entries = logged.filter(e => e.kind === 'morning' && e.body.moved === 'stuck');
+    const eyes = entries.length ? whereOpen(s.records.values(), entries) : '';
+    if (eyes) return { night, eyes, entries };
+  }
+  return null;
 }
 
 /** Whether a report that holds says that a lens is in, and no later word that this one came out. @param {State} s */
 export const saidIn = s =>
   reportsOf(s, causes(s)).some(e =>
-    EYES.some(
-      eye =>
-        ['in', 'stuck'].includes(e.body[eye]?.lens) &&
-        ![...s.records.values()].some(
-          ({ entry: x }) =>
-            x.kind === 'removal' && x.wearer === e.wearer && x.body.eyes !== OTHER[eye] && written(x) > written(e),
-        ),
-    ),
+    EYES.some(eye => ['in', 'stuck'].includes(e.body[eye]?.lens) && !e.out?.includes(eye)),
   );
-
-const OTHER = { right: 'left', left: 'right' };
 
 /** What to do, where no report has a page that says it. @param {{app: App, first: {actions: string[]}}} props */
 export const ToDo = ({ app, first }) =>

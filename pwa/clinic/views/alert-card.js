@@ -401,7 +401,13 @@ function Reported({ alert, me, now }) {
               s.began ? tr('; began: {began}', { began: s.began }) : '',
               s.began_at ? tr('; began {when}', { when: when(s.began_at) }) : '',
             ),
-            s.since && h('span', { class: 'quiet' }, tr('; answered since: {since}', { since: s.since })),
+            s.since &&
+              h(
+                'span',
+                { class: 'quiet', 'data-test': 'since' },
+                tr('; answered since: {since}', { since: s.since }),
+                s.since_at && ` ${when(s.since_at)}`,
+              ),
           ),
         ),
       ),

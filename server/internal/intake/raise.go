@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 	"strconv"
+	"strings"
 	"time"
 
 	"nightkeep/alerts"
@@ -355,7 +356,22 @@ func raiseSymptoms(tx *store.Tx, family care.FamilyID, e *care.Entry) (bool, err
 	if level < alerts.Routine {
 		return improved(tx, e)
 	}
+	if signs, err = withoutFreed(tx, e, signs); err != nil {
+		return false, err
+	}
 	return apply(tx, family, e, rule, said(e, level, eye, r.Began, signs), ofEpisode)
+}
+
+// withoutFreed leaves out of the signs of a report that a lens came off of which the
+// wearer's live alert knows that it was stuck: that it is out is no worsening.
+func withoutFreed(tx *store.Tx, e *care.Entry, signs []string) ([]string, error) {
+	have, err := tx.Duty().WearerAlerts(e.Wearer)
+	return slices.DeleteFunc(signs, func(sign string) bool {
+		eye, off := strings.CutPrefix(sign, "lens-came-off ")
+		return off && slices.ContainsFunc(have, func(a escalate.Alert) bool {
+			return a.Live() && slices.Contains(a.Signs, "lens-not-out "+eye)
+		})
+	}), err
 }
 
 // ofEpisode reports whether an alert is that of a wearer's episode of symptoms.

@@ -891,7 +891,7 @@ export const words = {
   'med.action.lens-if-loose':
     'No apriete el ojo ni el párpado. Quite una lente solo si sale con facilidad. Si no sale, déjela puesta y pida ayuda.',
   'med.action.stuck-lens':
-    'Si una lente no se mueve, no tire de ella ni use la ventosa. Si no la encuentra, no la busque en el ojo con un dedo. Quite la otra lente, con las manos limpias y secas.',
+    'Si una lente no se mueve, no tire de ella ni use la ventosa. Si no la encuentra, no la busque en el ojo con un dedo. Si la otra lente se mueve, quítela con las manos limpias y secas.',
   'med.action.shield':
     'No ponga nada que apriete el ojo. Un vaso de papel limpio, apoyado en el hueso de alrededor, evita que se toque. Sin parche.',
   'med.action.no-rinse': 'No enjuague el ojo ni saque lo que esté clavado.',

@@ -66,6 +66,7 @@ type EpisodeSign struct {
 	Began   string     `json:"began,omitempty"`
 	BeganAt *time.Time `json:"began_at,omitempty"` // the instant it set, in the zone of the report
 	Since   string     `json:"since,omitempty"`    // the milder or harmless answer of a later report, which settles nothing
+	SinceAt *time.Time `json:"since_at,omitempty"` // when that was written
 }
 
 // EpisodeTold is what the phone said at once for one report.
@@ -132,6 +133,7 @@ func Of(entries []care.Entry, decided ...care.EntryID) Episode {
 	ep.logged(entries, reports)
 	answers := map[eyeSign][]answerAt{}
 	outs := map[bool][]alerts.Outcome{} // by whether it is decided about
+	of := map[bool][]*care.Entry{}      // their reports
 	for i := range reports {
 		e := &reports[i]
 		var said map[string]any
@@ -146,8 +148,8 @@ func Of(entries []care.Entry, decided ...care.EntryID) Episode {
 		}
 		out := alerts.Default().Triage(report)
 		past := slices.Contains(decided, e.ID)
-		outs[past] = append(outs[past], out)
-		ep.told(outs[past], at, report.Table)
+		outs[past], of[past] = append(outs[past], out), append(of[past], e)
+		ep.told(asOfThen(outs[past], of[past], entries, at), at, report.Table)
 		if note, _ := said["note"].(string); note != "" {
 			ep.Notes = slices.Insert(ep.Notes, 0, FamilyWords{Entry: e.ID, At: at, Text: note})
 		}
@@ -247,6 +249,9 @@ func headOf(out alerts.Outcome, r alerts.Report, now string) (head EpisodeHead) 
 		return head
 	}
 	head.Level, head.Headline = out.Level, alerts.English().Say("rule."+rule+".clinic")
+	if rule == "pain-persists" && onTheEye(r, head.Eye) { // pain that nobody saw stop: not "after removal"
+		head.Headline = alerts.English().Say("rule.stuck-and-sore.clinic")
+	}
 	if strings.HasPrefix(rule, "now-") {
 		head.Headline, head.Eye = alerts.English().Say("answer.now."+now)+": said first", r.Eye()
 		if head.Eye == "" {
@@ -412,7 +417,7 @@ func seenSign(say *alerts.Texts, s alerts.SignDef, order []string, eye string, g
 		out.Began, out.BeganAt = "", nil
 	}
 	if last := given[len(given)-1]; last.at.After(worst.at) {
-		out.Since = word(last.answer)
+		out.Since, out.SinceAt = word(last.answer), &last.at
 	}
 	return out
 }
@@ -462,6 +467,8 @@ func loggedAs(e *care.Entry, finished bool) string {
 		return "The check was left before its end: what was answered by then stands here"
 	case care.Insertion:
 		return "Lenses in at " + b.At + ofEyes(b.Eyes)
+	case care.Removal:
+		return "Lenses out at " + b.At + ofEyes(b.Eyes)
 	case care.EveningSight, care.Care:
 		return "Logged: " + strings.ReplaceAll(string(e.Kind), "-", " ")
 	}

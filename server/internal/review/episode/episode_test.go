@@ -324,3 +324,32 @@ func TestAChemicalLeadsUntilItIsDecidedAbout(t *testing.T) {
 		t.Errorf("%q leads beside %v %v: want the report that is not decided about, alone", ep.Headline, ep.Earlier, ep.Later)
 	}
 }
+
+// A lens that was stuck and is then said to be out: the card repeats what the phone says
+// from then on, at the same level, and lists the answer with its time; a sore eye with a
+// lens that is in is not called pain after removal (outside trial 22c, f and b).
+func TestAStuckLensThatCameOff(t *testing.T) {
+	t.Parallel()
+	stuck := symptoms("e1", "2026-03-28T07:00:00", `{"right":{"lens":"stuck","pain":"persists"},"left":{"lens":"stuck","pain":"persists"},"unfinished":true}`)
+	ep := episode.Of([]care.Entry{stuck})
+	if strings.Contains(ep.Headline, "removal") || ep.Level != alerts.Emergency || !strings.HasPrefix(ep.Told[0].Steps[0], "Do not pull") {
+		t.Errorf("%s %q, told %q", ep.Level, ep.Headline, ep.Told[0].Steps)
+	}
+	off := symptoms("e2", "2026-03-28T07:02:00", `{"right":{"lens":"stuck-came-off"},"left":{"lens":"stuck-came-off"},"unfinished":true}`)
+	removal := care.Entry{ID: "r1", Kind: care.Removal, Night: stuck.Night, Wall: "2026-03-28T07:02:00", Zone: stuck.Zone, Body: json.RawMessage(`{"at":"07:02","eyes":"both"}`)}
+	for name, later := range map[string]care.Entry{"a report": off, "a removal and then a report": removal} {
+		entries := []care.Entry{stuck, later}
+		if later.Kind == care.Removal {
+			entries = append(entries, symptoms("e3", "2026-03-28T07:05:00", `{"right":{"redness":"none"},"unfinished":true}`))
+		}
+		ep = episode.Of(entries)
+		if told := ep.Told[0]; told.Level != alerts.Emergency || told.Steps[0] != "Lenses out now." || strings.Contains(strings.Join(told.Steps, " "), "will not move") {
+			t.Errorf("%s: told %s %q, want the order for lenses that are out, an emergency still", name, told.Level, told.Steps)
+		}
+	}
+	ep = episode.Of([]care.Entry{stuck, off})
+	if i := slices.IndexFunc(ep.Seen, func(s episode.EpisodeSign) bool { return s.Sign == "where the lens is" }); i < 0 ||
+		ep.Seen[i].Since != "it stuck, now it is out" || ep.Seen[i].SinceAt == nil || ep.Seen[i].SinceAt.Format("15:04") != "07:02" {
+		t.Errorf("seen %+v, want where the lens is, out since 07:02", ep.Seen)
+	}
+}

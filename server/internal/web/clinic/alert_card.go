@@ -3,6 +3,7 @@ package clinic
 import (
 	"slices"
 	"strconv"
+	"strings"
 	"time"
 
 	"nightkeep/alerts"
@@ -29,7 +30,11 @@ func (v *alertView) describe(tx *store.Tx, a escalate.Alert, w care.Wearer) erro
 			v.Zone = e.Zone
 		}
 	}
-	v.Episode = episode.Of(entries, a.Decided...)
+	removals, err := removalsOf(tx, entries)
+	if err != nil {
+		return err
+	}
+	v.Episode = episode.Of(slices.Concat(entries, removals), a.Decided...)
 	if err := v.addWater(tx, entries); err != nil {
 		return err
 	}
@@ -91,6 +96,30 @@ func (v *alertView) addWater(tx *store.Tx, entries []care.Entry) error {
 		return nil
 	}
 	return nil
+}
+
+// removalsOf are what was logged of lenses that came out since a report called one stuck,
+// or not found; none for an alert without such a report.
+func removalsOf(tx *store.Tx, entries []care.Entry) (out []care.Entry, err error) {
+	if !episode.LensMissing(entries) {
+		return nil, nil
+	}
+	first := slices.MinFunc(entries, func(a, b care.Entry) int { return a.Night.Compare(b.Night) })
+	last := slices.MaxFunc(entries, func(a, b care.Entry) int { return a.Night.Compare(b.Night) })
+	nights := map[civil.Date][]*care.Entry{}
+	err = tx.Log().WearerEntries(first.Wearer, first.Night, last.Night.AddDays(1), func(e care.Entry) bool {
+		nights[e.Night] = append(nights[e.Night], &e)
+		return true
+	})
+	for night, all := range nights {
+		for _, e := range care.Live(first.Wearer, night, all) {
+			if e.Kind == care.Removal && !episode.WrittenAt(e).Before(episode.WrittenAt(&first)) {
+				out = append(out, *e)
+			}
+		}
+	}
+	slices.SortFunc(out, func(a, b care.Entry) int { return strings.Compare(a.HLC, b.HLC) })
+	return out, err
 }
 
 // undecided reports whether an entry is a report about which no closing has decided.

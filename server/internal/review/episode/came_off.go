@@ -1,0 +1,69 @@
+package episode
+
+import (
+	"slices"
+	"strings"
+	"time"
+
+	"nightkeep/alerts"
+	"nightkeep/server/internal/care"
+)
+
+var eyeNames = []string{"right", "left"}
+
+// asOfThen is what reports came to at an instant, with what had been said by then of a
+// lens that an earlier one calls stuck, or not found: a removal, or a later report. The
+// phone does the same (asOfNow in pwa/app/model/report.js).
+func asOfThen(outs []alerts.Outcome, reports []*care.Entry, entries []care.Entry, then time.Time) []alerts.Outcome {
+	all := make([]alerts.Outcome, len(outs))
+	for i, e := range reports {
+		var out []string
+		for _, eye := range eyeNames {
+			if slices.ContainsFunc(entries, func(x care.Entry) bool {
+				return !WrittenAt(&x).After(then) && follows(&x, e) && saysOut(&x, eye)
+			}) {
+				out = append(out, eye)
+			}
+		}
+		all[i] = alerts.Default().CameOff(outs[i], out...)
+	}
+	return all
+}
+
+// follows reports whether something was written after another; within a second by the
+// order on the device.
+func follows(x, e *care.Entry) bool {
+	at, before := WrittenAt(x), WrittenAt(e)
+	return at.After(before) || at.Equal(before) && x.HLC > e.HLC
+}
+
+// saysOut reports whether an entry says that the lens of an eye is out.
+func saysOut(x *care.Entry, eye string) bool {
+	switch x.Kind {
+	case care.Removal:
+		eyes := strings.Trim(x.Answer("eyes"), `"`)
+		return eyes == "both" || eyes == eye
+	case care.Symptoms:
+		r := x.Report()
+		lens := map[string]map[string]string{"right": r.Right, "left": r.Left}[eye]["lens"]
+		return lens == "out" || lens == "stuck-came-off"
+	}
+	return false
+}
+
+// LensMissing reports whether some entry is a report of a lens that will not move or
+// cannot be found: a removal after it is then part of the episode.
+func LensMissing(entries []care.Entry) bool {
+	return slices.ContainsFunc(entries, func(e care.Entry) bool {
+		r := e.Report()
+		return e.Kind == care.Symptoms && (onTheEye(r, "right") || onTheEye(r, "left") || r.Right["lens"] == "cannot-find" || r.Left["lens"] == "cannot-find")
+	})
+}
+
+// onTheEye reports whether a report calls the lens of an eye, or of each of both, stuck.
+func onTheEye(r alerts.Report, eye string) bool {
+	if eye == "both" {
+		return onTheEye(r, "right") && onTheEye(r, "left")
+	}
+	return map[string]map[string]string{"right": r.Right, "left": r.Left}[eye]["lens"] == "stuck"
+}
