@@ -14,8 +14,8 @@ var eyeNames = []string{"right", "left"}
 // asOfThen is what reports came to at an instant, with what had been said by then of a
 // lens that an earlier one calls stuck, or not found: a removal, or a later report. The
 // phone does the same (asOfNow in pwa/app/model/report.js).
-func asOfThen(outs []alerts.Outcome, reports []*care.Entry, entries []care.Entry, then time.Time) []alerts.Outcome {
-	all := make([]alerts.Outcome, len(outs))
+func asOfThen(reports []*care.Entry, entries []care.Entry, then time.Time) []alerts.Outcome {
+	all := make([]alerts.Outcome, len(reports))
 	for i, e := range reports {
 		var out []string
 		for _, eye := range eyeNames {
@@ -25,7 +25,7 @@ func asOfThen(outs []alerts.Outcome, reports []*care.Entry, entries []care.Entry
 				out = append(out, eye)
 			}
 		}
-		all[i] = alerts.Default().CameOff(outs[i], out...)
+		all[i] = alerts.Default().CameOff(alerts.Default().Triage(e.Report()), out...)
 	}
 	return all
 }

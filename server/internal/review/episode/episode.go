@@ -132,8 +132,7 @@ func Of(entries []care.Entry, decided ...care.EntryID) Episode {
 	ep := Episode{Seen: []EpisodeSign{}, Denied: []string{}, Open: []string{}, Told: []EpisodeTold{}, Notes: []FamilyWords{}, Logged: []EpisodeLog{}, Earlier: []EpisodeHead{}, Later: []EpisodeHead{}}
 	ep.logged(entries, reports)
 	answers := map[eyeSign][]answerAt{}
-	outs := map[bool][]alerts.Outcome{} // by whether it is decided about
-	of := map[bool][]*care.Entry{}      // their reports
+	of := map[bool][]*care.Entry{} // reports by whether they are decided about
 	for i := range reports {
 		e := &reports[i]
 		var said map[string]any
@@ -148,8 +147,8 @@ func Of(entries []care.Entry, decided ...care.EntryID) Episode {
 		}
 		out := alerts.Default().Triage(report)
 		past := slices.Contains(decided, e.ID)
-		outs[past], of[past] = append(outs[past], out), append(of[past], e)
-		ep.told(asOfThen(outs[past], of[past], entries, at), at, report.Table)
+		of[past] = append(of[past], e)
+		ep.told(asOfThen(of[past], entries, at), at, report.Table)
 		if note, _ := said["note"].(string); note != "" {
 			ep.Notes = slices.Insert(ep.Notes, 0, FamilyWords{Entry: e.ID, At: at, Text: note})
 		}

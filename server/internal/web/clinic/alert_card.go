@@ -30,11 +30,7 @@ func (v *alertView) describe(tx *store.Tx, a escalate.Alert, w care.Wearer) erro
 			v.Zone = e.Zone
 		}
 	}
-	removals, err := removalsOf(tx, entries)
-	if err != nil {
-		return err
-	}
-	v.Episode = episode.Of(slices.Concat(entries, removals), a.Decided...)
+	v.Episode = episode.Of(withRemovals(tx, entries), a.Decided...)
 	if err := v.addWater(tx, entries); err != nil {
 		return err
 	}
@@ -98,19 +94,24 @@ func (v *alertView) addWater(tx *store.Tx, entries []care.Entry) error {
 	return nil
 }
 
-// removalsOf are what was logged of lenses that came out since a report called one stuck,
-// or not found; none for an alert without such a report.
-func removalsOf(tx *store.Tx, entries []care.Entry) (out []care.Entry, err error) {
+// withRemovals adds what was logged of lenses that came out since a report called one
+// stuck, or not found; nothing for an alert without such a report, or where that cannot
+// be read: the alert itself must be shown.
+func withRemovals(tx *store.Tx, entries []care.Entry) []care.Entry {
 	if !episode.LensMissing(entries) {
-		return nil, nil
+		return entries
 	}
+	var out []care.Entry
 	first := slices.MinFunc(entries, func(a, b care.Entry) int { return a.Night.Compare(b.Night) })
 	last := slices.MaxFunc(entries, func(a, b care.Entry) int { return a.Night.Compare(b.Night) })
 	nights := map[civil.Date][]*care.Entry{}
-	err = tx.Log().WearerEntries(first.Wearer, first.Night, last.Night.AddDays(1), func(e care.Entry) bool {
+	err := tx.Log().WearerEntries(first.Wearer, first.Night, last.Night.AddDays(1), func(e care.Entry) bool {
 		nights[e.Night] = append(nights[e.Night], &e)
 		return true
 	})
+	if err != nil {
+		return entries
+	}
 	for night, all := range nights {
 		for _, e := range care.Live(first.Wearer, night, all) {
 			if e.Kind == care.Removal && !episode.WrittenAt(e).Before(episode.WrittenAt(&first)) {
@@ -119,7 +120,7 @@ func removalsOf(tx *store.Tx, entries []care.Entry) (out []care.Entry, err error
 		}
 	}
 	slices.SortFunc(out, func(a, b care.Entry) int { return strings.Compare(a.HLC, b.HLC) })
-	return out, err
+	return slices.Concat(entries, out)
 }
 
 // undecided reports whether an entry is a report about which no closing has decided.
