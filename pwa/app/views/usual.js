@@ -114,7 +114,8 @@ export function Usual({
     const about = { wearer: s.wearer, night };
     const entries = await app.write(stuckDrafts(about, morningOf(v), eyes), '');
     beginStuck(knownOf(s, entries), eyes, Date.now());
-    if (again && night >= addDays(tonight(s), -1)) onDone(); // see leftAsked
+    if (again && night >= addDays(tonight(s), -1))
+      onDone(); // see leftAsked
     else setStuck(entries);
   };
   /** @param {string} still */
