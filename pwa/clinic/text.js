@@ -90,8 +90,8 @@ const medicalOf = words => ({
 /** Of what stays English in any language: sources, the safety case, conditions of rules. */
 export const ENGLISH = { lang: 'en', dir: 'ltr' };
 
-/** @param {string|number} value @returns {string} */
-function filled(value) {
+/** What stands in a text of this language, apart from what is round it. @param {string|number} value @returns {string} */
+export function filled(value) {
   if (typeof value === 'number')
     return own.tag === 'en' ? String(value) : value.toLocaleString(own.locale, { useGrouping: false });
   // What is filled in stands apart (UAX #9): in this direction where it has words of it, else in its own.

@@ -75,7 +75,7 @@ func TestWorstAnswersLeadToTheAdviceAtOnce(t *testing.T) {
 	run(t, tab, tap("now-sight"), chromedp.WaitVisible(sel("advice")), see("advice", "Lenses out now"), see("advice", "Go to emergency eye care now"),
 		see("place", "Harbour Hospital"), chromedp.WaitVisible(sel("call-emergency")))
 	sameJSON(t, tab, `{"now":"sight"}`)
-	run(t, tab, tap("which-left"), chromedp.WaitNotPresent(sel("which-left")))
+	run(t, tab, tap("which-left"), chromedp.WaitNotPresent(sel("which-left")), see("advice-whose", "Left eye"))
 	sameJSON(t, tab, `{"now":"sight","left":{},"other":"unknown"}`)
 	run(t, tab, see("advice", "Go to emergency eye care now"))
 	run(t, tab, tap("wrong"), tap("eye-left"), tap("answer-injury-no"), tap("answer-lens-out"), tap("answer-pain-severe"), chromedp.WaitVisible(sel("advice")), see("advice", "Go to emergency eye care now"), chromedp.WaitVisible(sel("call-emergency")))

@@ -57,6 +57,11 @@ func TestFocusFollowsEachAction(t *testing.T) {
 		r.visible(css("confirm"))
 		onHeading("the tap on what can be logged at any time")
 		r.until(`document.activeElement.textContent === 'All cleaned and stored' && !!document.activeElement.closest('details')`)
+		r.do(`location.hash = '#/night/2026-03-23'`)
+		r.use("add-note")
+		r.visible("#note-text")
+		onHeading("the tap on a note")
+		r.until(`document.activeElement.textContent === 'Note for the clinic' && !!document.activeElement.closest('.card').querySelector('#note-text')`)
 		r.do(`location.hash = '#/more'`)
 		r.visible(css("language"))
 		r.do(`(() => { const s = document.querySelector('` + css("language") + `'); s.focus(); s.value = 'es'; s.dispatchEvent(new Event('change', {bubbles: true})); })()`)
@@ -78,7 +83,12 @@ func TestEveryPageHasATitle(t *testing.T) {
 	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent#/child"), ready())
 	seen := map[string]string{}
 	for _, view := range []string{"child", "check", "evening", "help", "progress", "more", "supplies", "unsent", "devices", "reminders", "acuity", "night/2026-03-23", "guide"} {
-		title, err := ask[string](tab, `(async () => { location.hash = '#/`+view+`'; await new Promise((done) => setTimeout(done, 60)); return document.title; })()`)
+		title, err := ask[string](tab, `(async () => {
+			const before = document.title, same = location.hash === '#/`+view+`';
+			location.hash = '#/`+view+`';
+			for (let n = 0; n < 500 && !same && document.title === before; n++) await new Promise((done) => setTimeout(done, 20));
+			return document.title;
+		})()`)
 		if err != nil || !strings.HasSuffix(title, " – Nightkeep") || strings.Contains(strings.TrimSuffix(title, " – Nightkeep"), ".") {
 			t.Errorf("%s is called %q, %v", view, title, err)
 		}

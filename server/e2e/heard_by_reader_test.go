@@ -227,6 +227,7 @@ func TestTheReviewAndThePlanAreHeard(t *testing.T) {
 		r := reader{deskIn(t, e, bedtime)}
 		r.goTo(a.URL() + "/demo/clinician")
 		r.seeIn("main", "Who needs a call")
+		r.hear("heading: Alerts none waiting", "heading: Visits today 2 visits")
 		r.follow(`nav a[href="#wearers"]`)
 		r.reach(`main input[type=search]`)
 		r.must(r.keys("Feldmann"), "writing a name")

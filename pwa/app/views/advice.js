@@ -17,6 +17,9 @@ import { asNow, causes, checkFirst, eyesApart, ofLog, settled, standing } from '
 /** @import { Outcome } from '../../../alerts/evaluate.js' */
 /** @import { ViewProps } from '../frame.js' */
 
+/** The eyes a report is about, as its words name them. @param {Record<string, any>} body */
+const eyesOf = ({ right, left }) => (right && left ? ['Both'] : right ? ['Right'] : left ? ['Left'] : []);
+
 /** @param {ViewProps} props */
 export function Advice({ app, arg }) {
   const s = app.state;
@@ -59,8 +62,9 @@ export function Advice({ app, arg }) {
       !past && h(Level, { level: shown }, med(out.unsure ? 'level.unsure' : `level.${out.level}`)),
       h(
         'p',
-        { 'data-test': 'advice-whose' },
+        { 'data-test': 'advice-whose', role: 'status' },
         h('strong', null, s.family?.wearers.find(w => w.id === r.entry.wearer)?.name),
+        eyesOf(r.entry.body).map(eye => ` · ${t(`eye.${eye}`)}`),
       ),
       h('h1', { 'data-test': first.test }, first.text),
       rest.map(({ text, test }) => h('p', { class: 'lead', key: text, 'data-test': test }, h('strong', null, text))),

@@ -21,7 +21,7 @@ export function Write({ app }) {
     h('h1', null, t('write.title')),
     h(Notice, { kind: 'urgent' }, t('said.hours')),
     h('p', null, t('write.family')),
-    h(Note, { app, night: tonight(s), onDone: () => go('') }),
+    h(Card, null, h(Note, { app, night: tonight(s), onDone: () => go('') })),
     s.family?.may_private && h(Private, { app }),
   );
 }

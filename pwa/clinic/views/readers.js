@@ -3,7 +3,7 @@
 import { h, Trouble, useLoad } from '../dom.js';
 import { link } from '../route.js';
 import { LANGUAGES, rowOf } from '../../app/text/text.js';
-import { textsOf, tr } from '../text.js';
+import { ENGLISH, textsOf, tr } from '../text.js';
 
 /** @import { Route } from '../route.js' */
 /** @import { Line } from '../../app/text/list.js' */
@@ -99,11 +99,21 @@ function Risk({ tag, title, lines }) {
       h(
         'table',
         { key: place },
-        h('caption', null, h('strong', null, place), h('span', { class: 'sign' }, tr('Read by, on: '), h('i', null))),
+        h(
+          'caption',
+          null,
+          h('strong', ENGLISH, place),
+          h('span', { class: 'sign' }, tr('Read by, on: '), h('i', null)),
+        ),
         h(
           'thead',
-          { class: 'hidden' },
-          h('tr', null, h('th', { scope: 'col' }, tr('English')), h('th', { scope: 'col' }, rowOf(tag).name)),
+          null,
+          h(
+            'tr',
+            null,
+            h('th', { scope: 'col' }, tr('English')),
+            h('th', { scope: 'col', lang: rowOf(tag).locale }, rowOf(tag).name),
+          ),
         ),
         h(
           'tbody',
@@ -114,7 +124,7 @@ function Risk({ tag, title, lines }) {
               h(
                 'tr',
                 { key: l.key, 'data-key': l.key },
-                h('td', null, l.english),
+                h('td', ENGLISH, l.english),
                 h('td', { lang: rowOf(tag).locale, dir: rowOf(tag).dir }, l.text || '–'),
               ),
             ),

@@ -16,7 +16,7 @@ import { Pages } from './pages.js';
 import { Quoted } from './quoted.js';
 import { Strip28, StripKey, WearTag } from './strip28.js';
 import { Words } from './words.js';
-import { point, tr } from '../text.js';
+import { filled, point, tr } from '../text.js';
 
 /** @import { Me, Today as TodayAnswer } from '../api.js' */
 /** @import { Route } from '../route.js' */
@@ -353,13 +353,14 @@ function lastWord(call, called, zone) {
     });
   if (!last) return tr('Last word: none logged.');
   const until = last.outcome === 'snoozed' ? tr(' until {date}', { date: day(last.until) }) : '';
-  return tr('Last word: {date}, {by}, {outcome}{until}{more}', {
+  const word = tr('Last word: {date}, {by}, {outcome}{until}{more}', {
     date: day(last.on),
     by: last.by,
     outcome: title(last.outcome).toLowerCase(),
     until,
-    more: last.note ? `${point(': ')}${last.note}` : '',
+    more: '',
   });
+  return last.note ? `${word}${point(': ')}${filled(last.note)}` : word;
 }
 
 /** @param {string} evidence @returns {string} its first piece: the plain count */
