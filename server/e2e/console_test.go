@@ -22,7 +22,7 @@ func consolePages(role string) []consolePage {
 		"clinician": {
 			{"today", css("call-row")}, {"duties", css("duty-row")}, {"wearers", css("wearer-row")}, {"wearer/W", css("points")}, {"plan/W", css("plan-form")}, {"visits/W", css("attach-form")}, {"course/W", css("adverse")},
 			{"suitability/W", css("suitability-show")}, {"suitability", css("suitability-show")}, {"recalls", css("recall-row")}, {"practice", ".curve"},
-			{"family", "main form"}, {"family/F", css("record")}, {"rules", css("rule-row")}, {"check", css("drills")}, {"safety", css("purpose")}, {"paper/fridge", css("paper-fridge")}, {"paper/practice", css("paper-practice")}, {"paper/family", css("paper-family")}, {"paper/staff", css("paper-staff")}, {"readers", css("readers-state")}, {"privacy", "main h1"}, {"archive", "main h1"}, {"settings", css("settings-form")}, {"account", css("sign-out")},
+			{"family", "main form"}, {"family/F", css("record")}, {"rules", css("rule-row")}, {"check", css("drills")}, {"safety", css("purpose")}, {"paper/fridge", css("paper-fridge")}, {"paper/practice", css("paper-practice")}, {"paper/family", css("paper-family")}, {"paper/staff", css("paper-staff")}, {"privacy", "main h1"}, {"archive", "main h1"}, {"settings", css("settings-form")}, {"account", css("sign-out")},
 			{"staff", refusal}, {"audit", refusal},
 		},
 		"desk": {

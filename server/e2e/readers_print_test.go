@@ -25,6 +25,7 @@ func TestTheReadersPagePrints(t *testing.T) {
 		}
 		tag := map[string]string{"es": "es", "zh": "zh-Hans", "zh-Hant": "zh-Hant", "ar": "ar"}[lang]
 		run(t, desk, chromedp.WaitVisible(chromedp.CSS(`[data-test=readers] td[lang|=`+tag+`]`)), chromedp.WaitVisible(sel("readers-state")))
+		newAudit(t, desk).expect("readers", lang, newAudit(t, desk).violations(colourless))
 		onPaper(t, desk, true)
 		for _, paper := range []struct {
 			name   string
