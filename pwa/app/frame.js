@@ -38,7 +38,7 @@ import {
   Write,
 } from './views/later.js';
 import { Outside } from './views/outside.js';
-import { standing } from './views/wear.js';
+import { standing, told } from './views/wear.js';
 
 /** @import { App } from './app.js' */
 /** @import { Route } from './route.js' */
@@ -167,11 +167,13 @@ function Inside({ app, route }) {
     scrollTo(0, 0);
   }, [route.view, route.arg]);
   useLayoutEffect(() => {
-    document.title = `${t(TITLES[route.view] ?? 'nav.today')} – ${t('app.name')}`;
-  }, [route.view, s.words]);
+    const night = /^\d{4}-\d\d-\d\d$/.test(route.arg) ? t('mark.comma') + s.words.date(route.arg) : '';
+    document.title = `${t(TITLES[route.view] ?? 'nav.today')}${night} – ${t('app.name')}`;
+  }, [route.view, route.arg, s.words]);
   const unsent = waitingHere(s);
+  const view = route.arg === 'who' ? '' : route.view; // nobody is chosen yet
   const today = ['', 'child'].includes(route.view);
-  const urgent = today && s.family?.wearers.some(w => stops(about(app, w.id).state));
+  const urgent = s.family?.wearers.some(w => stops(about(app, w.id).state));
   const asked = [
     today && s.zoneAsked && h('div', { class: 'across', key: 'zone' }, h(Where, { app, arg: '' })),
     h(Told, { app, key: 'told' }),
@@ -182,7 +184,7 @@ function Inside({ app, route }) {
     h(
       'header',
       { class: 'top' },
-      h(Whose, { app, view: route.arg === 'who' ? '' : route.view }),
+      h(Whose, { app, view }),
       h(
         'div',
         { class: 'status' },
@@ -199,7 +201,7 @@ function Inside({ app, route }) {
         tabIndex: -1,
         ref: main,
         id: 'main',
-        'aria-label': chooses(s) && !ofAll(route.view) ? wearerOf(s)?.name : undefined,
+        'aria-label': chooses(s) && !ofAll(view) ? wearerOf(s)?.name : undefined,
       },
       s.trouble &&
         h(
@@ -273,13 +275,15 @@ function Others({ app, view }) {
   const rows = all.map(w => {
     const of = about(app, w.id).state;
     const stop = stops(of);
+    const first = stop && told(of);
     const { kind } = tasks(sceneOf(of)).main;
     const here = w.id === s.wearer && ['child', 'advice', 'check'].includes(view);
     const due = w.id !== s.wearer && (kind === 'in' || kind === 'out');
     return {
       ...w,
       stop: stop && !here,
-      stands: standing(of),
+      loud: !!(first && first.emergency),
+      stands: first && first.emergency ? first.words.join(' ') : standing(of),
       due: due && t(`now.${kind}.button`),
       name: chooses(s) ? `${w.name}: ` : '',
     };
@@ -294,7 +298,7 @@ function Others({ app, view }) {
           { class: 'across', key: w.id },
           h(
             Notice,
-            { kind: 'alarm' },
+            { kind: 'alarm', live: w.loud },
             h(
               'div',
               { class: 'row apart' },
@@ -368,8 +372,8 @@ function Tab({ view, now, icon: drawing, label, test }) {
   );
 }
 
-/** Whether a view is of no one child: the board, devices, due, guide, help, more, unsent, told by their first letter. @param {string} view */
-const ofAll = view => /^([dghmu]|$)/.test(view);
+/** Whether a view is of no one child: the board, devices, due, first steps, guide, help, more, unsent, told by their first letter. @param {string} view */
+const ofAll = view => /^([dghmu]|first|$)/.test(view);
 
 /**
  * Opens the eye check: of the child on screen; where there is none, it asks whose eyes first.

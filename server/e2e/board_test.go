@@ -40,7 +40,7 @@ func TestBoardShowsEveryChild(t *testing.T) {
 	run(t, tab, open(2), chromedp.WaitVisible(sel("now-in")), chromedp.WaitNotPresent(sel("other-due")), tap("wrong"), tap("now-pain"), chromedp.WaitVisible(sel("advice")), tap("home"),
 		becomes(cardOf(1)+`.includes('Daniel') && `+cardOf(1)+`.includes('No lenses') && `+cardOf(2)+`.includes('Ruben')`), sent())
 	shot(t, tab, "board-3-no-lens")
-	run(t, tab, open(2), seeIn("main", "Sleep well"), seeIn(".notice.alarm", "Daniel Achterberg: No lenses"))
+	run(t, tab, open(2), seeIn("main", "Sleep well"), seeIn(".notice.alarm", "Daniel Achterberg: Lenses out now. Go to emergency eye care now."))
 	shot(t, tab, "board-4-brother")
 	run(t, tab, tap("open-report"), see("now-hold", "No lenses"))
 	sound(t, tab)
