@@ -275,15 +275,15 @@ function Others({ app, view }) {
   const rows = all.map(w => {
     const of = about(app, w.id).state;
     const stop = stops(of);
-    const first = stop && told(of);
+    const first = stop ? told(of) : null;
     const { kind } = tasks(sceneOf(of)).main;
     const here = w.id === s.wearer && ['child', 'advice', 'check'].includes(view);
     const due = w.id !== s.wearer && (kind === 'in' || kind === 'out');
     return {
       ...w,
       stop: stop && !here,
-      loud: !!(first && first.emergency),
-      stands: first && first.emergency ? first.words.join(' ') : standing(of),
+      loud: first?.emergency,
+      stands: first?.emergency ? first.words.join(' ') : standing(of),
       due: due && t(`now.${kind}.button`),
       name: chooses(s) ? `${w.name}: ` : '',
     };
