@@ -7,6 +7,7 @@
 // The search text of wearers() is the one thing that may hold a name; the
 // server must not log queries, and the console never puts it in the address bar.
 
+import { readable } from './format.js';
 import { inOwnWords, refusal } from './heard.js';
 import { tr } from './text.js';
 
@@ -156,7 +157,7 @@ function errorOf(status, text) {
   try {
     const { error } = JSON.parse(text);
     if (error.code === 'cannot-store') return new ApiError(status, error.code, NOT_STORED, '');
-    return new ApiError(status, error.code, refusal(error.message), error.field ?? '');
+    return new ApiError(status, error.code, readable(refusal(error.message)), error.field ?? '');
   } catch {
     return new ApiError(status, 'no-answer', tr('The server answered with status {status}.', { status }), '');
   }

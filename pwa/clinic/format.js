@@ -151,9 +151,10 @@ export function both(instant, zone, home) {
 
 /**
  * @param {string} text with dates as YYYY-MM-DD, as the server's evidence has them
- * @returns {string} with dates such as "3 Nov 2026"
+ * @returns {string} with dates such as "3 Nov 2026"; what is no day of the calendar stays as it came
  */
-export const readable = text => text.replace(/\b\d{4}-\d{2}-\d{2}\b/g, day);
+export const readable = text =>
+  text.replace(/\b\d{4}-\d{2}-\d{2}\b/g, d => (Number.isNaN(dayNumber(d)) || dateOf(dayNumber(d)) !== d ? d : day(d)));
 
 /**
  * @param {number} ms length of time

@@ -73,6 +73,7 @@ test('dates inside evidence are written as everywhere else', () => {
     readable('case was due 2026-08-28; 2026-11-03 tap water'),
     'case was due 28 Aug 2026; 3 Nov 2026 tap water',
   );
+  assert.equal(readable('2026-02-31 and 2026-13-01 are no dates'), '2026-02-31 and 2026-13-01 are no dates');
 });
 
 test('a number that rounds to nothing has no sign', () => {

@@ -276,7 +276,7 @@ func TestRecordLeavesAndGoes(t *testing.T) {
 	run(t, d.tab, chromedp.Navigate(d.url+"/staff#LINKA"), tap("passkey-add"), seeIn(".account", "Linux, made"))
 	run(t, d.tab, chromedp.Navigate(d.url+"/clinic#staff"), chromedp.WaitVisible(sel("erase")), chromedp.WaitNotPresent(sel("staff-alone")),
 		chromedp.SendKeys(sel("erase-id"), "f1"), tap("erase-look"), see("erase-whom", "F: no wearer"),
-		chromedp.SendKeys(sel("erase-word"), "erase"), tap("erase-now"), see("leaving", "for good"))
+		chromedp.SendKeys(sel("erase-word"), "eras"), tap("erase-now"), see("erase", "Nothing was erased: type “erase”."), chromedp.SendKeys(sel("erase-word"), "e"), tap("erase-now"), see("leaving", "for good"))
 	// An administrator thinks better of it, and then does not.
 	run(t, d.tab, tap("put-back"), chromedp.WaitNotPresent(sel("leaving")))
 	if err := d.db.View(func(tx *store.Tx) error { _, err := tx.Register().Family("f1"); return err }); err != nil {

@@ -875,6 +875,7 @@ export const rows = {
   'Everything about the family goes: people, devices, log, plans, visits and alerts. From that moment nothing of it is shown, reminded of, told or taken in, and its phones are shut out. For 24 hours an administrator can put it back here; then nothing brings it back, and backups made before still hold it until they are removed. If the family wants its record, a clinician makes the archive first and finds the id on the family’s page.':
     'يزول كل ما يخص الأسرة: الأشخاص والأجهزة والسجل والخطط والزيارات والتنبيهات. من تلك اللحظة لا يُعرض شيء منها ولا يُذكَّر به ولا يُبلَّغ ولا يُستقبل، وتُمنع هواتفها. خلال 24 ساعة يمكن لمسؤول النظام إعادتها هنا؛ وبعدها لا يعيدها شيء، والنسخ الاحتياطية السابقة تبقى محتوية عليها حتى تُحذف. إذا أرادت الأسرة سجلها يُعدّ أخصائي الأرشيف أولًا ويجد المعرّف في صفحة الأسرة.',
   'Id of the family': 'معرّف الأسرة',
+  'Nothing was erased: type “erase”.': 'لم يُمحَ شيء: اكتب “erase”.',
   'Type “erase” when the family has asked for it, or its time of keeping is over':
     'اكتب “erase” حين تطلب الأسرة ذلك أو تنتهي مدة حفظها',
   'Erase {name}': 'امحُ {name}',

@@ -879,6 +879,7 @@ export const rows = {
   'Everything about the family goes: people, devices, log, plans, visits and alerts. From that moment nothing of it is shown, reminded of, told or taken in, and its phones are shut out. For 24 hours an administrator can put it back here; then nothing brings it back, and backups made before still hold it until they are removed. If the family wants its record, a clinician makes the archive first and finds the id on the family’s page.':
     'Desaparece todo lo de la familia: personas, dispositivos, registro, planes, visitas y alertas. Desde ese momento nada de ello se muestra, se recuerda, se comunica ni se recibe, y sus teléfonos quedan fuera. Durante 24 horas un administrador puede restaurarla aquí; después nada la devuelve, y las copias hechas antes aún la contienen hasta que se eliminen. Si la familia quiere su registro, un especialista hace antes el archivo y encuentra el identificador en la página de la familia.',
   'Id of the family': 'Identificador de la familia',
+  'Nothing was erased: type “erase”.': 'No se borró nada: escriba “erase”.',
   'Type “erase” when the family has asked for it, or its time of keeping is over':
     'Escriba “erase” cuando la familia lo haya pedido o haya vencido su plazo de conservación',
   'Erase {name}': 'Borrar {name}',

@@ -858,6 +858,7 @@ export const rows = {
   'Everything about the family goes: people, devices, log, plans, visits and alerts. From that moment nothing of it is shown, reminded of, told or taken in, and its phones are shut out. For 24 hours an administrator can put it back here; then nothing brings it back, and backups made before still hold it until they are removed. If the family wants its record, a clinician makes the archive first and finds the id on the family’s page.':
     '家庭的一切都会删除：人员、设备、记录、计划、复查和警报。从那一刻起，其内容不再显示、提醒、告知或接收，其手机被拒绝。24 小时内管理员可在此恢复；之后无法恢复，此前的备份在删除之前仍含有它。如果家庭想要自己的记录，请视光师先生成档案，编号在家庭页面上。',
   'Id of the family': '家庭编号',
+  'Nothing was erased: type “erase”.': '没有删除任何内容：请输入“erase”。',
   'Type “erase” when the family has asked for it, or its time of keeping is over':
     '家庭已要求或已过保存期时，请输入“erase”',
   'Erase {name}': '删除{name}',

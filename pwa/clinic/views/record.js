@@ -128,6 +128,7 @@ export function Erase({ chosen, zone, done }) {
   const [id, setId] = useState(chosen);
   const [what, setWhat] = useState(/** @type {Erasure|undefined} */ (undefined));
   const [word, setWord] = useState('');
+  const [other, setOther] = useState(false); // another word was sent
   const gone = useLoad(api.leaving, 'leaving');
   const action = useAction();
   const look = async () => {
@@ -158,7 +159,9 @@ export function Erase({ chosen, zone, done }) {
       {
         onSubmit: (/** @type {Event} */ e) => {
           e.preventDefault();
-          action.run(what ? erase : look);
+          const wrong = !!what && word.trim().toLowerCase() !== 'erase';
+          setOther(wrong);
+          if (!wrong) action.run(what ? erase : look);
         },
       },
       h(
@@ -181,7 +184,10 @@ export function Erase({ chosen, zone, done }) {
       what &&
         h(
           Field,
-          { label: tr('Type “erase” when the family has asked for it, or its time of keeping is over') },
+          {
+            label: tr('Type “erase” when the family has asked for it, or its time of keeping is over'),
+            error: other ? tr('Nothing was erased: type “erase”.') : undefined,
+          },
           h('input', {
             type: 'text',
             required: true,
@@ -198,7 +204,7 @@ export function Erase({ chosen, zone, done }) {
             {
               class: 'danger',
               'data-test': 'erase-now',
-              disabled: action.busy || word.trim().toLowerCase() !== 'erase',
+              disabled: action.busy,
             },
             tr('Erase {name}', { name: what.name }),
           )
