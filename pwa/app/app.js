@@ -7,6 +7,7 @@ import { lostLenses } from './model/lost.js';
 import { findings } from './model/record.js';
 import { openReports, RULES } from './model/report.js';
 import { pauses } from './model/schedule-log.js';
+import { readable } from './model/entry.js';
 import { answered, byTable, judge } from './model/judge.js';
 import { EYES, NO_MARKS, rank, readMarks, wearFact, wearOf, worseMarks, worst } from './model/wear.js';
 
@@ -167,7 +168,7 @@ export const lostOf = kept(
 const judging = kept(
   s => [s.nights, s.wearer, s.family, s.alerts, askedNight(s), s.zone],
   s => {
-    const records = [...s.records.values()].filter(r => r.entry.wearer === s.wearer);
+    const records = [...s.records.values()].filter(r => r.entry.wearer === s.wearer && readable(r.entry));
     const byId = new Map(records.map(r => [r.id, r.entry]));
     const scene = {
       entries: records.map(r => r.entry),

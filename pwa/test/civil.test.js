@@ -50,6 +50,12 @@ test('refuses what is not a date or a time', () => {
   assert.equal(clock(1445), '00:05');
 });
 
+test('a zone younger than the browser is read as its own, and stops nothing', () => {
+  const home = new Intl.DateTimeFormat().resolvedOptions().timeZone;
+  const at = Date.UTC(2026, 2, 23, 12);
+  assert.deepEqual(wallAt(at, 'Nowhere/Yet'), wallAt(at, home));
+});
+
 test('at home the clock of the machine says the same as Intl', () => {
   const home = new Intl.DateTimeFormat().resolvedOptions().timeZone;
   for (const zone of [home, 'America/St_Johns']) {

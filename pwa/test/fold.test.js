@@ -3,6 +3,7 @@ import assert from 'node:assert/strict';
 import { readFileSync } from 'node:fs';
 import { test } from 'node:test';
 import fc from 'fast-check';
+import { makeEntry } from '../app/model/entry.js';
 import { canonical, fold, foldMore } from '../app/model/fold.js';
 
 /** @import { Entry } from '../app/model/entry.js' */
@@ -41,6 +42,16 @@ for (const t of file.tests) {
   });
 }
 
+test('an entry whose time is none stops no other', () => {
+  const [id, other] = Object.values(file.ids);
+  const removal = { kind: 'removal', hlc: '1774734000000-0000', body: { at: '', eyes: 'both' } };
+  const rub = { kind: 'care', hlc: '1774734000001-0000', body: { rub: true } };
+  const nights = [...fold([real({ ...removal, id }), real({ ...rub, id: other })]).values()];
+  assert.deepEqual([...nights[0].items.keys()], ['care/rub']);
+  assert.throws(() => makeEntry({ ...removal, wearer: 'w' }, pen), RangeError);
+});
+
+const pen = { device: 'd', author: 'a', zone: 'UTC', now: 0, dseq: 1, hlc: '', random: new Uint8Array(10) };
 const ids = Object.values(file.ids);
 const anEntry = fc.record({
   n: fc.integer({ min: 0, max: 3 }),

@@ -106,6 +106,9 @@ export function clock(min) {
   return `${String(Math.floor(m / 60)).padStart(2, '0')}:${String(m % 60).padStart(2, '0')}`;
 }
 
+/** Whether a text is a wall-clock time "HH:MM". @param {unknown} text */
+export const isClock = text => typeof text === 'string' && CLOCK.test(text);
+
 /** @type {Map<string, Intl.DateTimeFormat>} */
 const formats = new Map();
 
@@ -166,21 +169,29 @@ export function atHome(zone) {
   if (!zone) starts.clear();
 }
 
+/** @param {string} [timeZone] the browser's own if absent */
+const formatIn = timeZone =>
+  new Intl.DateTimeFormat('en-US-u-ca-iso8601-nu-latn', {
+    timeZone,
+    hourCycle: 'h23',
+    year: 'numeric',
+    month: '2-digit',
+    day: '2-digit',
+    hour: '2-digit',
+    minute: '2-digit',
+    second: '2-digit',
+  });
+
 /** @param {number} ms @param {string} zone */
 function askOffset(ms, zone) {
   if (zone === home.zone) return -new Date(ms).getTimezoneOffset();
   let f = formats.get(zone);
   if (!f) {
-    f = new Intl.DateTimeFormat('en-US-u-ca-iso8601-nu-latn', {
-      timeZone: zone,
-      hourCycle: 'h23',
-      year: 'numeric',
-      month: '2-digit',
-      day: '2-digit',
-      hour: '2-digit',
-      minute: '2-digit',
-      second: '2-digit',
-    });
+    try {
+      f = formatIn(zone);
+    } catch {
+      f = formatIn(); // a zone younger than the browser: its own is nearer than none at all
+    }
     formats.set(zone, f);
   }
   /** @type {Record<string, string>} */

@@ -194,6 +194,38 @@ func TestALensSaidToBeStuckAndOut(t *testing.T) {
 	sound(t, tab)
 }
 
+// A lens is said to be stuck while nobody knows yet when the lenses came out: the
+// answer where it is is saved without a time, and the phone starts again. What an
+// older version of the app has left without a time stops it no more than that.
+func TestAStuckLensNeedsNoTime(t *testing.T) {
+	t.Parallel()
+	evening := bedtime.AddDate(0, 0, 1).Add(10 * time.Minute) // asked when they came out
+	a := demoAt(t, bedtime)
+	tab := lensesIn(t, a, "teen")
+	a.clock.Set(evening)
+	at(t, tab, evening)
+	run(t, tab, chromedp.Reload(), tap("wear-out"), tap("eyes-not"), tap("moved-stuck"), tap("confirm"), chromedp.WaitVisible(sel("still-in")),
+		chromedp.Reload(), tap("still-none"), see("check-known", "Stuck"), sent(),
+		tap("home"), chromedp.Reload(), chromedp.WaitVisible(sel("home")), chromedp.WaitNotPresent(sel("unsent")))
+	damage := `new Promise((done, fail) => {
+		const open = indexedDB.open('nightkeep');
+		open.onsuccess = () => {
+			const tx = open.result.transaction('entries', 'readwrite'), entries = tx.objectStore('entries');
+			entries.getAll().onsuccess = (e) => {
+				const r = e.target.result.find((r) => r.entry.kind === 'insertion');
+				entries.put({...r, entry: {...r.entry, body: {...r.entry.body, at: ''}}});
+			};
+			tx.oncomplete = () => { open.result.close(); done(true); };
+			tx.onerror = () => fail(tx.error);
+		};
+	})`
+	if _, err := ask[bool](tab, damage); err != nil {
+		t.Fatal(err)
+	}
+	run(t, tab, chromedp.Reload(), chromedp.WaitVisible(sel("home")))
+	sound(t, tab)
+}
+
 // The lenses were logged as out, and then a lens is said to be stuck: the one that is
 // still in counts as in again, and its check is begun; once it is said to be out, it is.
 func TestALensLoggedAsOutIsStuck(t *testing.T) {

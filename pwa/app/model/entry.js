@@ -1,6 +1,6 @@
 // Makes entries: the record every phone and the server agree on. Pure: the
 // time, the zone, the counters and the random bytes are arguments.
-import { nightOf, wallAt } from '../../../schedule/civil/civil.js';
+import { isClock, nightOf, wallAt } from '../../../schedule/civil/civil.js';
 
 /**
  * One entry of the log; see the table in server/internal/care/ENTRIES.md.
@@ -56,6 +56,15 @@ import { nightOf, wallAt } from '../../../schedule/civil/civil.js';
 /** The newest version of the log this app reads. */
 export const SCHEMA = 3;
 
+/** The clocks of a night that a body says, by kind. @type {Record<string, string>} */
+const CLOCKS = { insertion: 'at', removal: 'at', care: 'closed_at', snooze: 'until' };
+
+/** Whether this app can read an entry: one that it cannot is shown as refused or held, and stops nothing else. @param {Pick<Entry, 'kind'|'body'>} e */
+export function readable({ kind, body }) {
+  const clock = body[CLOCKS[kind]];
+  return clock === undefined || isClock(clock);
+}
+
 /** Kinds that came with a later version than the first. An entry says the version that brought its kind, so that an older server takes all it can. @type {Record<string, number>} */
 const SINCE = {
   pause: 2,
@@ -80,8 +89,10 @@ export const MAX_PAUSE_NIGHTS = 30;
  * @param {Draft} draft
  * @param {Pen} pen
  * @returns {Entry}
+ * @throws {RangeError} for a clock that is none: no phone could read it
  */
 export function makeEntry(draft, pen) {
+  if (!readable(draft)) throw new RangeError(`${draft.kind}: its time must be HH:MM`);
   const w = wallAt(pen.now, pen.zone);
   return {
     id: uuid7(pen.now, pen.random),

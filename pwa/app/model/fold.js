@@ -1,7 +1,7 @@
 // From entries to nights: the twin of server/internal/care/fold.go, on the same
 // vectors. Commutative, associative and idempotent: order and repetition do not
 // matter. Unequal facts are all kept; nothing is settled in silence.
-import { after, SCHEMA } from './entry.js';
+import { after, readable, SCHEMA } from './entry.js';
 import { CLINICAL } from './wear.js';
 
 /** @import { Entry } from './entry.js' */
@@ -62,7 +62,7 @@ export function fold(entries) {
   const nights = new Map();
   for (const e of sorted) {
     const s = /** @type {State} */ (states.get(e.id));
-    if (s.retracted || s.superseded || e.v > SCHEMA) continue;
+    if (s.retracted || s.superseded || e.v > SCHEMA || !readable(e)) continue;
     for (const [key, value] of factsOf(e)) add(nights, e, key, value, s.contested);
   }
   return nights;

@@ -123,7 +123,7 @@ export function Usual({
     const about = { wearer: s.wearer, night };
     const gone = still === '' ? v.eyes : still === 'right' ? 'left' : 'right';
     const removal = { at: v.at, eyes: gone, ...(v.on ? { on: v.on } : {}) };
-    const out = kind === 'out' && !untimed && still !== 'both' && (still === '' || eyes === 'both');
+    const out = kind === 'out' && v.at && !untimed && still !== 'both' && (still === '' || eyes === 'both');
     const drafts = [
       ...(out ? [{ ...about, kind: 'removal', body: removal }] : []),
       ...(kind === 'morning' && still ? notOut(s, night, still) : []),
