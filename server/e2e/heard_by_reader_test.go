@@ -135,7 +135,7 @@ func TestTheEyeCheckIsHeard(t *testing.T) {
 		r.goTo(a.URL() + "/demo/teen")
 		r.ready()
 		r.use("wrong")
-		r.hear("heading: How bad is it, right now?", "button: Very bad pain", "button: Right eye", "button: Both eyes")
+		r.hear("heading: Is any of this happening right now?", "button: Very bad pain", "button: Right eye", "button: Both eyes")
 		r.named()
 		r.inOrder(4)
 		r.goTo(a.URL() + "/")

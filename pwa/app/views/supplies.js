@@ -360,7 +360,16 @@ function One({ app, arg, again }) {
     h(
       'div',
       { role: 'status', id: 'doubt' },
-      asked && h(Doubt, { app, d, onChange: more => setOn(more.on), onSure: () => setSure(d.key) }),
+      asked &&
+        h(Doubt, {
+          app,
+          d,
+          onChange: more => setOn(more.on),
+          onSure: () => {
+            setSure(d.key);
+            goOn(document.activeElement, '[data-test=confirm]');
+          },
+        }),
     ),
     h(
       Button,
