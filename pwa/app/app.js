@@ -194,8 +194,11 @@ const judging = kept(
  */
 export const wearNow = kept(
   s => [judging(s)],
-  s => wearOf(judging(s).scene.facts, askedNight(s), judging(s).how),
+  s => wearThen(s, askedNight(s)),
 );
+
+/** As `wearNow`, on a night to come, by what is known now. @param {State} s @param {string} night */
+export const wearThen = (s, night) => wearOf(judging(s).scene.facts, night, judging(s).how);
 
 /** Where each eye of the child on screen stood on a night, as far as is known: of both states the milder. @param {State} s @param {string} night */
 export const statesOn = (s, night) => {

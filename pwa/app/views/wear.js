@@ -3,7 +3,7 @@
 import { addDays, wallAt } from '../../../schedule/civil/civil.js';
 import { h } from '../../ui/dom.js';
 import { Button, LinkButton, More } from '../../ui/parts.js';
-import { findingsOf, tonight, wearNow } from '../app.js';
+import { findingsOf, tonight, wearNow, wearThen } from '../app.js';
 import { facts } from '../model/day.js';
 import { asOfNow, decided, foremost, gravest, headline, outcome, whereOpen, written } from '../model/report.js';
 import { EYES } from '../model/wear.js';
@@ -272,7 +272,7 @@ function eyeLine(s, eye) {
   const { t, date } = s.words;
   const w = wearNow(s)[eye];
   if (w.state === 'none') return t('wear.eye.none');
-  const check = w.causes.some(c => c.check) || (w.until && laterCheck(s, w.causes)) ? t('wear.eye.check') : '';
+  const check = w.causes.some(c => c.check && !w.until) || laterCheck(s, eye) ? t('wear.eye.check') : '';
   if (w.until) {
     const until = t(thisEvening(s, w.until) ? 'wear.eye.until-today' : 'wear.eye.until', { night: date(w.until) });
     return check ? until + t('mark.comma') + check : until;
@@ -300,17 +300,14 @@ export function eyesApart(s) {
 
 /** What a release that is still to come asks for first, of both eyes; "" where it asks for nothing. @param {State} s */
 export function checkFirst(s) {
-  const wear = wearNow(s);
-  const asks = EYES.every(eye => wear[eye].until && laterCheck(s, wear[eye].causes));
-  return asks ? s.words.t('wear.check.then') : '';
+  return EYES.every(eye => laterCheck(s, eye)) ? s.words.t('wear.check.then') : '';
 }
 
-/** Whether a release that is still to come asks for a check first. @param {State} s @param {Cause[]} list */
-const laterCheck = (s, list) =>
-  [...s.records.values()].some(
-    ({ entry: e }) =>
-      e.kind === 'resume' && e.body.check && list.some(c => c.from === e.body.from && e.body.answers?.includes(c.id)),
-  );
+/** Whether on the night of a release to come an eye still needs a check first. @param {State} s @param {'right'|'left'} eye */
+const laterCheck = (s, eye) => {
+  const { until } = wearNow(s)[eye];
+  return !!until && wearThen(s, until)[eye].causes.some(c => c.check);
+};
 
 /** What holds a lens back, and who at the clinic has it. @param {{s: State}} props */
 export function Why({ s }) {

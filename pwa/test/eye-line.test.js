@@ -1,0 +1,57 @@
+// How the family's phone words one eye that waits for a release: the check is asked
+// for where the release asks for it, and nowhere else. What each release says is the
+// clinician's tick ("only after a check") in server/internal/care/ENTRIES.md.
+import assert from 'node:assert/strict';
+import { test } from 'node:test';
+import { en } from '../app/text/en/words.js';
+import { loadWords } from '../app/text/text.js';
+import { eyesApart } from '../app/views/wear.js';
+
+const words = await loadWords('en');
+const REPORT = '11111111-1111-4111-8111-111111111111';
+
+/** @param {string} id @param {string} kind @param {string} night @param {Record<string, unknown>} body */
+const entry = (id, kind, night, body) => ({
+  id,
+  entry: { id, kind, wearer: 'w1', night, wall: `${night}T20:00:00`, zone: 'UTC', hlc: `${night}-${id}`, body },
+  state: 'stored',
+});
+
+/** @param {ReturnType<typeof entry>[]} list @returns {any} a phone on 3 December, both eyes stopped by a report of 30 November */
+const phone = list => {
+  const told = { right: 'stop', left: 'stop', table: 1 };
+  const body = { right: { pain: 'persists' }, left: { pain: 'persists' }, told, table: 1 };
+  const all = [entry(REPORT, 'symptoms', '2026-11-30', body), ...list];
+  return {
+    words,
+    wearer: 'w1',
+    zone: 'UTC',
+    now: Date.parse('2026-12-03T20:00:00Z'),
+    skew: 0,
+    nights: new Map(),
+    records: new Map(all.map(r => [r.id, r])),
+    alerts: [],
+    family: { contacts: { clinic: 'The clinic' }, wearers: [{ id: 'w1', name: 'Child', plan: null }] },
+  };
+};
+
+/** @param {string} digit @param {string} from @param {boolean} check */
+const release = (digit, from, check) =>
+  entry(`${digit.repeat(8)}-2222-4222-8222-222222222222`, 'resume', '2026-12-01', {
+    eyes: 'right',
+    answers: [REPORT],
+    from,
+    ...(check ? { check } : {}),
+  });
+
+for (const [name, list, asks] of /** @type {[string, ReturnType<typeof entry>[], boolean][]} */ ([
+  ['a release asks for a check', [release('2', '2026-12-04', true)], true],
+  ['a release asks for none', [release('2', '2026-12-04', false)], false],
+  ['the last asks for none', [release('2', '2026-12-02', true), release('3', '2026-12-04', false)], false],
+]))
+  test(`right eye from Friday: ${name}`, () => {
+    const [right, left] = eyesApart(phone(list));
+    assert.ok(right.includes(words.date('2026-12-04')), right);
+    assert.equal(right.includes(en['wear.eye.check']), asks, right);
+    assert.ok(left.includes(en['wear.eye.stop']), left);
+  });
