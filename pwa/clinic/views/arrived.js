@@ -4,7 +4,7 @@
 
 import * as api from '../api.js';
 import { h, useAction, useState } from '../dom.js';
-import { ago, eyes, reached } from '../format.js';
+import { ago, eyes, moment, reached } from '../format.js';
 import { inOrder } from '../queue.js';
 import { link, wearerPage } from '../route.js';
 import { say } from '../said.js';
@@ -32,6 +32,17 @@ export function Arrived({ alerts, me, now, ask }) {
   );
 }
 
+/** @param {Alert} alert taken @param {Me} me @returns {string} who has it: a press alone makes nobody its holder */
+const holder = ({ ack_by_name, ack_at }, me) =>
+  ack_by_name === me.person.name
+    ? tr('You have this.')
+    : tr('{ack_by_name} has this since {date}.{handed}{more}', {
+        ack_by_name,
+        date: moment(ack_at ?? '', me.practice.zone),
+        handed: '',
+        more: '',
+      });
+
 /** Forms in which something was typed or chosen. @type {WeakSet<HTMLFormElement>} */
 const touched = new WeakSet();
 document.addEventListener('input', e => {
@@ -55,8 +66,7 @@ function One({ alert, me, now, ask, stay }) {
     action.run(async () => {
       const here = typing();
       if (here) stay(alert.id);
-      await api.acknowledge(alert.id);
-      await ask();
+      await api.acknowledge(alert.id).finally(ask); // refused or not, the banner says who has it by the server's word
       if (!here) location.hash = link('today', alert.id);
       say(
         `${desk ? tr('The desk has phoned') : tr('You have this')}${point(': ')}${alert.title}${point(', ')}${alert.wearer_name}.`,
@@ -84,7 +94,7 @@ function One({ alert, me, now, ask, stay }) {
       contact
         ? h('a', { class: 'dial', href: tel(contact.phone) }, h('strong', null, contact.phone))
         : h('span', { class: 'field-error' }, tr('The family has left no telephone number.')),
-      alert.state === 'acknowledged' && h('b', { 'data-test': 'arrived-taken' }, tr('You have this.')),
+      alert.state === 'acknowledged' && h('b', { 'data-test': 'arrived-taken' }, holder(alert, me)),
       alert.state === 'open' &&
         !(desk && alert.desk_name) &&
         h(

@@ -163,7 +163,7 @@ function Danger({ sum }) {
           tr('Water answered on {nights}.', { nights: plural(asked, 'night', 'nights') }),
         ]
       : said.length
-        ? [tr('No water logged'), '']
+        ? [wet ? tr('Water was said in an eye check') : tr('Water was never answered in the log'), '']
         : [tr('Water was never answered'), tr('Ask about it: nothing is known.')];
   return h(
     'section',

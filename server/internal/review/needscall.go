@@ -102,7 +102,7 @@ func (c *callState) fired(rule string) bool {
 // NeedsCall returns the wearers whose family needs a call today, each with
 // every reason, most pressing first, and the order explained. Wearers whose
 // first night is still to come or who have stopped by agreement are left out,
-// unless the family wrote; whoever was enrolled and never agreed on a first night is not. Equal ranks
+// unless the family wrote, water is watched or a lens was never logged out; whoever was enrolled and never agreed on a first night is not. Equal ranks
 // are ordered by the date since which the reason holds, then by code.
 func NeedsCall(today civil.Date, list []CallInput) CallList {
 	calls := []Call{}
@@ -136,7 +136,7 @@ func InOrder(calls []Call) CallList {
 // reason to call.
 func CallOf(today civil.Date, in CallInput) (Call, bool) {
 	apart := in.Plan.FirstNight.After(today) || !in.Plan.Stopped.IsZero() && !in.Plan.Stopped.After(today)
-	if apart && len(in.Wrote) == 0 && in.Before == nil && washOutLate(&in, today) == nil {
+	if apart && in.Plan.FirstNight.After(today) && len(in.Wrote) == 0 && in.Before == nil && washOutLate(&in, today) == nil {
 		return Call{}, false
 	}
 	in.Tonight = in.night(today)
@@ -147,7 +147,7 @@ func CallOf(today civil.Date, in CallInput) (Call, bool) {
 	call := Call{Wearer: in.Wearer.ID, Name: in.Wearer.Name, Code: in.Wearer.Code, Reasons: []Reason{}, Done: []FollowUp{}}
 	for i, r := range callRules() {
 		words := r.name == "wrote" // settled by themselves
-		if !words && r.name != WearBefore && r.name != washOutDue && (apart || in.Plan.FirstNight.IsZero() != (r.name == "not-started")) {
+		if !words && r.name != WearBefore && r.name != washOutDue && (apart && !c.lasts(r.name) || in.Plan.FirstNight.IsZero() != (r.name == "not-started")) {
 			continue // every other reason is about wear
 		}
 		found := r.find(c)
@@ -164,6 +164,12 @@ func CallOf(today civil.Date, in CallInput) (Call, bool) {
 	call.Done = append(call.Done, in.Done...)
 	slices.SortStableFunc(call.Done, func(a, b FollowUp) int { return b.On.Compare(a.On) })
 	return call, true
+}
+
+// lasts reports whether a reason outlives the end of wear: a sign may come weeks after
+// water, and a lens that nobody logged out may still be in.
+func (c *callState) lasts(rule string) bool {
+	return !c.Plan.Stopped.IsZero() && (rule == "water-contact" || rule == "lens-in")
 }
 
 func (in *CallInput) night(today civil.Date) civil.Date {

@@ -248,6 +248,20 @@ func TestReasonsToCall(t *testing.T) {
 		{"stopped by agreement", func(in *review.CallInput, _ *diary) {
 			in.Plan.Stopped, in.LastNight = civil.MustDate("2026-06-01"), civil.MustDate("2026-05-20")
 		}, nil},
+		// A germ from water can show weeks later (the page of the family says so): the watch outlives the end of wear.
+		{"wear ended yesterday, water said in a check of the day before", func(in *review.CallInput, d *diary) {
+			d.write("2026-11-23", "symptoms", `{"right":{"pain":"none","lens":"out"},"water":"yes"}`, "2026-11-23T19:00")
+			in.Plan.Stopped = civil.MustDate("2026-11-24")
+		}, []string{"water-contact"}},
+		{"wear ended, water 91 days ago", func(in *review.CallInput, d *diary) {
+			d.write("2026-08-26", "care", `{"tap_water":true}`, "")
+			in.Plan.Stopped = civil.MustDate("2026-11-24")
+		}, nil},
+		{"wear ended two days ago, a lens logged in the night before and never out", func(in *review.CallInput, d *diary) {
+			d.entries = slices.DeleteFunc(d.entries, func(e *care.Entry) bool { return !e.Night.Before(civil.MustDate("2026-11-22")) })
+			d.write("2026-11-22", "insertion", `{"at":"21:30","eyes":"both"}`, "2026-11-22T21:31")
+			in.Plan.Stopped = civil.MustDate("2026-11-23")
+		}, []string{"lens-in"}},
 		{"the home test fell by three lines in a week", ranTest(0.0, 0.3), []string{"sight-fell"}},
 		{"the home test fell by one line", ranTest(0.0, 0.1), nil},
 		{"the home test got better", ranTest(0.3, 0.0), nil},

@@ -31,7 +31,7 @@ func TookBack(e *care.Entry, why string) string {
 			what += " “" + head + "”"
 		}
 	}
-	text := "Took back or changed " + what + " of " + WrittenAt(e).Format("2 January 2006, 15:04") + ". It still holds the lenses back."
+	text := "Took back or changed " + what + " of " + WrittenAt(e).Format("2 January 2006, 15:04") + ". That alone lets no lens in."
 	if why != "" {
 		text += " “" + why + "”"
 	}
