@@ -63,7 +63,7 @@ func TestABoardsTapStopsAtADoubt(t *testing.T) {
 	run(t, tab, atScreen("#/"), chromedp.Reload(), chromedp.WaitVisible(sel("child-out")), tap("wear-out"), firm("doubt-soon", "Out again after 40 min?"), chromedp.WaitNotPresent(sel("saved")))
 	shot(t, tab, "board-doubt")
 	// Answered, it is saved, and the line of the morning says what was asked.
-	run(t, tab, tap("sure"), tap("eyes-fine"), tap("confirm"), chromedp.WaitVisible(sel("saved")), sent(), atScreen("#/night/2026-03-24"), see("logged", "Did the lenses move freely? Yes"), see("logged", "How do the eyes feel? Comfortable"))
+	run(t, tab, tap("sure"), becomes(`document.activeElement?.dataset.test === 'confirm'`), tap("eyes-fine"), tap("confirm"), chromedp.WaitVisible(sel("saved")), sent(), atScreen("#/night/2026-03-24"), see("logged", "Did the lenses move freely? Yes"), see("logged", "How do the eyes feel? Comfortable"))
 	sound(t, tab)
 }
 
