@@ -166,13 +166,13 @@ export const lostOf = kept(
 
 /** What wearing is judged by, for the child on screen. */
 const judging = kept(
-  s => [s.nights, s.wearer, s.family, s.alerts, askedNight(s), s.zone],
+  s => [s.nights, s.wearer, s.family, s.alerts, askedNight(s), s.zone, s.skew],
   s => {
     const records = [...s.records.values()].filter(r => r.entry.wearer === s.wearer && readable(r.entry));
     const byId = new Map(records.map(r => [r.id, r.entry]));
     const scene = {
       entries: records.map(r => r.entry),
-      facts: records.map(r => wearFact(r.entry, r.state)),
+      facts: records.map(r => wearFact(r.entry, r.state, s.skew)),
       plan: wearerOf(s)?.plan ?? null,
       settings: s.family?.rule_settings ?? null,
       tonight: askedNight(s),

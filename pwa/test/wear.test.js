@@ -68,7 +68,14 @@ function entry(r, id, kinds = KINDS) {
   const eyes = r.pick([['right'], ['left'], EYES]);
   if (s.kind === 'cease') return { ...s, eyes, ...(r.below(2) ? { begins: r.pick(NIGHTS) } : {}) };
   if (s.kind === 'resume') return { ...s, eyes, answers: ids(), from: r.pick(NIGHTS), check: r.below(3) === 0 };
-  return { ...s, told: judge(), judged: judge(), about: r.pick(['right', 'left', 'both']), ends: ids() };
+  return {
+    ...s,
+    told: judge(),
+    judged: judge(),
+    about: r.pick(['right', 'left', 'both']),
+    ends: ids(),
+    ...(r.below(3) ? {} : { made: r.pick(NIGHTS) }),
+  };
 }
 
 /** @param {ReturnType<typeof random>} r */
@@ -159,4 +166,18 @@ test('a night off for a finding is not said to do no harm', () => {
     assert.ok(/** @type {Record<string, string>} */ (words)['wear.rest.lead'], lang);
   }
   assert.doesNotMatch(medical.texts['action.no-lens-tonight'].text, says.en);
+});
+
+test('a report is of the night it was made in, by the clock of the server', () => {
+  const { cases } = JSON.parse(readFileSync(new URL('../../testdata/care/made.json', import.meta.url), 'utf8'));
+  assert.ok(cases.length >= 7);
+  for (const c of cases) {
+    const e = /** @type {any} */ ({ id: 'q', kind: 'symptoms', body: {}, ...c });
+    assert.equal(wearFact(e, 'stored').made, c.made, c.name);
+  }
+  // What this phone has not sent yet, by what its server last said of its clock.
+  const { recv, skew_ms, made, ...own } = cases[0];
+  const e = /** @type {any} */ ({ id: 'q', kind: 'symptoms', body: {}, ...own });
+  assert.equal(wearFact(e, 'unsent', -skew_ms).made, made);
+  assert.equal(wearFact(e, 'unsent', 0).made, '');
 });

@@ -3,6 +3,8 @@
 // pure function of the log: order, repetition, clocks and sequence numbers do
 // not matter. It never says that an eye is fine.
 
+import { nightOf } from '../../../schedule/civil/civil.js';
+
 /** @import { Entry } from './entry.js' */
 /** @import { RecordState } from '../data/log.js' */
 
@@ -25,6 +27,7 @@
  * @property {Marks} told judged where it was written
  * @property {Marks} judged on receipt
  * @property {Eye[]} about of a report: which eyes
+ * @property {string} made of a report: the night it was written in by the server's clock; "" unless that is earlier
  * @property {boolean} [usual] of a report: the eye that it is not about is as usual
  * @property {boolean} sore of not-worn: because of a sore eye
  * @property {string[]} ends
@@ -120,9 +123,10 @@ export const eyesOf = v => EYES.filter(eye => v === 'both' || v === eye);
  * left out.
  * @param {Entry} e
  * @param {RecordState} state
+ * @param {number} [skew] the server's clock minus this phone's, ms; of what the server has not dated
  * @returns {WearFact}
  */
-export function wearFact(e, state) {
+export function wearFact(e, state, skew = 0) {
   const b = object(e.body) ? e.body : {};
   const clinic = e.kind === 'cease' || e.kind === 'resume';
   return {
@@ -133,6 +137,7 @@ export function wearFact(e, state) {
     told: readMarks(b.told),
     judged: readMarks(e.judged),
     about: e.kind === 'symptoms' ? EYES.filter(eye => object(b[eye])) : [],
+    made: e.kind === 'symptoms' ? madeEarlier(e, skew) : '',
     usual: e.kind === 'symptoms' && b.other === 'usual',
     sore: e.kind === 'not-worn' && b.reason === 'sore-eye',
     ends: readIds(b.ends),
@@ -146,6 +151,18 @@ export function wearFact(e, state) {
         ? Object.fromEntries(Object.entries(b.opens).map(([id, m]) => [id, readMarks(m)]))
         : {},
   };
+}
+
+/** @param {Entry} e @param {number} skew @returns {string} the night it was written in by the server's clock, "" unless that is earlier */
+function madeEarlier(e, skew) {
+  const ahead = e.recv ? (e.skew_ms ?? 0) : -skew;
+  const at = Math.min(
+    Date.parse(`${e.wall}Z`) - e.offset * 60000 - Math.max(0, ahead),
+    e.recv ? Date.parse(e.recv) : Infinity,
+  );
+  if (!Number.isFinite(at)) return '';
+  const night = nightOf(at, e.zone);
+  return night < e.night ? night : '';
 }
 
 /** Whether an entry has a part in the wear state. @param {WearFact} f */
@@ -168,6 +185,7 @@ function joined(a, b) {
     told: worseMarks(a.told, b.told),
     judged: worseMarks(a.judged, b.judged),
     ends: a.ends.filter(id => b.ends.includes(id)),
+    made: [a.made, b.made].filter(x => x).sort()[0] ?? '',
     begins: a.begins < b.begins ? a.begins : b.begins,
     state: STATES.indexOf(b.state) > STATES.indexOf(a.state) ? b.state : a.state,
   };
@@ -241,6 +259,9 @@ function place(set, f, opened, started, byTable) {
   if (f.kind === 'symptoms' && STANDING.includes(f.state)) set.reports.push(c);
 }
 
+/** The night that a report may prove something of: a clock that was ahead says no day too soon. @param {Marked} c */
+const madeOn = c => (c.fact.made && c.fact.made < c.night ? c.fact.made : c.night);
+
 /** @param {Eye[]} eyes @returns {Marks} */
 const ceased = eyes => ({
   right: eyes.includes('right') ? 'stop' : '',
@@ -305,7 +326,7 @@ function ended(set, k, eye) {
   const asked = k.kind === 'check-open' || (k.kind === 'not-worn' && k.fact.sore);
   return set.reports.some(q => {
     if (q.night > set.night || !q.fact.ends.includes(k.id) || !q.fact.about.includes(eye)) return false;
-    return (asked && q.night >= k.night) || (q.mark[eye] === 'clear' && q.night > k.night);
+    return (asked && q.night >= k.night) || (q.mark[eye] === 'clear' && madeOn(q) > madeOn(k));
   });
 }
 
@@ -317,6 +338,6 @@ function ended(set, k, eye) {
  */
 function checked(set, r, eye) {
   return set.reports.some(
-    q => q.mark[eye] === 'clear' && q.night >= r.from && q.night <= set.night && q.fact.ends.includes(r.id),
+    q => q.mark[eye] === 'clear' && madeOn(q) >= r.from && q.night <= set.night && q.fact.ends.includes(r.id),
   );
 }

@@ -148,6 +148,7 @@ type WearFact struct {
 	Usual  string // of a report: the eye that it is not about and says is as usual; empty for none
 	Sore   bool   // of not-worn: because of a sore eye
 	Ends   []EntryID
+	Made   civil.Date // of a report: the night it was written in by the server's clock; zero unless that is earlier
 
 	Eyes    []string   // of a cease or a resume
 	Over    bool       // of a cease: the treatment has ended
@@ -173,7 +174,18 @@ func (f WearFact) join(o WearFact) WearFact {
 	if o.Begins.Before(f.Begins) {
 		f.Begins = o.Begins
 	}
+	if f.Made.IsZero() || !o.Made.IsZero() && o.Made.Before(f.Made) {
+		f.Made = o.Made
+	}
 	return f
+}
+
+// made is the night that a report may prove something of.
+func (f *WearFact) made() civil.Date {
+	if f.Made.IsZero() || f.Made.After(f.Night) {
+		return f.Night
+	}
+	return f.Made
 }
 
 // Cause is one entry that holds a lens back in one eye.
@@ -382,7 +394,8 @@ func (s *wearing) residual(k *wearCause, eye string) Cause {
 // ended reports whether a family's report ended a rest. One about a sore eye, or
 // of a check that was begun, is ended by any report about that eye from its own
 // night on; any other by a harmless one of a later night. An eye that the report
-// of the cause said is as usual rests for the other one, and as long.
+// of the cause said is as usual rests for the other one, and as long. What a clock
+// that was ahead dated too late is of the night it was made in.
 func (s *wearing) ended(k *wearCause, eye string) bool {
 	if k.Kind == Symptoms && k.Usual == eye {
 		eye = k.About
@@ -393,7 +406,7 @@ func (s *wearing) ended(k *wearCause, eye string) bool {
 			return false
 		}
 		about := q.About == eye || q.About == "both"
-		return asked && about && !q.Night.Before(k.Night) || about && q.mark.Eye(eye) == Clear && q.Night.After(k.Night)
+		return asked && about && !q.Night.Before(k.Night) || about && q.mark.Eye(eye) == Clear && q.made().After(k.made())
 	})
 }
 
@@ -402,6 +415,6 @@ func (s *wearing) ended(k *wearCause, eye string) bool {
 // the resume.
 func (s *wearing) checked(r *WearFact, eye string) bool {
 	return slices.ContainsFunc(s.reports, func(q wearCause) bool {
-		return q.mark.Eye(eye) == Clear && !q.Night.Before(r.From) && !q.Night.After(s.night) && slices.Contains(q.Ends, r.ID)
+		return q.mark.Eye(eye) == Clear && !q.made().Before(r.From) && !q.Night.After(s.night) && slices.Contains(q.Ends, r.ID)
 	})
 }

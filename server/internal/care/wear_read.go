@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"strconv"
 	"strings"
+	"time"
 
 	"nightkeep/schedule/civil"
 )
@@ -23,6 +24,7 @@ func (e *Entry) WearFact() WearFact {
 		if other, _ := word(body.get("other")); other == "usual" {
 			f.Usual = map[string]string{"right": "left", "left": "right"}[f.About]
 		}
+		f.Made = e.madeEarlier()
 	case NotWorn:
 		reason, _ := word(body.get("reason"))
 		f.Sore = reason == "sore-eye"
@@ -47,6 +49,22 @@ func (e *Entry) WearFact() WearFact {
 		_ = json.Unmarshal([]byte(body.get("opens")), &f.Opens)
 	}
 	return f
+}
+
+// madeEarlier returns the night in which an entry was written by the server's clock,
+// zero where that is not before its own: a clock that is ahead says no day too soon.
+func (e *Entry) madeEarlier() civil.Date {
+	at, err := e.Instant()
+	if err != nil || e.Recv.IsZero() {
+		return civil.Date{}
+	}
+	if at = at.Add(-time.Duration(max(0, e.SkewMS)) * time.Millisecond); at.After(e.Recv) {
+		at = e.Recv
+	}
+	if night := civil.NightOf(at, e.Location()); night.Before(e.Night) {
+		return night
+	}
+	return civil.Date{}
 }
 
 // about says which eyes a report is about.

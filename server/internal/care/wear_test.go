@@ -33,6 +33,7 @@ type said struct {
 	From    civil.Date            `json:"from,omitzero"`
 	Begins  civil.Date            `json:"begins,omitzero"`
 	Check   bool                  `json:"check,omitempty"`
+	Made    civil.Date            `json:"made,omitzero"`
 	Opens   map[care.EntryID]said `json:"opens,omitempty"`
 	Right   string                `json:"right,omitempty"` // of opens
 	Left    string                `json:"left,omitempty"`
@@ -52,7 +53,7 @@ func marks(m map[string]string) (out care.Marks) {
 func (s said) fact() care.WearFact {
 	f := care.WearFact{
 		ID: care.EntryID(s.ID), Kind: care.EntryKind(s.Kind), Night: s.Night, State: "stored", Told: marks(s.Told), Judged: marks(s.Judged),
-		About: s.About, Ends: s.Ends, Eyes: s.Eyes, Answers: s.Answers, From: s.From, Begins: s.Begins, Check: s.Check,
+		About: s.About, Made: s.Made, Ends: s.Ends, Eyes: s.Eyes, Answers: s.Answers, From: s.From, Begins: s.Begins, Check: s.Check,
 	}
 	if s.State != "" {
 		f.State = s.State
@@ -177,6 +178,9 @@ func randomSaid(r *rand.Rand, id string) said {
 		if s.Kind == "symptoms" {
 			s.About, s.Ends = pick(r, "right", "left", "both", "both"), ids()
 			s.Usual = s.About != "both" && r.IntN(2) == 0
+			if r.IntN(3) == 0 {
+				s.Made = pick(r, wearNights...)
+			}
 		}
 		if s.Kind == "not-worn" {
 			s.Reason = pick(r, "", "ill")
