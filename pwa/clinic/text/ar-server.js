@@ -189,6 +189,7 @@ export const said = {
   'A check was left before its end, and finished later': 'تُركت أسئلة العين قبل نهايتها واكتملت لاحقًا',
   'The check was left before its end: what was answered by then stands here':
     'تُركت أسئلة العين قبل نهايتها: هنا ما أُجيب حتى ذلك الحين',
+  'Lenses in since {x} and not logged out': 'العدسات موضوعة منذ {x} ولم يُسجَّل خروجها',
   'Lenses in at {x}': 'وُضعت العدسات في {x}',
   pain: 'ألم',
   'redness of the eye': 'احمرار العين',

@@ -206,6 +206,7 @@ export const said = {
     'Se dejó una revisión del ojo antes del final y se terminó después',
   'The check was left before its end: what was answered by then stands here':
     'La revisión del ojo se dejó antes del final: aquí está lo contestado hasta entonces',
+  'Lenses in since {x} and not logged out': 'Lentes de contacto puestas desde las {x}, sin anotar que salieron',
   'Lenses in at {x}': 'Lentes de contacto puestas a las {x}',
   pain: 'dolor',
   'redness of the eye': 'enrojecimiento del ojo',

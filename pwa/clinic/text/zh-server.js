@@ -175,6 +175,7 @@ export const said = {
   'The check was begun and not finished': '自查已开始，未完成',
   'A check was left before its end, and finished later': '自查中途离开，后来完成',
   'The check was left before its end: what was answered by then stands here': '自查中途离开：此处为当时已回答的内容',
+  'Lenses in since {x} and not logged out': '自 {x} 戴着镜片，未记录取下',
   'Lenses in at {x}': '{x} 戴上镜片',
   pain: '疼痛',
   'redness of the eye': '眼红',

@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -276,6 +277,50 @@ func TestLensesInUnderAStop(t *testing.T) {
 	}
 	if w := s.wear("desk"); len(w.Causes) != 3 {
 		t.Errorf("the causes are %v, want the cease and both insertions", w.Causes)
+	}
+}
+
+// A lens that is in by the last word leads the log on the card, also one that went in
+// before the finding was written and under no stop; it goes once it is logged out.
+// The times are the test's own.
+func TestTheCardSaysThatALensIsIn(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	logged := func() (out []string) {
+		list := decode[struct {
+			Alerts []struct {
+				Episode struct{ Logged []struct{ Text string } }
+			}
+		}](t, s.says("GET", "/api/clinic/alerts", "desk", "", 200, ""))
+		if len(list.Alerts) != 1 {
+			t.Fatalf("%d alerts, want one", len(list.Alerts))
+		}
+		for _, l := range list.Alerts[0].Episode.Logged {
+			out = append(out, l.Text)
+		}
+		return out
+	}
+	log := func(n int, kind, body string) {
+		s.says("POST", "/api/sync", "family", batch(n, 1, "w1", "d1", "p1", kind, body), 200, `"accepted"`)
+	}
+	log(1, "insertion", `{"at":"21:02","eyes":"both"}`)
+	log(2, "symptoms", `{"table":1,"lens":"in","left":{"pain":"persists"},"other":"usual"}`)
+	for _, c := range []struct {
+		n          int
+		kind, body string
+		want       []string
+	}{
+		{0, "", "", []string{"Lenses in since 21:02 and not logged out"}},
+		{3, "removal", `{"at":"21:20","eyes":"left"}`, []string{"Lenses in since 21:02 and not logged out, right eye"}},
+		{4, "removal", `{"at":"21:25","eyes":"right"}`, nil},
+		{5, "insertion", `{"at":"21:40","eyes":"right"}`, []string{"Lenses in since 21:40 and not logged out, right eye"}},
+	} {
+		if c.n > 0 {
+			log(c.n, c.kind, c.body)
+		}
+		if got := logged(); !slices.Equal(got, c.want) {
+			t.Errorf("after %s %s the card says %q, want %q", c.kind, c.body, got, c.want)
+		}
 	}
 }
 

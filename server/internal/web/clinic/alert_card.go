@@ -57,6 +57,9 @@ func (v *alertView) describe(tx *store.Tx, a escalate.Alert, w care.Wearer) erro
 	if err == nil {
 		v.Birth, v.Age = w.Birth, age(w.Birth, civil.DateOf(tx.Now.In(loc)))
 		v.addWords(tx, a, w, loc)
+		if a.Live() {
+			v.addLensIn(tx, w, loc)
+		}
 	}
 	return nil
 }
