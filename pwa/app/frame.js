@@ -156,14 +156,13 @@ function Threshold({ app }) {
 function Inside({ app, route }) {
   const s = app.state;
   const { t } = s.words;
-  const phone = s.family?.contacts?.phone;
   const main = useRef(/** @type {HTMLElement|null} */ (null));
-  const first = useRef(true);
+  const fresh = useRef(true);
   const View = VIEWS[route.view] ?? VIEWS[''];
   // Before the screen is painted: later, it would take the focus from whoever has gone on by then.
   useLayoutEffect(() => {
-    if (!first.current && !document.activeElement?.closest('.name')) main.current?.focus({ preventScroll: true }); // whoever chooses a child by keys chooses on
-    first.current = false;
+    if (!fresh.current && !document.activeElement?.closest('.name')) main.current?.focus({ preventScroll: true }); // whoever chooses a child by keys chooses on
+    fresh.current = false;
     scrollTo(0, 0);
   }, [route.view, route.arg]);
   useLayoutEffect(() => {
@@ -173,11 +172,22 @@ function Inside({ app, route }) {
   const unsent = waitingHere(s);
   const view = route.arg === 'who' ? '' : route.view; // nobody is chosen yet
   const today = ['', 'child'].includes(route.view);
-  const urgent = s.family?.wearers.some(w => stops(about(app, w.id).state));
+  const all = s.family?.wearers ?? [];
+  const urgent = all.some(w => stops(about(app, w.id).state));
   const asked = [
     today && s.zoneAsked && h('div', { class: 'across', key: 'zone' }, h(Where, { app, arg: '' })),
     h(Told, { app, key: 'told' }),
   ];
+  // Nothing stands above an emergency, neither on its own page nor where it is another child's.
+  const subject = route.view === 'advice' ? (s.records.get(route.arg)?.entry.wearer ?? s.wearer) : s.wearer;
+  const seen = all.filter(w =>
+    route.view || !chooses(s) ? ['', 'child', 'advice'].includes(route.view) && w.id === subject : true,
+  );
+  const grave = all.filter(w => told(about(app, w.id).state)?.emergency);
+  const here = grave.some(w => seen.includes(w));
+  const first = !here && grave.length > 0;
+  const others = (/** @type {string} */ key) => route.view && h(Others, { app, view: route.view, key });
+  const notices = (/** @type {string} */ key) => h(Notices, { app, today, key });
   return h(
     'div',
     { class: 'frame' },
@@ -203,36 +213,14 @@ function Inside({ app, route }) {
         id: 'main',
         'aria-label': chooses(s) && !ofAll(view) ? wearerOf(s)?.name : undefined,
       },
-      s.trouble &&
-        h(
-          'div',
-          { class: 'across' },
-          h(
-            Notice,
-            { kind: 'urgent', live: true },
-            t(`trouble.${s.trouble}`),
-            ' ',
-            h(Button, { onPress: () => location.reload() }, t('trouble.reload')),
-          ),
-        ),
-      s.sync.fault === 'signed-out' &&
-        h(
-          'div',
-          { class: 'across' },
-          h(
-            Notice,
-            { kind: 'urgent', test: 'signed-out' },
-            t('unsent.fault.signed-out'),
-            ' ',
-            phone && h('a', { href: tel(phone) }, unbroken(phone)),
-          ),
-        ),
-      today && s.cleared > 0 && h('div', { class: 'across' }, h(Cleared, { app, arg: '' })),
-      s.family && h(Aged, { app }),
-      !urgent && asked,
-      route.view && h(Others, { app, view: route.view }),
+      h(Heard, { app, of: grave.filter(w => route.view !== 'advice' || !seen.includes(w)) }),
+      first && others('first'),
+      !here && notices('notices'),
+      !urgent && !here && asked,
+      !here && !first && others('others'),
       h(View, { app, arg: route.arg, key: `${route.view}/${route.arg}/${s.wearer}` }),
-      urgent && asked, // whom to phone comes before what may wait
+      here && [others('below'), notices('last')],
+      (urgent || here) && asked, // whom to phone comes before what may wait
     ),
     h(
       'footer',
@@ -254,6 +242,49 @@ function Inside({ app, route }) {
       ),
     ),
   );
+}
+
+/** Says an emergency of whom, and its order, as it comes; it stands before it has anything to say. @param {{app: App, of: {id: string, name: string}[]}} props */
+const Heard = ({ app, of }) =>
+  h(
+    'p',
+    { class: 'hidden', role: 'alert', 'data-test': 'emergencies' },
+    of.map(w => `${w.name}: ${told(about(app, w.id).state)?.words.join(' ')} `),
+  );
+
+/** What is wrong with this phone, or old on it. @param {{app: App, today: boolean}} props */
+function Notices({ app, today }) {
+  const s = app.state;
+  const { t } = s.words;
+  const phone = s.family?.contacts?.phone;
+  return [
+    s.trouble &&
+      h(
+        'div',
+        { class: 'across' },
+        h(
+          Notice,
+          { kind: 'urgent', live: true },
+          t(`trouble.${s.trouble}`),
+          ' ',
+          h(Button, { onPress: () => location.reload() }, t('trouble.reload')),
+        ),
+      ),
+    s.sync.fault === 'signed-out' &&
+      h(
+        'div',
+        { class: 'across' },
+        h(
+          Notice,
+          { kind: 'urgent', test: 'signed-out' },
+          t('unsent.fault.signed-out'),
+          ' ',
+          phone && h('a', { href: tel(phone) }, unbroken(phone)),
+        ),
+      ),
+    today && s.cleared > 0 && h('div', { class: 'across' }, h(Cleared, { app, arg: '' })),
+    s.family && h(Aged, { app, key: 'aged' }),
+  ];
 }
 
 /** Whether an eye may have no lens now. @param {import('./app.js').State} s */
@@ -282,7 +313,6 @@ function Others({ app, view }) {
     return {
       ...w,
       stop: stop && !here,
-      loud: first?.emergency,
       stands: first?.emergency ? first.words.join(' ') : standing(of),
       due: due && t(`now.${kind}.button`),
       name: chooses(s) ? `${w.name}: ` : '',
@@ -298,11 +328,11 @@ function Others({ app, view }) {
           { class: 'across', key: w.id },
           h(
             Notice,
-            { kind: 'alarm', live: w.loud },
+            { kind: 'alarm' },
             h(
               'div',
               { class: 'row apart' },
-              h('strong', null, w.name, w.stands),
+              h('strong', null, w.name, w.says),
               h(
                 'a',
                 { class: 'btn', href: link('child'), onClick: open(w.id), 'data-test': 'open-report' },

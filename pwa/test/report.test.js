@@ -147,7 +147,7 @@ test('of several reports the gravest leads, the last of those as grave', () => {
 test('a phone that the server does not know any more promises nothing of what nobody has read', () => {
   assert.equal(delivery(record('stored'), [alert({})], NOW, true).key, 'delivery.cut');
   assert.equal(delivery(record('stored'), [], NOW, true).key, 'delivery.cut');
-  assert.equal(delivery(record('unsent'), [], NOW, true).key, 'delivery.phone');
+  assert.equal(delivery(record('unsent'), [], NOW, true).key, 'delivery.shut');
   assert.equal(delivery(record('stored'), [alert(seen)], NOW, true).key, 'delivery.seen');
 });
 

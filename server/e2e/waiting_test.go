@@ -6,9 +6,6 @@ import (
 	"time"
 
 	"github.com/chromedp/chromedp"
-
-	"nightkeep/server/internal/care"
-	"nightkeep/server/internal/store"
 )
 
 // A phone that has been without a network for more than twelve hours says so
@@ -45,33 +42,7 @@ func TestAPhoneThatIsShutOutShowsTheNumber(t *testing.T) {
 	a := demoAt(t, bedtime)
 	tab := phoneAt(t, bedtime)
 	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent"), ready())
-	var number string
-	err := a.DB.Update(func(tx *store.Tx) error {
-		p, err := tx.Register().Practice()
-		if err != nil {
-			return err
-		}
-		number = p.Contacts.Phone
-		all, err := tx.Register().Families()
-		if err != nil {
-			return err
-		}
-		for _, f := range all {
-			devices, err := tx.Register().Devices(f.ID)
-			if err != nil {
-				return err
-			}
-			for _, d := range devices {
-				if err := tx.Register().ChangeDevice(d.ID, func(d *care.Device) { d.Revoked = true }); err != nil {
-					return err
-				}
-			}
-		}
-		return nil
-	})
-	if err != nil || number == "" {
-		t.Fatal(number, err)
-	}
+	number := shutOut(t, a)
 	run(t, tab, chromedp.Reload(), see("signed-out", "does not know this phone any more"))
 	if href, err := ask[string](tab, `document.querySelector('[data-test=signed-out] a').href`); err != nil || href != "tel:"+strings.ReplaceAll(number, " ", "") {
 		t.Errorf("the number leads to %q, %v; want %q", href, err, number)

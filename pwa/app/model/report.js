@@ -182,7 +182,7 @@ export function eyeSteps(reports, log = []) {
  * @returns {Delivery}
  */
 export function delivery(r, alerts, now, cut) {
-  if (r.state === 'unsent') return { key: 'delivery.phone', kind: 'alarm' };
+  if (r.state === 'unsent') return { key: cut ? 'delivery.shut' : 'delivery.phone', kind: 'alarm' };
   if (r.state === 'refused' || r.state === 'discarded' || r.state === 'held')
     return { key: 'delivery.refused', kind: 'alarm' };
   const at = r.entry.recv ? Date.parse(r.entry.recv) : r.at;

@@ -137,6 +137,7 @@ function One({ app, task, whole }) {
       ),
     ),
     first?.words.map(text => h('p', { key: text }, h('strong', null, text))),
+    first?.emergency && h(Calls, { s, level: 'emergency', go: first.go }), // before why, and before what is logged
     stands && h('p', { class: 'tag' }, stands),
     [...eyesApart(s), checkFirst(s)].map(text => text && h('p', { key: text }, text)),
     whys(s, list, 2).map(text => h('p', { key: text }, text)),
@@ -152,7 +153,7 @@ function One({ app, task, whole }) {
         ? h(Panel, { app, task, kind: open, onDone: () => setOpen('') })
         : !(found && task.kind === 'in') && h(Due, { app, task, setOpen, show }), // no lens is offered beside it
     ),
-    first && h(Calls, { s, level: soonest(s, list), go: first.go }),
+    first && !first.emergency && h(Calls, { s, level: soonest(s, list), go: first.go }),
     phone && [
       h('p', { key: 'phone', 'data-test': 'child-phone' }, phone.text),
       h(Calls, { key: 'calls', s, level: phone.level }),

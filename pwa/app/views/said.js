@@ -3,7 +3,7 @@
 import { wallAt } from '../../../schedule/civil/civil.js';
 import { h, useState } from '../../ui/dom.js';
 import { Button, Card, LinkButton, More } from '../../ui/parts.js';
-import { tonight, wearNow } from '../app.js';
+import { tonight, wearerOf, wearNow } from '../app.js';
 import { written } from '../model/report.js';
 import { linesOf, newestFirst } from '../model/told.js';
 import { link } from '../route.js';
@@ -23,7 +23,11 @@ export function News({ app }) {
     e => e.wearer === s.wearer && VOICE.includes(e.kind) && !read.has(e.id) && s.now - Date.parse(e.wall) < SHOWN_MS,
   );
   const open = () => void app.setWearer(s.wearer);
-  return news && h('p', null, h('a', { href: link('child'), onClick: open }, s.words.t('said.new')));
+  const text = news && s.words.t('said.new');
+  return [
+    h('p', { class: 'hidden', role: 'status', key: 'live' }, text && `${wearerOf(s)?.name}: ${text}`),
+    text && h('p', { key: 'news' }, h('a', { href: link('child'), onClick: open }, text)),
+  ];
 }
 
 /** @param {{app: App}} props */

@@ -20,6 +20,7 @@ export function Unsent({ app }) {
   const { t } = s.words;
   const unsent = unsentOf(s);
   const waits = waitingHere(s);
+  const shut = s.sync.fault === 'signed-out'; // nothing is sent before it has joined again
   const other = (/** @type {string} */ state) => [...s.records.values()].filter(r => r.state === state);
   const refused = other('refused');
   const discarded = other('discarded');
@@ -31,11 +32,13 @@ export function Unsent({ app }) {
     h(
       Notice,
       { kind: waits || refused.length ? 'urgent' : 'good', live: true, test: 'unsent-state' },
-      (waits > 0 || !refused.length) && h('p', null, waits ? t('unsent.lead') : t('unsent.none')),
+      (waits > 0 || !refused.length) &&
+        h('p', null, waits ? t(shut ? 'unsent.lead.shut' : 'unsent.lead') : t('unsent.none')),
       h(Trying, { app }),
     ),
     fragile(s) && h(Fragile, { app, arg: '' }),
     waits > 0 &&
+      !shut &&
       h(
         Button,
         { kind: 'main', onPress: () => void app.sync.flush(), disabled: s.sync.phase === 'busy', test: 'try-now' },
@@ -116,7 +119,7 @@ function Trying({ app }) {
     'p',
     { class: 'small' },
     fault && `${t(`unsent.fault.${fault}`)} `,
-    fault && next && `${t('unsent.next', { time: s.words.span(next - Date.now()) })} `,
+    fault && fault !== 'signed-out' && next && `${t('unsent.next', { time: s.words.span(next - Date.now()) })} `,
     s.heard ? t('unsent.heard', { time: s.words.moment(s.heard, s.zone) }) : t('unsent.never'),
   );
 }

@@ -101,7 +101,8 @@ export function hasIt(s, list) {
   const { t, moment } = s.words;
   const today = wallAt(s.now, s.zone).date;
   const mine = list.flatMap(c => s.records.get(c.id) ?? []);
-  if (mine.some(r => r.state !== 'stored' && r.state !== 'sent')) return { text: t('wear.unsent'), alarm: true };
+  if (mine.some(r => r.state !== 'stored' && r.state !== 'sent'))
+    return { text: t(s.sync.fault === 'signed-out' ? 'delivery.shut' : 'wear.unsent'), alarm: true };
   const seen = s.alerts.filter(a => a.wearer === s.wearer && a.state === 'acknowledged').at(-1);
   if (seen) {
     const when = moment(Date.parse(seen.spoken_at ?? seen.seen_at ?? ''), s.zone, today);

@@ -66,6 +66,8 @@ export const enLater = {
   'supplies.save': 'Save',
   'unsent.none': 'Everything has been sent.',
   'unsent.lead': 'These have not reached the clinic. They are safe here and are sent when there is a connection.',
+  'unsent.lead.shut':
+    'These have not reached the clinic, and this phone cannot send them: it is shut out. Tell the clinic by telephone. Once this phone has joined again with a new invitation, it sends them. To take them to another phone, save them as a file here and read the file there.',
   'unsent.try': 'Try now',
   'unsent.trying': 'Sending…',
   'unsent.next': 'Next try in {time}.',

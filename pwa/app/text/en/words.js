@@ -142,6 +142,7 @@ export const en = {
   'delivery.title': 'Does the clinic have this?',
   'delivery.phone': 'The clinic does not have this yet – call.',
   'delivery.cut': 'This phone does not hear from the clinic any more. It may not have this – call.',
+  'delivery.shut': 'This phone is shut out and cannot send this. Call the clinic and say it.',
   'delivery.refused': 'The clinic’s server did not take this report – call.',
   'delivery.sent': 'Sent at {time}. Nobody at the clinic has seen it yet.',
   'delivery.desk':

@@ -201,7 +201,7 @@ export const cards = {
   'eye-injury': {
     title: 'Un golpe, un corte o algo en el ojo',
     do: [
-      'Un corte, o algo clavado: no toque nada y deje la lente. Ponga un vaso de papel limpio sobre el ojo, apoyado en el hueso. Vaya ya a urgencias de oftalmología.',
+      'Un corte, o algo clavado: no toque nada y no quite la lente de ese ojo. Ponga un vaso de papel limpio sobre el ojo, apoyado en el hueso. Vaya ya a urgencias de oftalmología.',
       'Un golpe: no apriete. Quite la lente solo si sale con facilidad. Llame ya.',
       'Un arañazo de la lente o de un dedo: lente fuera, y llame hoy.',
       'Polvo suelto: quite la lente, parpadee y enjuague con suero fisiológico (solución salina) o agua limpia. Sin lente esta noche.',

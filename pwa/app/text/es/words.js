@@ -318,6 +318,7 @@ export const words = {
   'delivery.title': '¿Lo tiene la clínica?',
   'delivery.phone': 'La clínica aún no lo tiene: llame.',
   'delivery.cut': 'Este teléfono ya no recibe nada de la clínica y no se sabe si la clínica lo tiene: llame.',
+  'delivery.shut': 'Este teléfono ya no tiene acceso y no puede enviar esto. Llame a la clínica y dígalo.',
   'delivery.refused': 'El servidor de la clínica no aceptó este informe: llame.',
   'delivery.sent': 'Enviado: {time}. Nadie en la clínica lo ha visto aún.',
   'delivery.desk':
@@ -421,6 +422,8 @@ export const words = {
   'unsent.chip': '{n} solo aquí',
   'unsent.none': 'Todo se ha enviado.',
   'unsent.lead': 'Esto no ha llegado a la clínica. Aquí está a salvo y se envía cuando haya conexión.',
+  'unsent.lead.shut':
+    'Esto no ha llegado a la clínica y este teléfono no puede enviarlo: ya no tiene acceso. Dígalo a la clínica por teléfono. Cuando este teléfono vuelva a unirse con una invitación nueva, lo enviará. Para llevarlo a otro teléfono, guárdelo aquí como archivo y léalo allí.',
   'unsent.try': 'Probar ahora',
   'unsent.trying': 'Enviando…',
   'unsent.next': 'Próximo intento en {time}.',
@@ -887,9 +890,9 @@ export const words = {
   'med.rule.peroxide-short.family': 'Una lente se puso antes de que el peróxido fuera seguro',
   'med.rule.peroxide-felt.family': 'Una lente se puso antes de que el peróxido fuera seguro, y el ojo lo notó',
   'med.action.leave-lens':
-    'No toque el ojo. Si tiene una lente, déjela donde está. Quite la lente del otro ojo solo si ese no se lesionó.',
+    'No toque el ojo. Si tiene una lente puesta, no la quite. Quite la lente del otro ojo solo si ese no se lesionó.',
   'med.action.lens-if-loose':
-    'No apriete el ojo ni el párpado. Quite una lente solo si sale con facilidad. Si no sale, déjela puesta y pida ayuda.',
+    'No apriete el ojo ni el párpado. Quite una lente solo si sale con facilidad. Si no sale, déjela en el ojo y pida ayuda.',
   'med.action.stuck-lens':
     'Si una lente no se mueve, no tire de ella ni use la ventosa. Si no la encuentra, no la busque en el ojo con un dedo. Si la otra lente se mueve, quítela con las manos limpias y secas.',
   'med.action.shield':
@@ -903,7 +906,7 @@ export const words = {
     'No lleve lentes de contacto esta noche, en ningún ojo. Repita la revisión del ojo antes de la noche siguiente.',
   'med.action.no-patch': 'No tape el ojo con un parche.',
   'med.told.rinse-eye': 'Enjuague el ojo ahora. Después, a urgencias.',
-  'med.told.leave-lens': 'No toque el ojo ni la lente.',
+  'med.told.leave-lens': 'No toque el ojo. Si tiene una lente puesta, no la quite.',
   'med.told.lens-if-loose': 'No apriete. Quite la lente solo si sale con facilidad.',
   'med.told.stuck-lens': 'No tire de la lente ni la busque en el ojo.',
   'med.told.lenses-out': 'Quítese ya las lentes de contacto.',
