@@ -52,7 +52,9 @@ export function Advice({ app, arg }) {
         .filter(x => x)
         .map(text => ({ text, test: '' }))
     : heads(s, all, log, out);
-  const calls = h(Calls, { s, level: severe ? shown : '', go: out.actions.includes('go-now') });
+  const go = out.actions.includes('go-now');
+  const calls = h(Calls, { s, level: severe ? shown : '', go });
+  const since = h(Since, { app, e: lead, out }); // where the order is to go, below whom to phone
   return h(
     'div',
     { class: 'stack', 'data-test': 'advice', 'data-level': out.level, 'data-unsure': out.unsure || undefined },
@@ -78,10 +80,11 @@ export function Advice({ app, arg }) {
             t('advice.earlier', { time: s.words.moment(logged?.at ?? written(lead), s.zone) }),
           ),
         out.actions[0] === 'rinse-eye' && h(Rinse, { s, id: lead.id }),
-        !logged && h(Since, { app, e: lead, out }),
+        !logged && !go && since,
       ],
     ),
     severe && calls,
+    !past && !logged && go && h(Notice, { kind: 'alarm' }, since),
     h(DeliveryState, { app, id: arg }),
     !past &&
       h(

@@ -13,7 +13,7 @@ import { answers } from '../model/contacts.js';
 
 /**
  * @param {{s: State, level?: string, go?: boolean}} props level: how soon somebody must answer; with emergency and
- *   urgent the place to go to when nobody does. go: the advice is to go, so the place and the emergency number stand first
+ *   urgent the place to go to when nobody does. go: the advice is to go, so the emergency number and the place stand first
  */
 export function Calls({ s, level = '', go = false }) {
   const { t } = s.words;
@@ -69,7 +69,7 @@ export function Calls({ s, level = '', go = false }) {
     h(
       'div',
       { class: 'stack' },
-      go && [where, help],
+      go && [help, where], // on a screen of 4 inches the number is in the first one
       h('p', { 'data-test': 'hours' }, words),
       ...(state.open ? [clinic, after] : [after, clinic]),
       !go && [help, where],
