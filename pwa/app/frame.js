@@ -332,7 +332,7 @@ function Others({ app, view }) {
             h(
               'div',
               { class: 'row apart' },
-              h('strong', null, w.name, w.says),
+              h('strong', null, w.name, w.stands),
               h(
                 'a',
                 { class: 'btn', href: link('child'), onClick: open(w.id), 'data-test': 'open-report' },

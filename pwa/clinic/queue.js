@@ -29,14 +29,14 @@ export function inOrder(alerts) {
 export const unacknowledged = alerts => alerts.filter(a => a.state === 'open' && !a.drill).length;
 
 /**
- * Emergencies that are open now and were not before: new, or worse and open
- * again.
+ * Emergencies that are open now and were none before: new, risen to one, or worse and
+ * open again.
  * @param {Alert[]} before
  * @param {Alert[]} now
  * @returns {Alert[]}
  */
 export function newEmergencies(before, now) {
-  const known = new Set(before.filter(a => a.state === 'open').map(a => a.id));
+  const known = new Set(before.filter(a => a.state === 'open' && a.level === 'emergency').map(a => a.id));
   return now.filter(a => a.level === 'emergency' && a.state === 'open' && !known.has(a.id));
 }
 

@@ -100,6 +100,7 @@ test('the bell rings for an emergency that is new, or open again', () => {
   assert.equal(newEmergencies([], [open]).length, 1);
   assert.equal(newEmergencies([open], [open]).length, 0);
   assert.equal(newEmergencies([taken], [open]).length, 1, 'worse, and open again');
+  assert.equal(newEmergencies([{ ...open, level: 'urgent' }], [open]).length, 1, 'one that rose to it');
   assert.equal(newEmergencies([open], [taken]).length, 0);
   assert.equal(newEmergencies([], [alert('b')]).length, 0, 'an urgent one does not ring');
 });

@@ -546,3 +546,19 @@ test('Spanish says usted and Chinese 您, everywhere', () => {
       [],
     );
 });
+
+// Of a lens, "leave" without where means in the eye to one reader and off it to another
+// (found by readers of all languages): it is said to be in the eye, or not to be taken out.
+test('no text tells to leave a lens without saying where', () => {
+  const both =
+    /[Ll]eave (the|a) lens(?! in)\b(?!es)|leave it (in|there)(?! the eye)\b|deje la lente(?! en)|déjela (donde|puesta)|[镜鏡]片留[着著]|就留[着著在]|اترك العدسة(?! في العين)|فاتركها (مكانها|واطلب)/;
+  const dirs = ['', 'en/', 'es/', 'zh/', 'zh-Hant/', 'ar/'].map(d => new URL(`../app/text/${d}`, import.meta.url));
+  const files = dirs.flatMap(d =>
+    readdirSync(d)
+      .filter(f => f.endsWith('.js'))
+      .map(f => new URL(f, d)),
+  );
+  const texts = [new URL('../../alerts/texts.json', import.meta.url), ...files];
+  for (const f of texts)
+    assert.equal(both.exec(readFileSync(f, 'utf8'))?.[0], undefined, f.pathname.split('/').slice(-2).join('/'));
+});

@@ -2,20 +2,31 @@
 // has read it: on the alert card, on Today and in the review. Private words are
 // read by clinicians alone, and only when asked for.
 import * as api from '../api.js';
-import { h, useAction, useState } from '../dom.js';
+import { h, useAction, useLayoutEffect, useState } from '../dom.js';
 import { day, moment } from '../format.js';
+import { say } from '../said.js';
 import { point, tr } from '../text.js';
 
 /** @typedef {import('../../api/types.js').components['schemas']['FamilyWords']} FamilyWords */
+
+/** Marked here, before the page has it; the same words may stand on it twice. @type {Set<string>} */
+const marked = new Set();
+/** What is shown anew then. @type {Set<() => void>} */
+const shown = new Set();
 
 /**
  * @param {{list: FamilyWords[], wearer: string, of: string, may: boolean, zone: string, lang?: string, done: () => void}} props of: who the wearer is, may: private words, a clinician; zone: of the times, "" for dates
  */
 export function Words({ list, wearer, of, may, zone, lang, done }) {
-  const [mine, setMine] = useState(/** @type {string[]} */ ([])); // marked here, before the page has it
+  const [, again] = useState(0);
   const [texts, setTexts] = useState(/** @type {Record<string, string>} */ ({}));
   const action = useAction();
-  const unread = list.filter(w => !w.read && !mine.includes(w.entry));
+  useLayoutEffect(() => {
+    const turn = () => again(n => n + 1);
+    shown.add(turn);
+    return () => void shown.delete(turn);
+  }, []);
+  const unread = list.filter(w => !w.read && !marked.has(w.entry));
   const seen = unread.filter(w => !w.private || texts[w.entry] !== undefined);
   const mark = () =>
     action.run(async () => {
@@ -23,7 +34,9 @@ export function Words({ list, wearer, of, may, zone, lang, done }) {
         wearer,
         seen.map(w => w.entry),
       );
-      setMine([...mine, ...seen.map(w => w.entry)]);
+      for (const w of seen) marked.add(w.entry);
+      for (const turn of shown) turn();
+      say(`${reading}${point(': ')}${of}.`);
       done();
     });
   const show = () =>
