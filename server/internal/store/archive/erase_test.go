@@ -33,10 +33,21 @@ func TestEraseLeavesNothing(t *testing.T) {
 	}
 	other := scene.Found(t, path, "marrowby")
 	db := scene.OpenAt(t, path)
-	err := db.Update(func(tx *store.Tx) error { _, err := tx.Archive().EraseFamily("quincely-family", "staff-1"); return err })
+	var left archive.Tombstone
+	err := db.Update(func(tx *store.Tx) (err error) {
+		left, err = tx.Archive().EraseFamily("quincely-family", "staff-1")
+		return err
+	})
 	if err != nil {
 		t.Fatal(err)
 	}
+	_ = db.View(func(tx *store.Tx) error { // who erased, and of whom only the mark
+		lines, _, err := tx.Audit().Lines(tx.Audit().Last(), 1)
+		if err != nil || len(lines) != 1 || lines[0].Who != "staff-1" || lines[0].Did != "erased family" || lines[0].What != left.ID {
+			t.Errorf("the log's last line: %+v, %v; want that staff-1 erased a family, by its mark %q", lines, err, left.ID)
+		}
+		return nil
+	})
 	backup := filepath.Join(t.TempDir(), "backup.db")
 	if err := db.Backup(backup); err != nil { // at once, while free pages of the file still hold the family
 		t.Fatal(err)
