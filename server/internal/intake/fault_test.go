@@ -13,6 +13,7 @@ import (
 	"nightkeep/server/internal/intake"
 	"nightkeep/server/internal/store"
 	"nightkeep/server/internal/store/register"
+	"nightkeep/server/internal/store/scene"
 )
 
 // A store that cannot read who somebody is has said nothing about their
@@ -177,5 +178,50 @@ func TestAStoreFaultKeepsAnUnreadReport(t *testing.T) {
 				})
 			})
 		}
+	}
+}
+
+// A refusal is an answer: its counter is noted, so that the device's place can move on,
+// up to the last counter there is (2^53-1, care/ENTRIES.md), and none beyond.
+func TestARefusedEntryCountsUpToTheLastCounter(t *testing.T) {
+	t.Parallel()
+	for counter, noted := range map[string]int{"7": 1, "9007199254740991": 1, "9007199254740992": 0, "0": 0} {
+		file := filepath.Join(t.TempDir(), "n.db")
+		withStore(t, file, family)
+		withStore(t, file, func(db *store.DB) {
+			raw := bytes.Replace(entry(1, `"kind":"removal","body":{"at":"06:45","eyes":"three"}`, "d1"), []byte(`"dseq":1,`), []byte(`"dseq":`+counter+`,`), 1)
+			reply, err := (&intake.Intake{DB: db}).Sync(phone, intake.Request{Entries: []json.RawMessage{raw}})
+			if err != nil || len(reply.Verdicts) != 1 || reply.Verdicts[0].Verdict != "refused" {
+				t.Errorf("counter %s: %+v, %v; want it refused", counter, reply.Verdicts, err)
+			}
+		})
+		if got := scene.Found(t, file, "d1")["device_seqs"]; got != noted {
+			t.Errorf("counter %s is noted %d times, want %d", counter, got, noted)
+		}
+	}
+}
+
+// The setting that names the practice's own device cannot be read: a report still is
+// stored or kept aside and rings, also from a phone of which entries are missing.
+func TestADamagedSettingStopsNoReport(t *testing.T) {
+	t.Parallel()
+	for _, body := range []string{`{"right":{"pain":"severe"}}`, `{"right":{"pain":"sideways"}}`} {
+		file := filepath.Join(t.TempDir(), "n.db")
+		withStore(t, file, family)
+		withStore(t, file, func(db *store.DB) {
+			if err := db.Update(func(tx *store.Tx) error { return tx.Register().SetSetting("practice_device", 7) }); err != nil {
+				t.Fatal(err)
+			}
+			reply, err := (&intake.Intake{DB: db}).Sync(phone, intake.Request{Entries: []json.RawMessage{entry(3, `"kind":"symptoms","body":`+body, "d1")}})
+			if err != nil || len(reply.Verdicts) != 1 {
+				t.Fatalf("%s: %+v, %v; want a verdict", body, reply.Verdicts, err)
+			}
+			_ = db.View(func(tx *store.Tx) error {
+				if live, err := tx.Duty().LiveAlerts(); err != nil || len(live) != 1 {
+					t.Errorf("%s: alerts %+v, %v; want one", body, live, err)
+				}
+				return nil
+			})
+		})
 	}
 }

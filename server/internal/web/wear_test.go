@@ -142,6 +142,17 @@ func TestThePracticesWordIsItsOwn(t *testing.T) {
 	if _, raw := other.call("POST", "/api/sync", "family", syncBody(changed)); !strings.Contains(raw, `"not-of-practice"`) {
 		t.Errorf("a changed decision was taken: %s", raw)
 	}
+	key := func(v any) {
+		t.Helper()
+		if err := other.srv.DB.Update(func(tx *store.Tx) error { return tx.Register().SetSetting("mac_key", v) }); err != nil {
+			t.Fatal(err)
+		}
+	}
+	key("%") // no base64: a damaged key proves nothing, and refuses nothing for good
+	if _, raw := other.call("POST", "/api/sync", "family", syncBody(cease)); !strings.Contains(raw, `"kept-aside"`) {
+		t.Errorf("the decision, while the key cannot be read: %s", raw)
+	}
+	key(secret)
 	if _, raw := other.call("POST", "/api/sync", "family", syncBody(cease)); !strings.Contains(raw, `"accepted"`) {
 		t.Errorf("the decision was not taken back in: %s", raw)
 	}
