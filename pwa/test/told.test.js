@@ -152,3 +152,41 @@ test('a listed word that is about one eye names it in each language', () => {
   const both = entry(10, 'word', '2026-12-01', { text: 'x', phrase: 'no-finding' });
   assert.match(linesOf(both, LANGS.en, NONE, '2026-12-01')[0], /^The eye was examined/);
 });
+
+test('a stop that a release has ended says so, of its eyes, once the night of the release has come', () => {
+  const first = stop(1, '2026-11-30', 'both');
+  const right = free(2, '2026-12-02', 'right', [first]);
+  const both = free(3, '2026-12-04', 'both', [first]);
+  /** @param {Entry[]} log @param {string} today @param {keyof typeof LANGS} [lang] */
+  const says = (log, today, lang = 'en') => linesOf(first, LANGS[lang], at(log, today), today, log);
+  const none = 'Both eyes: no lens until your clinic says so here.';
+  assert.deepEqual(says([first, right], '2026-12-01').length, 2, 'its night is still to come');
+  const [head, over, review] = says([first, right], '2026-12-02');
+  assert.equal(head, none);
+  assert.match(over, /^Right eye: this no longer holds/);
+  assert.match(review, /looks at this again by/, 'of the eye that stays');
+  for (const lang of /** @type {(keyof typeof LANGS)[]} */ (Object.keys(LANGS)))
+    assert.equal(
+      says([first, right, both], '2026-12-04', lang).length,
+      2,
+      `${lang}: no date of review of what is over`,
+    );
+  assert.match(says([first, right, both], '2026-12-04')[1], /^Both eyes: this no longer holds/);
+  // A release that answers another stop ends none of this one.
+  assert.equal(says([first, free(4, '2026-12-01', 'both', [stop(5, '2026-11-29', 'both')])], '2026-12-02').length, 2);
+});
+
+test('a word of an examination says that it is older than what was reported since, of its eye', () => {
+  const word = (/** @type {string} */ phrase) => entry(1, 'word', '2026-11-30', { phrase, eyes: 'left' });
+  const pain = (/** @type {string} */ night, /** @type {string} */ eye) =>
+    entry(2, 'symptoms', night, { [eye]: { pain: 'persists' }, told: { table: 2, [eye]: 'stop' } });
+  /** @param {string} phrase @param {Entry} report @param {keyof typeof LANGS} [lang] */
+  const says = (phrase, report, lang = 'en') =>
+    linesOf(word(phrase), LANGS[lang], at([report], '2026-12-02'), '2026-12-02', [word(phrase), report]);
+  for (const lang of /** @type {(keyof typeof LANGS)[]} */ (Object.keys(LANGS)))
+    assert.equal(says('no-finding', pain('2026-12-01', 'left'), lang).length, 2, lang);
+  assert.match(says('no-finding', pain('2026-12-01', 'left'))[1], /before what was reported since/);
+  assert.equal(says('no-finding', pain('2026-12-01', 'right')).length, 1, 'the other eye');
+  assert.equal(says('no-finding', pain('2026-11-29', 'left')).length, 1, 'what it answered');
+  assert.equal(says('call-us', pain('2026-12-01', 'left')).length, 1, 'still to be done');
+});

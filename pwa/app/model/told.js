@@ -5,7 +5,7 @@ import { written } from './report.js';
 import { EYES, eyesOf } from './wear.js';
 
 /** @import { Entry } from './entry.js' */
-/** @import { Wear } from './wear.js' */
+/** @import { Eye, Wear } from './wear.js' */
 /** @import { Words } from '../text/text.js' */
 
 /**
@@ -21,7 +21,7 @@ export function overtaken(e, wear) {
   const eyes = eyesOf(e.body.eyes).filter(eye =>
     wear[eye].causes.some(c => !answers.includes(c.id) && (c.left === 'stop' || c.night <= e.body.from)),
   );
-  return eyes.length === EYES.length ? 'both' : (eyes[0] ?? '');
+  return named(eyes);
 }
 
 /** What of one decision is read first: the stop above the release, and both above the words. */
@@ -46,14 +46,54 @@ const unseen = (e, wear) =>
     return !until && stops.sort().at(-1) === e.id;
   });
 
+/** @param {Eye[]} eyes @returns {''|'both'|Eye} */
+const named = eyes => (eyes.length === EYES.length ? 'both' : (eyes[0] ?? ''));
+
+/**
+ * The eyes of a stop that a release of the log has ended by today.
+ * @param {Entry} e a cease
+ * @param {Wear} wear as it is now
+ * @param {string} today
+ * @param {Entry[]} log what the practice said
+ */
+function lifted(e, wear, today, log) {
+  /** @param {Entry} r @param {Eye} eye */
+  const ends = (r, eye) =>
+    r.kind === 'resume' &&
+    Array.isArray(r.body.answers) &&
+    r.body.answers.includes(e.id) &&
+    eyesOf(r.body.eyes).includes(eye) &&
+    r.body.from <= today;
+  return named(
+    eyesOf(e.body.eyes).filter(eye => !wear[eye].causes.some(c => c.id === e.id) && log.some(r => ends(r, eye))),
+  );
+}
+
+/** Words about what an examination found: what was reported since they know nothing of. */
+const FOUND = ['no-finding', 'seen-rest'];
+
+/**
+ * Whether something that holds back an eye which a word of an examination is about was
+ * reported after it.
+ * @param {Entry} e
+ * @param {Wear} wear as it is now
+ * @param {Entry[]} log
+ */
+const before = (e, wear, log) =>
+  FOUND.includes(e.body.phrase) &&
+  eyesOf(e.body.eyes || 'both').some(eye =>
+    wear[eye].causes.some(c => log.some(r => r.id === c.id && r.kind !== 'cease' && written(r) > written(e))),
+  );
+
 /**
  * @param {Entry} e of the practice
  * @param {Pick<Words, 't'|'date'|'clock'>} words
  * @param {Wear} wear as it is now
  * @param {string} today date at home; of a date of review that has passed and that nobody has kept to, to phone
+ * @param {Entry[]} [log] all entries of the wearer: what of it no longer holds is marked
  * @returns {string[]}
  */
-export function linesOf(e, { t, date, clock }, wear, today) {
+export function linesOf(e, { t, date, clock }, wear, today, log = []) {
   const b = e.body;
   /** @type {string[]} */
   const out = [];
@@ -64,6 +104,9 @@ export function linesOf(e, { t, date, clock }, wear, today) {
   if (e.kind === 'cease') {
     const eyes = t(`said.eyes.${b.eyes}`);
     out.push(b.from ? t('said.cease-from', { eyes, date: date(b.from) }) : t('said.cease', { eyes }));
+    const ended = lifted(e, wear, today, log);
+    if (ended) out.push(t('said.ended', { eyes: t(`said.eyes.${ended}`) }));
+    if (ended === b.eyes) return out;
     if (b.review_by >= today) out.push(t('said.review', { date: date(b.review_by) }));
     else if (unseen(e, wear)) out.push(t('said.review-past', { date: date(b.review_by) }));
   }
@@ -74,6 +117,7 @@ export function linesOf(e, { t, date, clock }, wear, today) {
   }
   const of = e.kind === 'word' && ['right', 'left'].includes(b.eyes) ? t(`said.eyes.${b.eyes}`) + t('mark.colon') : '';
   if (b.phrase in PHRASES) out.push(of + t(`phrase.${b.phrase}`));
+  if (before(e, wear, log)) out.push(t('said.before'));
   if (b.text && b.text !== PHRASES[b.phrase]) out.push(b.text);
   return out;
 }

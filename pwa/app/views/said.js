@@ -88,12 +88,15 @@ function One({ app, e, fresh }) {
   const answered = [...s.records.values()]
     .filter(r => r.entry.kind === 'reply' && r.entry.body.to === e.id)
     .map(r => r.entry);
+  const log = [...s.records.values()].map(r => r.entry).filter(x => x.wearer === s.wearer);
   const who = t('said.by', { name: e.by_name ?? s.family?.contacts?.clinic ?? '', time: moment(written(e), s.zone) });
   return h(
     'article',
     { 'data-test': 'said-one' },
     h('p', { class: 'quiet small' }, who),
-    linesOf(e, s.words, wearNow(s), wallAt(s.now, s.zone).date).map(line => h('p', { key: line, dir: 'auto' }, line)),
+    linesOf(e, s.words, wearNow(s), wallAt(s.now, s.zone).date, log).map(line =>
+      h('p', { key: line, dir: 'auto' }, line),
+    ),
     answered.map(r => h('p', { key: r.id, class: 'quiet', dir: 'auto' }, `${t('said.answer')}: ${r.body.text}`)),
     answer !== null &&
       h(

@@ -392,6 +392,8 @@ export const enLater = {
     'Your clinic was to look at this again by {date}, and has decided nothing here since. Please phone.',
   'said.resume': '{eyes}: lenses again from the night of {date}.',
   'said.resume-check': '{eyes}: lenses again from the night of {date}, after an eye check that day.',
+  'said.ended': '{eyes}: this no longer holds. Your clinic has decided again since.',
+  'said.before': 'This was said before what was reported since. Do what stands at the top.',
   'said.over': '{eyes}: this no longer holds. No lens.',
   'said.eyes.both': 'Both eyes',
   'said.eyes.right': 'Right eye',

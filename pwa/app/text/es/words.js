@@ -205,6 +205,8 @@ export const words = {
   'said.resume': '{eyes}: lentes de contacto de nuevo desde la noche del {date}.',
   'said.resume-check':
     '{eyes}: lentes de contacto de nuevo desde la noche del {date}, tras una revisión de los ojos ese día.',
+  'said.ended': '{eyes}: esto ya no vale. Su clínica ha vuelto a decidir desde entonces.',
+  'said.before': 'Esto se dijo antes de lo que se comunicó después. Haga lo que pone arriba del todo.',
   'said.over': '{eyes}: esto ya no vale. Sin lentes de contacto.',
   'said.eyes.both': 'Ambos ojos',
   'said.eyes.right': 'Ojo derecho',

@@ -200,6 +200,8 @@ export const words = {
   'said.review-past': '診所原定在{date}前再看一次，此後沒有在這裡作出決定。請打電話。',
   'said.resume': '{eyes}：從 {date} 當晚起可再戴鏡片。',
   'said.resume-check': '{eyes}：從 {date} 當晚起可再戴鏡片，當天須先做眼睛自查。',
+  'said.ended': '{eyes}：此條已不再有效。診所此後已另作決定。',
+  'said.before': '這是在之後的報告之前說的。請按頁面最上方的要求做。',
   'said.over': '{eyes}：此條已不再有效。不要戴鏡片。',
   'said.eyes.both': '雙眼',
   'said.eyes.right': '右眼',

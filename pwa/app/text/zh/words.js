@@ -200,6 +200,8 @@ export const words = {
   'said.review-past': '诊所原定在{date}前再看一次，此后没有在这里作出决定。请打电话。',
   'said.resume': '{eyes}：从 {date} 当晚起可再戴镜片。',
   'said.resume-check': '{eyes}：从 {date} 当晚起可再戴镜片，当天须先做眼睛自查。',
+  'said.ended': '{eyes}：此条已不再有效。诊所此后已另作决定。',
+  'said.before': '这是在之后的报告之前说的。请按页面最上方的要求做。',
   'said.over': '{eyes}：此条已不再有效。不要戴镜片。',
   'said.eyes.both': '双眼',
   'said.eyes.right': '右眼',
