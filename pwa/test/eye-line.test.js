@@ -5,7 +5,7 @@ import assert from 'node:assert/strict';
 import { test } from 'node:test';
 import { en } from '../app/text/en/words.js';
 import { loadWords } from '../app/text/text.js';
-import { eyesApart } from '../app/views/wear.js';
+import { causes, eyesApart, soonest } from '../app/views/wear.js';
 
 const words = await loadWords('en');
 const REPORT = '11111111-1111-4111-8111-111111111111';
@@ -55,3 +55,19 @@ for (const [name, list, asks] of /** @type {[string, ReturnType<typeof entry>[],
     assert.equal(right.includes(en['wear.eye.check']), asks, right);
     assert.ok(left.includes(en['wear.eye.stop']), left);
   });
+
+test('of a clock that is known to be wrong the release is named by its day, never "this evening"', () => {
+  const list = [release('2', '2026-12-04', true)];
+  const eve = { ...phone(list), now: Date.parse('2026-12-04T20:00:00Z') };
+  const ahead = { ...eve, skew: -86400000 };
+  const [right] = eyesApart(ahead);
+  assert.ok(right.includes(words.date('2026-12-04')), right);
+  const noon = { ...phone(list), now: Date.parse('2026-12-04T10:00:00Z') };
+  assert.ok(eyesApart(noon)[0].includes(words.t('wear.eye.until-today', { night: '' })), eyesApart(noon)[0]);
+});
+
+test('the wait of an eye reported as an emergency does not fall when the other is released', () => {
+  const s = phone([release('2', '2026-12-02', false)]);
+  s.alerts = [{ id: 'a', wearer: 'w1', level: 'emergency', state: 'closed', entry: REPORT, entries: [REPORT] }];
+  assert.equal(soonest(s, causes(s)), 'emergency');
+});

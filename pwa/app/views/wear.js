@@ -7,6 +7,7 @@ import { findingsOf, tonight, wearNow, wearThen } from '../app.js';
 import { facts } from '../model/day.js';
 import { asOfNow, decided, foremost, gravest, headline, outcome, whereOpen, written } from '../model/report.js';
 import { EYES } from '../model/wear.js';
+import { unexamined } from '../model/unexamined.js';
 import { link } from '../route.js';
 import { Calls } from './calls.js';
 import { Steps } from './record.js';
@@ -205,9 +206,18 @@ export function told(s, any) {
   };
 }
 
-/** How soon somebody must answer, by what holds a lens back. @param {State} s @param {Cause[]} list */
+/**
+ * How soon somebody must answer, by what holds a lens back. What was reported as an
+ * emergency keeps its wait while its eye stays stopped and nobody has examined it.
+ * @param {State} s
+ * @param {Cause[]} list
+ */
 export function soonest(s, list) {
-  const open = reportsOf(s, list).filter(e => !settled(s, e));
+  const wear = wearNow(s);
+  const said = [...s.records.values()].map(r => r.entry).filter(e => e.wearer === s.wearer);
+  const open = reportsOf(s, list).filter(
+    e => !settled(s, e) || EYES.some(eye => unexamined(e, eye, said) && holds(wear[eye].causes, e.id)),
+  );
   const levels = [...open.map(e => outcome(e).level), ...findingsOf(s).map(f => f.level)];
   return levels.includes('emergency') ? 'emergency' : 'urgent';
 }
@@ -263,10 +273,15 @@ export function standing(s) {
   return t(held.some(eye => wear[eye].state === 'stop') ? 'wear.stop' : 'wear.rest');
 }
 
+/** @param {Cause[]} list @param {string} id whether an entry still stops an eye, with no day from when on it does not */
+const holds = (list, id) => list.some(c => c.id === id && c.left === 'stop' && !c.from);
+
+const SKEW_MS = 5 * 60000; // from which a clock counts as wrong, as on the server (care.SkewLimit)
+
 export const CAPITAL = { right: 'eye.Right', left: 'eye.Left' };
 
-/** Whether a night is the one that begins today: its morning still belongs to the night before. @param {State} s @param {string} night */
-const thisEvening = (s, night) => night === wallAt(s.now, s.zone).date;
+/** Whether a night is the one that begins today: its morning still belongs to the night before. Of a clock that is wrong nothing is. @param {State} s @param {string} night */
+const thisEvening = (s, night) => Math.abs(s.skew) <= SKEW_MS && night === wallAt(s.now, s.zone).date;
 
 /** How one eye stands, in words: from when on, and whether a check comes first. @param {State} s @param {'right'|'left'} eye @returns {string} */
 function eyeLine(s, eye) {
