@@ -1,4 +1,4 @@
-// Made by npm run api; not to be edited. dd43df917ecb20d2 b990dc77f9e86735
+// Made by npm run api; not to be edited. 4e307d273d849c8a 2d5f47dec5c3a656
 export type paths = Record<string, never>;
 export type webhooks = Record<string, never>;
 export interface components {
@@ -900,6 +900,7 @@ export interface components {
         EyeFindings: {
             axial_mm?: number;
             best_corrected?: number;
+            best_corrected_as?: string;
             grades?: {
                 [key: string]: number;
             };
@@ -914,6 +915,7 @@ export interface components {
             };
             topography?: string;
             unaided?: number;
+            unaided_as?: string;
             wear?: string;
             words?: {
                 [key: string]: string;

@@ -163,14 +163,35 @@ const LINES = [3, 3.8, 4, 4.8, 5, 6, 7.5, 9, 9.5, 12, 15, 18, 19, 24, 30, 36, 38
 /** @param {number} n logMAR @returns {number} what stands below the 6 of that line, or of none */
 const below6 = n => LINES.find(d => round(Math.log10(d / 6), 2) === n) ?? round(6 * 10 ** n, 1);
 
+/** A decimal acuity that says so; its logMAR may stand behind it. */
+const DECIMAL = /^(\d{1,2}(?:\.\d{1,3})?)\s*(?:decimal|dec)(?:\s*\(.*\))?$/;
+
+/**
+ * An acuity in the notation it was typed in, as the record keeps it beside logMAR.
+ * @param {string} typed @param {Quantity} q @param {Notation} [notation]
+ * @returns {string} "6/6-2", "0.8 decimal"; empty for logMAR and for no acuity
+ */
+export function typedAs(typed, q, notation = '') {
+  if (q.kind !== 'acuity') return '';
+  const t = plain(typed);
+  if (FRACTION.test(t)) return t.replace(/\(.*$/, '').replace(/\s/g, '');
+  const n = DECIMAL.exec(t)?.[1] ?? (notation === 'decimal' && /^\d{1,2}(\.\d{1,3})?$/.test(t) ? t : '');
+  return n && `${n} decimal`;
+}
+
+/** @param {string} as of {@link typedAs} @param {number} n logMAR @returns {string} what was typed first: "6/6−2 (0.04 logMAR)" */
+export const acuityWords = (as, n) => `${pointed(as.replace('-', '−'))} (${fixed(n, 2)} logMAR)`;
+
 /**
  * What a field says of what was typed: a Snellen fraction stays as it is, with its logMAR behind.
- * @param {string} typed @param {number} n that it was read as @param {Quantity} q
+ * @param {string} typed @param {number} n that it was read as @param {Quantity} q @param {Notation} [notation]
  */
-export const saidBack = (typed, n, q) =>
-  q.kind === 'acuity' && FRACTION.test(plain(typed))
-    ? `${typed.replace(/\(.*$/, '').trim()} (${fixed(n, 2)} logMAR)`
-    : quantityWords(n, q);
+export function saidBack(typed, n, q, notation = '') {
+  if (q.kind === 'acuity' && FRACTION.test(plain(typed)))
+    return `${typed.replace(/\(.*$/, '').trim()} (${fixed(n, 2)} logMAR)`;
+  const as = typedAs(typed, q, notation);
+  return as ? acuityWords(as, n) : quantityWords(n, q);
+}
 
 /** @param {number} n @param {number} digits */
 const round = (n, digits) => Math.round(n * 10 ** digits) / 10 ** digits + 0;

@@ -3,6 +3,8 @@ import assert from 'node:assert/strict';
 import { test } from 'node:test';
 import table from '../clinic/quantities.json' with { type: 'json' };
 import {
+  acuityWords,
+  typedAs,
   onScale,
   saidBack,
   PLAN_FIELDS,
@@ -223,6 +225,20 @@ test('letters more or less than the line, and the fraction said back as typed', 
     const back = saidBack(typed, logmar, q);
     assert.ok(back.startsWith(`${typed} (`), back);
     assert.equal(readQuantity(back, q), logmar, `${back} is read as it was`);
+  }
+  // The notation is stored as typed; what is shown of it is read again as it was.
+  assert.deepEqual(
+    ['6/6 −2', '20/20-1 (0.02 logMAR)', '0,8', '0.8 dec', '0.10 logMAR', 'CF'].map(t => typedAs(t, q, 'decimal')),
+    ['6/6-2', '20/20-1', '0.8 decimal', '0.8 decimal', '', ''],
+  );
+  assert.equal(typedAs('0.8', q, 'logmar'), '', 'a bare number is meant as said above');
+  for (const [as, n] of /** @type {[string, number][]} */ ([
+    ['6/6-2', 0.04],
+    ['0.8 decimal', 0.1],
+  ])) {
+    const shown = acuityWords(as, n).replace(/[\u2066-\u2069]/g, '');
+    assert.equal(readQuantity(shown, q), n, shown);
+    assert.equal(typedAs(shown, q), as, shown);
   }
   assert.equal(readQuantity('6/6-0', q), undefined);
   const line = (/** @type {number} */ n) => quantityWords(n, q).replace(/[\u2066-\u2069]/g, ''); // the language before may be Arabic

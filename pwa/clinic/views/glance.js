@@ -163,7 +163,7 @@ function Danger({ sum }) {
           tr('Water answered on {nights}.', { nights: plural(asked, 'night', 'nights') }),
         ]
       : said.length
-        ? [wet ? tr('Water was said in an eye check') : tr('Water was never answered in the log'), '']
+        ? [wet ? tr('Water was said in a check') : tr('Water: not logged'), '']
         : [tr('Water was never answered'), tr('Ask about it: nothing is known.')];
   return h(
     'section',

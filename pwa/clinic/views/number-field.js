@@ -4,7 +4,7 @@
 // Both are the field's own validity, so that no form with an open one is sent.
 
 import { h, useId, useLayoutEffect, useRef, useState } from '../dom.js';
-import { quantityWords, readQuantity, refusal, saidBack, unlikely } from '../quantities.js';
+import { acuityWords, quantityWords, readQuantity, refusal, saidBack, typedAs, unlikely } from '../quantities.js';
 import { tr } from '../text.js';
 
 /** @import { Notation, Quantity } from '../quantities.js' */
@@ -14,7 +14,8 @@ import { tr } from '../text.js';
  * @property {Quantity} quantity
  * @property {string} label what a screen reader says, and what stands above unless bare
  * @property {number|null|undefined} value
- * @property {(n: number|null) => void} set null for nothing, and while what is typed is refused
+ * @property {(n: number|null, as: string) => void} set null for nothing, and while what is typed is refused; as: an acuity in the notation it was typed in
+ * @property {string} [as] of value
  * @property {string} [name]
  * @property {string} [hint]
  * @property {string} [error] of the server
@@ -44,10 +45,13 @@ export function NumberField({
   required,
   placeholder,
   record = value,
+  as,
 }) {
   const words = (/** @type {number|null|undefined} */ n) =>
     n === null || n === undefined ? '' : quantityWords(n, q).replace(MARKS, '');
-  const [text, setText] = useState(words(value));
+  /** What is stored, as it was typed. @param {number|null|undefined} n */
+  const stored = n => (as && typeof n === 'number' ? acuityWords(as, n).replace(MARKS, '') : words(n));
+  const [text, setText] = useState(stored(value));
   const [typing, setTyping] = useState(false);
   const [left, setLeft] = useState(false); // somebody was in the field
   const [sure, setSure] = useState(record ?? null); // what stands in the record is not asked about again
@@ -58,7 +62,7 @@ export function NumberField({
     // a value from elsewhere, such as one taken over from another page; at once, or the next key would come between
     if ((value ?? null) === given.current) return;
     given.current = value ?? null;
-    setText(words(value));
+    setText(stored(value));
   }, [value]);
   const n = readQuantity(text, q, notation);
   const bad = required && n === null ? tr('Want a number: {label}.', { label: q.label.toLowerCase() }) : refusal(n, q);
@@ -73,7 +77,7 @@ export function NumberField({
     given.current = read === undefined || refusal(read, q) ? null : read;
     setTyping(true);
     setText(typed);
-    set(given.current);
+    set(given.current, given.current === null ? '' : typedAs(typed, q, notation));
   };
   /** @param {Event} e what stands in the field counts, not what was drawn last: a hand may be quicker */
   const leave = e => {
@@ -84,7 +88,7 @@ export function NumberField({
     setText(
       refusal(read, q) || read === null || read === undefined
         ? typed.trim() && typed
-        : saidBack(typed, read, q).replace(MARKS, ''),
+        : saidBack(typed, read, q, notation).replace(MARKS, ''),
     );
   };
   // What the form says of a field without a number is what this one is for.

@@ -3,7 +3,7 @@
 import { h } from '../dom.js';
 import { pick } from '../forms.js';
 import { day, title } from '../format.js';
-import { quantity, quantityWords, VISIT_FIELDS } from '../quantities.js';
+import { acuityWords, quantity, quantityWords, VISIT_FIELDS } from '../quantities.js';
 import { BEFORE, GRADES } from './visit-form.js';
 import { point, tr } from '../text.js';
 
@@ -66,8 +66,12 @@ export function overVisits(visits) {
 export function OverVisits({ visits }) {
   const { shown, rows } = overVisits(visits);
   if (shown.length < 2 || !rows.length) return null;
-  /** @param {Row} r @param {number|null} n */
-  const words = (r, n) => (n === null ? '' : quantityWords(n, quantity(VISIT_FIELDS[r.path])));
+  /** @param {Row} r @param {number|null} n @param {Visit} v */
+  const words = (r, n, v) => {
+    const as = /** @type {string|undefined} */ (pick(v, `${r.eye}.${r.path}_as`));
+    if (n === null) return '';
+    return as ? acuityWords(as, n) : quantityWords(n, quantity(VISIT_FIELDS[r.path]));
+  };
   return h(
     'section',
     { class: 'block', 'data-test': 'over-visits' },
@@ -101,7 +105,7 @@ export function OverVisits({ visits }) {
               { key: r.eye + r.path },
               h('th', { scope: 'row' }, r.label),
               h('td', null, title(r.eye)),
-              r.cells.map(n => h('td', null, words(r, n))),
+              r.cells.map((n, i) => h('td', null, words(r, n, shown[i]))),
               h('td', null, changed(r)),
             ),
           ),

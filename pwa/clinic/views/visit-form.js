@@ -220,7 +220,13 @@ export function VisitForm({ desk, wearer, visit, draft, keep, all, today, out, d
       last: lastOf(all, form.date, `${eye}.${path}`),
       error: action.error?.field === `${eye}.${path}` ? action.error.message : undefined,
       required: wanted(form, eye, path),
-      set: n => set(`${eye}.${path}`, n),
+      as: /** @type {string|undefined} */ (pick(form, `${eye}.${path}_as`)),
+      set: (n, as) => {
+        const next = put(form, `${eye}.${path}`, n);
+        setForm(
+          quantity(VISIT_FIELDS[path]).kind === 'acuity' ? put(next, `${eye}.${path}_as`, as || undefined) : next,
+        );
+      },
     });
   /** @param {string} label @param {(eye: string) => ComponentChildren} cell */
   const row = (label, cell) =>

@@ -55,8 +55,8 @@ func findingKinds() []findingKind {
 		return course.Minus(fmt.Sprintf(format, *n))
 	}
 	return []findingKind{
-		{"Unaided, logMAR", func(f *course.EyeFindings) string { return number(f.Unaided, "%.2f") }},
-		{"Best corrected, logMAR", func(f *course.EyeFindings) string { return number(f.BestCorrected, "%.2f") }},
+		{"Unaided, logMAR", func(f *course.EyeFindings) string { return course.SayAcuity(f.Unaided, f.UnaidedAs) }},
+		{"Best corrected, logMAR", func(f *course.EyeFindings) string { return course.SayAcuity(f.BestCorrected, f.BestCorrectedAs) }},
 		{"Left over, D", func(f *course.EyeFindings) string { return refractionWords(f.Residual) }},
 		{"Axial length, mm", func(f *course.EyeFindings) string { return number(f.AxialMM, "%.2f") }},
 		{"Staining", func(f *course.EyeFindings) string { return gradeWords(f.Staining) }},

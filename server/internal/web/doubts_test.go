@@ -141,6 +141,21 @@ func TestWordsOfAVisitAreKept(t *testing.T) {
 	s.says("POST", at, "clinician", visit(`,"rev":2,"note":"`+strings.Repeat("ä", 4001)+`"`), 422, `"field":"note"`)
 }
 
+// An acuity keeps the notation it was typed in, beside logMAR; one that says something
+// else is refused. By hand: 6/6 less two letters of 0.02 is 0.04, 6/9 is 0.18.
+func TestAnAcuityKeepsItsNotation(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	const at = "/api/clinic/wearers/w1/visits"
+	kept := func(as string) string {
+		return `{"id":"a","kind":"recall","date":"2026-03-20","state":"kept","sure":true,"right":{"best_corrected":0.04,"best_corrected_as":"` + as + `"}}`
+	}
+	s.says("POST", at, "clinician", kept("6/9"), 422, `"field":"right.best_corrected"`)
+	s.says("POST", at, "clinician", kept("6/6-2"), 200, `"best_corrected_as":"6/6-2"`)
+	s.says("GET", at, "clinician", "", 200, `"best_corrected_as":"6/6-2"`)
+	s.says("GET", "/api/clinic/wearers/w1/review", "clinician", "", 200, `"right":"6/6−2 (0.04)"`)
+}
+
 // A wearer who comes with lenses worn for ten months has no visit overdue at
 // go-live: the next of the series stands alone. One who started last week has
 // those of the first days. The site's clock stands at 28 March 2026.

@@ -35,12 +35,16 @@ func (r Refraction) Astigmatism() (cylinder, axis float64) {
 type EyeFindings struct {
 	Refraction *Refraction `json:"refraction,omitempty"`
 	// Residual is the refraction measured over the treated eye, lens out.
-	Residual      *Refraction        `json:"residual,omitempty"`
-	Unaided       *float64           `json:"unaided,omitempty"`        // acuity, logMAR
-	BestCorrected *float64           `json:"best_corrected,omitempty"` // acuity, logMAR
-	Grades        map[string]float64 `json:"grades,omitempty"`         // sign to grade on the visit's scale, in halves
-	Staining      map[string]float64 `json:"staining,omitempty"`       // zone (central, superior, nasal, inferior, temporal) to grade
-	AxialMM       *float64           `json:"axial_mm,omitempty"`       // axial length, mm
+	Residual      *Refraction `json:"residual,omitempty"`
+	Unaided       *float64    `json:"unaided,omitempty"`        // acuity, logMAR
+	BestCorrected *float64    `json:"best_corrected,omitempty"` // acuity, logMAR
+	// UnaidedAs and BestCorrectedAs are the acuities as they were typed, see
+	// [AcuityAs]; empty: in logMAR.
+	UnaidedAs       string             `json:"unaided_as,omitempty"`
+	BestCorrectedAs string             `json:"best_corrected_as,omitempty"`
+	Grades          map[string]float64 `json:"grades,omitempty"`   // sign to grade on the visit's scale, in halves
+	Staining        map[string]float64 `json:"staining,omitempty"` // zone (central, superior, nasal, inferior, temporal) to grade
+	AxialMM         *float64           `json:"axial_mm,omitempty"` // axial length, mm
 	// Measures are further numbers by name, in the units of the console's table
 	// of quantities: keratometry_flat and keratometry_steep (D), keratometry_axis
 	// (degrees), eccentricity, corneal_diameter and pupil (mm), pressure (mmHg).

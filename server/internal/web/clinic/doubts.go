@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"encoding/json"
 	"fmt"
+	"math"
 	"regexp"
 	"slices"
 	"strings"
@@ -72,13 +73,30 @@ func checkVisit(v *course.Visit, w care.Wearer, today civil.Date) error {
 		if err := aboveScale(eye, f, v.Scale); err != nil {
 			return err
 		}
-		if err := cmp.Or(checkAxis(eye+".refraction", f.Refraction), checkAxis(eye+".residual", f.Residual), checkWords(eye, f)); err != nil {
+		if err := cmp.Or(checkAxis(eye+".refraction", f.Refraction), checkAxis(eye+".residual", f.Residual), checkWords(eye, f), checkAcuities(eye, f)); err != nil {
 			return err
 		}
 		for part, key := range map[string]string{"grades": record.UnknownKeys("grades", f.Grades), "staining": record.UnknownKeys("staining", f.Staining), "measures": record.UnknownKeys("measures", f.Measures)} {
 			if key != "" {
 				return care.Refuse("bad-finding", eye+"."+part, "%q is no finding this program knows", key)
 			}
+		}
+	}
+	return nil
+}
+
+// checkAcuities refuses a notation that says another acuity than the number beside it.
+func checkAcuities(eye string, f *course.EyeFindings) error {
+	for _, a := range []struct {
+		field, as string
+		logMAR    *float64
+	}{{"unaided", f.UnaidedAs, f.Unaided}, {"best_corrected", f.BestCorrectedAs, f.BestCorrected}} {
+		if a.as == "" {
+			continue
+		}
+		n, ok := course.AcuityAs(a.as)
+		if !ok || a.logMAR == nil || math.Abs(n-*a.logMAR) > 0.011 { // the last of two decimals may differ by rounding
+			return care.Refuse("bad-finding", eye+"."+a.field, "want an acuity such as 6/6-2 or 0.8 decimal that says the same as its logMAR, or none")
 		}
 	}
 	return nil
