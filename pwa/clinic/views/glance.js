@@ -286,7 +286,7 @@ function Findings({ sum }) {
             h('td', null, cell(f.left, same(f) || f.left_on === on ? '' : f.left_on)),
           ),
         ),
-        sum.growth.length > 0 && h('tr', null, h('th', { scope: 'row' }, tr('Growth, mm a year')), rates(growth)),
+        sum.growth.length > 0 && h('tr', null, rates(growth)),
       ),
     ),
     treated &&
@@ -319,11 +319,12 @@ const On = ({ date }) => (date ? h('span', { class: 'quiet on' }, ` ${day(date)}
 const cell = (value, on) =>
   value ? [/\p{L}/u.test(value) ? readable(value) : apart(value), h(On, { date: on })] : '–';
 
-/** Both eyes, in one cell when the same keeps both from having a rate. @param {Record<string, GrowthRow|undefined>} growth */
+/** Both eyes, in one cell of the whole width when the same keeps both from having a rate. @param {Record<string, GrowthRow|undefined>} growth */
 function rates({ right, left }) {
   if (right?.mm_per_year === null && left?.mm_per_year === null && right.why === left.why)
-    return h('td', { colSpan: 2 }, rate(right));
-  return [h('td', { class: 'one-line' }, rate(right)), h('td', { class: 'one-line' }, rate(left))];
+    return h('td', { colSpan: 3 }, tr('Growth, mm a year'), point(': '), rate(right));
+  const name = h('th', { scope: 'row' }, tr('Growth, mm a year'));
+  return [name, h('td', { class: 'one-line' }, rate(right)), h('td', { class: 'one-line' }, rate(left))];
 }
 
 /** @param {GrowthRow|undefined} g */
