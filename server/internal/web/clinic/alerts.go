@@ -222,11 +222,7 @@ func (v *alertView) reach(tx *store.Tx, family care.FamilyID) error {
 	if v.Language == "" {
 		v.PhoneLanguage = phoneLanguage(tx, family)
 	}
-	taken, err := tx.Access().Withdrawn(family)
-	if err != nil {
-		return err
-	}
-	v.Withdrawn = taken
+	v.Withdrawn = withdrawn(tx, family)
 	people, err := tx.Register().People(family)
 	slices.SortStableFunc(people, func(x, y care.Person) int { return cmp.Compare(x.Role, y.Role) })
 	for _, p := range people {

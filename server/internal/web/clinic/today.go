@@ -50,9 +50,7 @@ type calledOf struct {
 
 // add fills in what the list of lines does not keep.
 func (b *callBeside) add(tx *store.Tx, w care.Wearer) (err error) {
-	if b.Withdrawn, err = tx.Access().Withdrawn(w.Family); err != nil {
-		return err
-	}
+	b.Withdrawn = withdrawn(tx, w.Family)
 	all, err := tx.Duty().WearerAlerts(w.ID)
 	for i := range all {
 		for _, e := range all[i].History {
@@ -62,6 +60,13 @@ func (b *callBeside) add(tx *store.Tx, w care.Wearer) (err error) {
 		}
 	}
 	return err
+}
+
+// withdrawn reports whether a family took its consent back. Where that cannot be read
+// nothing is claimed, and no list or card fails for it.
+func withdrawn(tx *store.Tx, f care.FamilyID) (taken bool) {
+	err := tx.Try(func() (err error) { taken, err = tx.Access().Withdrawn(f); return err })
+	return err == nil && taken
 }
 
 // callsPerPage is how many families the day's page lists at once: about what

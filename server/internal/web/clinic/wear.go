@@ -191,9 +191,7 @@ func viewWear(tx *store.Tx, w care.Wearer) (wearView, error) {
 	if v.Booked, err = nextBooked(tx, w.ID); err != nil {
 		return v, err
 	}
-	if v.Withdrawn, err = tx.Access().Withdrawn(w.Family); err != nil {
-		return v, err
-	}
+	v.Withdrawn = withdrawn(tx, w.Family)
 	if v.OldPhones, v.Incomplete, err = phonesOf(tx, w.Family); err != nil {
 		return v, err
 	}
