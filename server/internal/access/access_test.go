@@ -58,6 +58,17 @@ func TestNewToken(t *testing.T) {
 	}
 }
 
+// A code is read aloud by fours; and a class of callers that nobody has named is none.
+func TestWhatACodeLooksLikeAndWhoIsKnown(t *testing.T) {
+	t.Parallel()
+	if got := access.ShowCode("34679ACDEFGH"); got != "3467-9ACD-EFGH" {
+		t.Errorf("shown as %q", got)
+	}
+	if access.Known("anybody who comes by") {
+		t.Error("a class that the table does not name is taken for one of it")
+	}
+}
+
 // Invitations live as long as SECURITY.md and the console tell people: 14 days.
 func TestInvitationLife(t *testing.T) {
 	t.Parallel()
