@@ -62,6 +62,8 @@ function One({ alert, me, now, ask, stay }) {
   const action = useAction();
   const desk = me.person.role !== 'clinician';
   const contact = (alert.contact ?? []).find(c => c.phone);
+  /** Whom a button is about: two emergencies have the same. @param {string} words */
+  const about = words => `${words}${point(': ')}${alert.wearer_name}`;
   const take = () =>
     action.run(async () => {
       const here = typing();
@@ -99,10 +101,26 @@ function One({ alert, me, now, ask, stay }) {
         !(desk && alert.desk_name) &&
         h(
           'button',
-          { type: 'button', class: 'primary', 'data-test': 'arrived-take', disabled: action.busy, onClick: take },
+          {
+            type: 'button',
+            class: 'primary',
+            'data-test': 'arrived-take',
+            'aria-label': about(desk ? tr('Desk has phoned') : tr('I have this')),
+            disabled: action.busy,
+            onClick: take,
+          },
           desk ? tr('Desk has phoned') : tr('I have this'),
         ),
-      h('a', { class: 'button', href: link('today', alert.id), onClick: () => taken.delete(alert.id) }, tr('Open')),
+      h(
+        'a',
+        {
+          class: 'button',
+          href: link('today', alert.id),
+          'aria-label': about(tr('Open')),
+          onClick: () => taken.delete(alert.id),
+        },
+        tr('Open'),
+      ),
     ),
     action.error && h('p', { class: 'field-error', role: 'alert' }, action.error.message),
   );
