@@ -68,7 +68,14 @@ function One({ alert, me, now, ask, stay }) {
     action.run(async () => {
       const here = typing();
       if (here) stay(alert.id);
-      await api.acknowledge(alert.id).finally(ask); // refused or not, the banner says who has it by the server's word
+      try {
+        await api.acknowledge(alert.id);
+      } catch (e) {
+        stay(alert.id); // somebody was first: the banner stays on every page and says who
+        throw e;
+      } finally {
+        await ask(); // refused or not, the banner says who has it by the server's word
+      }
       if (!here) location.hash = link('today', alert.id);
       say(
         `${desk ? tr('The desk has phoned') : tr('You have this')}${point(': ')}${alert.title}${point(', ')}${alert.wearer_name}.`,
