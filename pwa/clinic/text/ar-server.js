@@ -833,6 +833,20 @@ export const said = {
   'right lens logged as lost on {d}, none taken into use since': 'سُجل فقد العدسة اليمنى في {d}، ولم تُستعمل أخرى بعدها',
   'left lens logged as lost on {d}, none taken into use since': 'سُجل فقد العدسة اليسرى في {d}، ولم تُستعمل أخرى بعدها',
   'the effect fades within days without lenses (common practice)': 'يزول الأثر خلال أيام بلا عدسات (ممارسة شائعة)',
+  'Stop decided, not written': 'تقرر الإيقاف ولم يُكتب',
+  "at a visit a lens was to stay out, and until that is written the family's phones still ask for it":
+    'تقرر في زيارة ألا تُلبس عدسة، وإلى أن يُكتب ذلك تظل هواتف الأسرة تطلبها',
+  'At the visit we decided that a lens stays out for now. Please wear none in that eye until we tell you.':
+    'قررنا في الزيارة ألا تُلبس عدسة في الوقت الحالي. لا تلبس أي عدسة في تلك العين إلى أن نخبرك.',
+  'right lens: a stop was decided on {d} and is not written': 'العدسة اليمنى: تقرر الإيقاف في {d} ولم يُكتب',
+  'left lens: a stop was decided on {d} and is not written': 'العدسة اليسرى: تقرر الإيقاف في {d} ولم يُكتب',
+  "the family's phones still ask for lenses until the stop is written, or the visit is changed":
+    'تظل هواتف الأسرة تطلب العدسات إلى أن يُكتب الإيقاف أو تُعدّل الزيارة',
+  'Lenses worn after the end': 'عدسات لُبست بعد الانتهاء',
+  'nobody follows an eye that is worn on after wear ended': 'لا أحد يتابع عينًا ما زالت تلبس العدسة بعد انتهاء اللبس',
+  'Wear of the lenses has ended, and your log has nights with lenses since. Please wear none. How are the eyes?':
+    'انتهى لبس العدسات، وفي سجلك ليالٍ بعدسات بعد ذلك. لا تلبس أي عدسة. كيف العينان؟',
+  'nights logged with lenses since: {n}, last {d}': 'ليالٍ سُجلت بعدسات منذ ذلك الحين: {n}، آخرها {d}',
   'Lens not logged out': 'عدسة لم يُسجل إخراجها',
   'a lens that is still in takes the eye its oxygen and can stick; the reminders brought no word':
     'العدسة التي تبقى في العين تحرمها الأكسجين وقد تلتصق؛ ولم تأت التذكيرات بجواب',

@@ -874,6 +874,24 @@ export const said = {
     'lente de contacto izquierda anotada como perdida el {d}, ninguna puesta en uso desde entonces',
   'the effect fades within days without lenses (common practice)':
     'el efecto se pierde en pocos días sin lentes de contacto (práctica común)',
+  'Stop decided, not written': 'Suspensión decidida, sin escribir',
+  "at a visit a lens was to stay out, and until that is written the family's phones still ask for it":
+    'en una visita se decidió no usar una lente de contacto; hasta que se escriba, los teléfonos de la familia aún la piden',
+  'At the visit we decided that a lens stays out for now. Please wear none in that eye until we tell you.':
+    'En la visita decidimos que una lente de contacto se queda fuera por ahora. No use ninguna en ese ojo hasta que le avisemos.',
+  'right lens: a stop was decided on {d} and is not written':
+    'lente de contacto derecha: suspensión decidida el {d} y sin escribir',
+  'left lens: a stop was decided on {d} and is not written':
+    'lente de contacto izquierda: suspensión decidida el {d} y sin escribir',
+  "the family's phones still ask for lenses until the stop is written, or the visit is changed":
+    'los teléfonos de la familia aún piden lentes de contacto hasta que se escriba la suspensión o se cambie la visita',
+  'Lenses worn after the end': 'Lentes de contacto usadas tras el fin',
+  'nobody follows an eye that is worn on after wear ended':
+    'nadie vigila un ojo que sigue con lente de contacto después del fin del uso',
+  'Wear of the lenses has ended, and your log has nights with lenses since. Please wear none. How are the eyes?':
+    'El uso de las lentes de contacto ha terminado y su registro tiene noches con ellas después. No use ninguna. ¿Cómo están los ojos?',
+  'nights logged with lenses since: {n}, last {d}':
+    'noches anotadas con lentes de contacto desde entonces: {n}, la última el {d}',
   'Lens not logged out': 'Lentes de contacto sin anotar como quitadas',
   'a lens that is still in takes the eye its oxygen and can stick; the reminders brought no word':
     'una lente de contacto que sigue puesta priva al ojo de oxígeno y puede pegarse; los recordatorios no trajeron respuesta',

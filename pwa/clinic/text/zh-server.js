@@ -806,6 +806,20 @@ export const said = {
   'right lens logged as lost on {d}, none taken into use since': '右眼镜片 {d} 记录为丢失，之后没有启用新的',
   'left lens logged as lost on {d}, none taken into use since': '左眼镜片 {d} 记录为丢失，之后没有启用新的',
   'the effect fades within days without lenses (common practice)': '没有镜片时效果几天内消退（通常做法）',
+  'Stop decided, not written': '已决定停戴，尚未写下',
+  "at a visit a lens was to stay out, and until that is written the family's phones still ask for it":
+    '就诊时决定不戴镜片；在写下之前，家人的手机仍会要求戴镜片',
+  'At the visit we decided that a lens stays out for now. Please wear none in that eye until we tell you.':
+    '就诊时我们决定暂时不戴一只镜片。在我们通知之前，那只眼请不要戴镜片。',
+  'right lens: a stop was decided on {d} and is not written': '右眼镜片：{d} 决定停戴，尚未写下',
+  'left lens: a stop was decided on {d} and is not written': '左眼镜片：{d} 决定停戴，尚未写下',
+  "the family's phones still ask for lenses until the stop is written, or the visit is changed":
+    '在写下停戴或修改就诊记录之前，家人的手机仍会要求戴镜片',
+  'Lenses worn after the end': '结束后仍戴镜片',
+  'nobody follows an eye that is worn on after wear ended': '结束配戴后仍戴镜片的眼睛无人随访',
+  'Wear of the lenses has ended, and your log has nights with lenses since. Please wear none. How are the eyes?':
+    '镜片配戴已经结束，而您的记录中之后仍有戴镜片的夜晚。请不要再戴。眼睛怎么样？',
+  'nights logged with lenses since: {n}, last {d}': '此后记录戴镜片的夜晚：{n}，最近一次 {d}',
   'Lens not logged out': '镜片没有记录取下',
   'a lens that is still in takes the eye its oxygen and can stick; the reminders brought no word':
     '仍戴着的镜片会让眼睛缺氧，也可能粘住；提醒没有得到回应',

@@ -2,7 +2,7 @@
 // visits of the day.
 
 import * as api from '../api.js';
-import { HeadRow, Trouble, h, useAction, useLayoutEffect, useLoad, useState } from '../dom.js';
+import { HeadRow, Trouble, h, useAction, useEffect, useLayoutEffect, useLoad, useState } from '../dom.js';
 import { addDays, day, moment, plural, readable, title, wall, weekdayDate } from '../format.js';
 import { inOrder, unacknowledged } from '../queue.js';
 import { link, wearerPage } from '../route.js';
@@ -32,6 +32,12 @@ export function Today({ me, route, queue, ask }) {
     // a mail leads to one alert: it is found once the queue has come
     /** @type {HTMLElement|null} */ (document.querySelector(`[data-alert="${CSS.escape(route.arg)}"]`))?.focus();
   }, [queue.loaded, route.arg]);
+  const on = JSON.stringify([me.on_duty, queue.duty]);
+  const [asked] = useState({ on });
+  useEffect(() => {
+    if (asked.on !== on) today.reload(); // the side has somebody else on duty: this page too
+    asked.on = on;
+  }, [on]);
   const duty = h(Duty, { duty: today.data?.duty, zone: me.practice.zone });
   // An alert nobody has taken stands first, on a phone too; its card says who is on duty.
   const waits = unacknowledged(queue.alerts) > 0;
@@ -426,6 +432,8 @@ function ReasonRow({ me, call, reason, date, saved }) {
       h('p', null, h('i', null, `“${reason.text}”`)),
       h('p', { class: 'quiet' }, `${tr('Basis')}${point(': ')}`, h(Quoted, { of: reason.basis })),
     ),
+    reason.rule === 'stop-unwritten' &&
+      h('a', { class: 'button', href: link('visits', call.wearer), 'data-test': 'stop-link' }, tr('Visits')),
     h(
       'button',
       {

@@ -43,6 +43,8 @@ func callRules() []callRule {
 		{"wrote", "Wrote to the clinic", "a family's own words, which no rule can weigh, wait for somebody to read them", "common practice", wrote},
 		{WearBefore, "Closed before wear was decided on", "an alert was closed when closing alone let lenses in again: a clinician says once that they may be worn",
 			"common practice", closedBefore},
+		{stopUnwritten, "Stop decided, not written", "at a visit a lens was to stay out, and until that is written the family's phones still ask for it", "common practice", unwrittenStop},
+		{afterEnd, "Lenses worn after the end", "nobody follows an eye that is worn on after wear ended", "common practice", wornAfterEnd},
 		{"water-contact", "Water on lenses or case", "water can carry germs that solution does not deal with; ask about signs within the day",
 			"tap-water storage: odds of amoebic keratitis 16 in rigid-lens wearers (Cope 2016)", waterContact},
 		{"lens-in", "Lens not logged out", "a lens that is still in takes the eye its oxygen and can stick; the reminders brought no word",
@@ -146,8 +148,8 @@ func CallOf(today civil.Date, in CallInput) (Call, bool) {
 	c.before, c.nights = c.s.nights[:cut], c.s.nights[cut:]
 	call := Call{Wearer: in.Wearer.ID, Name: in.Wearer.Name, Code: in.Wearer.Code, Reasons: []Reason{}, Done: []FollowUp{}}
 	for i, r := range callRules() {
-		words := r.name == "wrote" // settled by themselves
-		if !words && r.name != WearBefore && r.name != washOutDue && (apart && !c.lasts(r.name) || in.Plan.FirstNight.IsZero() != (r.name == "not-started")) {
+		words := r.name == "wrote" || r.name == stopUnwritten // settled by themselves
+		if !words && !slices.Contains([]string{WearBefore, washOutDue}, r.name) && (apart && !c.lasts(r.name) || in.Plan.FirstNight.IsZero() != (r.name == "not-started")) {
 			continue // every other reason is about wear
 		}
 		found := r.find(c)
@@ -169,7 +171,7 @@ func CallOf(today civil.Date, in CallInput) (Call, bool) {
 // lasts reports whether a reason outlives the end of wear: a sign may come weeks after
 // water, and a lens that nobody logged out may still be in.
 func (c *callState) lasts(rule string) bool {
-	return !c.Plan.Stopped.IsZero() && (rule == "water-contact" || rule == "lens-in")
+	return !c.Plan.Stopped.IsZero() && (rule == "water-contact" || rule == "lens-in" || rule == afterEnd)
 }
 
 func (in *CallInput) night(today civil.Date) civil.Date {
@@ -188,7 +190,7 @@ func (in *CallInput) newState(today civil.Date) *state {
 // for what may harm an eye or is not known, 180 for the rest; our choice, no
 // published figure.
 func PutOffMost(rule string) int {
-	if slices.Contains([]string{"unreadable", "wrote", "water-contact", "lens-in", "sight-fell", "silent-early", "behind", "silent", "in-the-log"}, rule) {
+	if slices.Contains([]string{"unreadable", "wrote", stopUnwritten, afterEnd, "water-contact", "lens-in", "sight-fell", "silent-early", "behind", "silent", "in-the-log"}, rule) {
 		return 28
 	}
 	return 180

@@ -47,6 +47,11 @@ func (d *diary) logged(in *review.CallInput) {
 	slices.SortFunc(in.NightSigns, func(a, b care.NightSigns) int { return a.Date.Compare(b.Date) })
 }
 
+// stoppedAt are the visits of a wearer whose right lens a kept visit stopped.
+func stoppedAt(day string) []course.Visit {
+	return []course.Visit{{Date: civil.MustDate(day), State: "kept", Right: course.EyeFindings{Wear: course.WearStops}}}
+}
+
 // evenings writes 20 clear evenings, and after them the given ratings up to today.
 func (d *diary) evenings(today string, last ...int) {
 	d.t.Helper()
@@ -245,17 +250,18 @@ func TestReasonsToCall(t *testing.T) {
 		{"due today is not overdue", func(in *review.CallInput, _ *diary) {
 			in.Supplies = []review.SupplyDue{{Item: "case", Due: civil.MustDate(today)}}
 		}, nil},
-		{"stopped by agreement", func(in *review.CallInput, _ *diary) {
+		{"stopped by agreement", func(in *review.CallInput, d *diary) {
+			d.entries = nil
 			in.Plan.Stopped, in.LastNight = civil.MustDate("2026-06-01"), civil.MustDate("2026-05-20")
 		}, nil},
 		// A germ from water can show weeks later (the page of the family says so): the watch outlives the end of wear.
 		{"wear ended yesterday, water said in a check of the day before", func(in *review.CallInput, d *diary) {
 			d.write("2026-11-23", "symptoms", `{"right":{"pain":"none","lens":"out"},"water":"yes"}`, "2026-11-23T19:00")
-			in.Plan.Stopped = civil.MustDate("2026-11-24")
+			in.Plan.Stopped = civil.MustDate(today)
 		}, []string{"water-contact"}},
 		{"wear ended, water 91 days ago", func(in *review.CallInput, d *diary) {
 			d.write("2026-08-26", "care", `{"tap_water":true}`, "")
-			in.Plan.Stopped = civil.MustDate("2026-11-24")
+			in.Plan.Stopped = civil.MustDate(today)
 		}, nil},
 		{"wear ended two days ago, a lens logged in the night before and never out", func(in *review.CallInput, d *diary) {
 			d.entries = slices.DeleteFunc(d.entries, func(e *care.Entry) bool { return !e.Night.Before(civil.MustDate("2026-11-22")) })
@@ -281,11 +287,23 @@ func TestReasonsToCall(t *testing.T) {
 			in.Plan.Stopped = civil.MustDate("2026-10-01")
 			in.Visits = []course.Visit{refracted("2026-10-16", -2, -2), refracted("2026-10-24", -2, -2)}
 		}, nil},
-		{"wear ended five months ago", func(in *review.CallInput, _ *diary) { in.Plan.Stopped = civil.MustDate("2026-06-20") }, nil},
+		{"wear ended five months ago", func(in *review.CallInput, d *diary) { d.entries, in.Plan.Stopped = nil, civil.MustDate("2026-06-20") }, nil},
+		{"a visit stopped a lens and nobody wrote it", func(in *review.CallInput, _ *diary) { in.Visits = stoppedAt("2026-11-24") }, []string{"stop-unwritten"}},
+		{"a visit stopped a lens and the stop was written", func(in *review.CallInput, _ *diary) {
+			in.Visits, in.Wear = stoppedAt("2026-11-24"), []care.WearFact{ceased("2026-11-24", "right")}
+		}, nil},
+		{"a visit stopped a lens and the stop of the other eye was written", func(in *review.CallInput, _ *diary) {
+			in.Visits, in.Wear = stoppedAt("2026-11-24"), []care.WearFact{ceased("2026-11-24", "left")}
+		}, []string{"stop-unwritten"}},
+		{"a visit stopped a lens and that was taken back", func(in *review.CallInput, _ *diary) {
+			in.Visits = stoppedAt("2026-11-24")
+			in.Visits[0].Right.Wear = course.WearGoesOn
+		}, nil},
 		{"words of the family 14 days ago", words("2026-11-11"), []string{"wrote"}},
 		{"words of the family 15 days ago that somebody read", read(words("2026-11-10")), nil},
 		{"words of the family a year ago that nobody has read", words("2025-11-10"), []string{"wrote"}},
 		{"words of a family that stopped by agreement", func(in *review.CallInput, d *diary) {
+			d.entries = nil
 			words("2026-11-24")(in, d)
 			in.Plan.Stopped = civil.MustDate("2026-06-01")
 		}, []string{"wrote"}},
@@ -306,6 +324,11 @@ func TestReasonsToCall(t *testing.T) {
 			t.Parallel()
 			in, d := steady(t, today)
 			c.set(&in, d)
+			if over := in.Plan.Stopped; !over.IsZero() { // no lens after the end: a reason of its own
+				d.entries = slices.DeleteFunc(d.entries, func(e *care.Entry) bool {
+					return e.Kind != "symptoms" && e.Kind != care.CheckOpen && !e.Night.Before(over)
+				})
+			}
 			d.logged(&in)
 			var got []string
 			for _, call := range review.NeedsCall(civil.MustDate(today), []review.CallInput{in}).Calls {
@@ -367,6 +390,29 @@ func (d *diary) forget(today string, n int) {
 // recall is missed. First night 1 June 2026, so by the plan a visit on 1 July,
 // 1 October and 1 January. From 10 November on every second night is not
 // logged: the fifth of them, the 18th, is over on the 19th. Counted by hand.
+func TestLensesWornAfterTheEndAreAReasonToCall(t *testing.T) {
+	t.Parallel()
+	const today = "2026-11-25"
+	for stopped, want := range map[string]string{ // the diary has lenses on each night up to the 24th
+		"2026-11-25": "", "2026-11-24": "wear ended 2026-11-24; nights logged with lenses since: 1, last 2026-11-24",
+		"2026-11-15": "wear ended 2026-11-15; nights logged with lenses since: 10, last 2026-11-24",
+	} {
+		in, d := steady(t, today)
+		in.Plan.Stopped = civil.MustDate(stopped)
+		d.logged(&in)
+		got := ""
+		call, _ := review.CallOf(civil.MustDate(today), in)
+		for _, r := range call.Reasons {
+			if r.Rule == "worn-after-end" {
+				got = r.Evidence
+			}
+		}
+		if got != want {
+			t.Errorf("ended %s: %q, want %q", stopped, got, want)
+		}
+	}
+}
+
 func TestALensThatNobodyLoggedOutIsAReasonToCall(t *testing.T) {
 	t.Parallel()
 	reasons := func(today string, more func(d *diary)) (found []string) {

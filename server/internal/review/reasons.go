@@ -49,6 +49,77 @@ func washOutLate(in *CallInput, today civil.Date) *Reason {
 		Evidence: fmt.Sprintf("wear ended %s; no refraction on or after %s", c.Stopped, list(late)), Since: since}
 }
 
+// The reasons of a stop that a visit decided and nobody wrote, and of lenses worn after
+// the end of wear.
+const (
+	stopUnwritten = "stop-unwritten"
+	afterEnd      = "worn-after-end"
+)
+
+// unwrittenStop holds while the newest kept visit that decided about an eye stops its
+// lens and nobody of the practice has written of wear of that eye since. The visit is
+// changed to take it back.
+func unwrittenStop(c *callState) *Reason {
+	if p := c.Plan; p.FirstNight.IsZero() || p.FirstNight.After(c.today) || !p.Stopped.IsZero() && !p.Stopped.After(c.today) {
+		return nil // no lens is asked for
+	}
+	eyes, on := stopsUnwritten(c.Visits, c.Wear, c.Tonight)
+	if len(eyes) == 0 {
+		return nil
+	}
+	return &Reason{Text: "At the visit we decided that a lens stays out for now. Please wear none in that eye until we tell you.",
+		Evidence: list(eyes) + "; the family's phones still ask for lenses until the stop is written, or the visit is changed", Since: on}
+}
+
+// stopsUnwritten says for which eyes a visit stopped the lens without a stop that holds
+// tonight or was written from the night of the visit on, and the date of that visit.
+func stopsUnwritten(visits []course.Visit, facts []care.WearFact, tonight civil.Date) (eyes []string, on civil.Date) {
+	wear := care.WearOf(facts, tonight, false, nil)
+	kept := slices.DeleteFunc(slices.Clone(visits), func(v course.Visit) bool { return v.State != "kept" })
+	slices.SortStableFunc(kept, func(a, b course.Visit) int { return b.Date.Compare(a.Date) })
+	for _, eye := range []string{"right", "left"} {
+		i := slices.IndexFunc(kept, func(v course.Visit) bool { return v.Eye(eye).Wear != "" })
+		if i < 0 || kept[i].Eye(eye).Wear != course.WearStops || wear.Eye(eye).State == care.Stop {
+			continue
+		}
+		written := func(f care.WearFact) bool {
+			return f.Kind == care.Cease && slices.Contains(f.Eyes, eye) && !f.Night.Before(kept[i].Date.AddDays(-1))
+		}
+		if !slices.ContainsFunc(facts, written) {
+			eyes, on = append(eyes, eye+" lens: a stop was decided on "+kept[i].Date.String()+" and is not written"), kept[i].Date
+		}
+	}
+	return eyes, on
+}
+
+// wornAfterEnd holds when a night after the end of wear is logged with a lens.
+func wornAfterEnd(c *callState) *Reason {
+	if c.Plan.Stopped.IsZero() {
+		return nil
+	}
+	var since, last civil.Date
+	n := 0
+	for i := range c.Nights {
+		on := c.Nights[i].Date
+		if wornIn(&c.Nights[i]) && !on.Before(c.Plan.Stopped) && !on.After(c.Tonight) {
+			if since.IsZero() {
+				since = on
+			}
+			last, n = on, n+1
+		}
+	}
+	if n == 0 {
+		return nil
+	}
+	return &Reason{Text: "Wear of the lenses has ended, and your log has nights with lenses since. Please wear none. How are the eyes?",
+		Evidence: fmt.Sprintf("wear ended %s; nights logged with lenses since: %d, last %s", c.Plan.Stopped, n, last), Since: since, Fresh: last}
+}
+
+// wornIn reports whether a night is logged with a lens in either eye.
+func wornIn(n *care.Night) bool {
+	return slices.ContainsFunc([]string{"right", "left"}, func(eye string) bool { return n.In(eye) || n.Item("removal/"+eye) != nil })
+}
+
 // lensInDays is how many nights a lens that nobody logged out may be back before the
 // practice calls: from the second noon after the night, once the reminders to the
 // wearer and to the parents brought no word (our choice, no published figure).
