@@ -81,7 +81,7 @@ export function OverVisits({ visits }) {
       { class: 'scroll', tabIndex: 0, role: 'region', 'aria-label': tr('Findings over the visits') },
       h(
         'table',
-        { class: 'list over-visits' },
+        { class: 'list stack over-visits' },
         h(
           'thead',
           null,
@@ -105,8 +105,8 @@ export function OverVisits({ visits }) {
               { key: r.eye + r.path },
               h('th', { scope: 'row' }, r.label),
               h('td', null, title(r.eye)),
-              r.cells.map((n, i) => h('td', null, words(r, n, shown[i]))),
-              h('td', null, changed(r)),
+              r.cells.map((n, i) => h('td', { 'data-is': day(shown[i].date) }, words(r, n, shown[i]))),
+              h('td', { 'data-is': tr('Difference') }, changed(r)),
             ),
           ),
         ),
