@@ -1,7 +1,8 @@
 // The closings of a wearer's alerts as rows of a table. Pure.
-import { day, title } from './format.js';
+import { day, moment, title } from './format.js';
 import { point, tr } from './text.js';
 
+/** @import { Alert } from './api.js' */
 /** @import { AlertFact, Outcome } from './types.js' */
 
 /** What a closing decided about wear, in words. */
@@ -29,6 +30,27 @@ export function closingRows(alerts, outcomes) {
       (LENSES[k.decision ?? ''] ?? '–') + (k.where ? `${point(': ')}${k.where}` : ''),
       [k.note, k.by].filter(Boolean).join(' – '),
     ]);
+}
+
+/**
+ * How a live alert was closed last, and that what came since may have ended that; ""
+ * where it never was.
+ * @param {Pick<Alert, 'state'|'closings'>} alert
+ * @param {Outcome[]} outcomes
+ * @param {string} zone of the practice
+ */
+export function closedBefore({ state, closings }, outcomes, zone) {
+  const last = closings?.at(-1);
+  if (state === 'closed' || !last) return '';
+  return tr(
+    'Closed before by {name}, {date}: {outcome}. Lenses: {decided}. Open again since: where something newer holds a lens back, that decision no longer holds.',
+    {
+      name: last.name,
+      date: moment(last.at, zone),
+      outcome: outcomes.find(o => o.key === last.outcome)?.title ?? title(last.outcome),
+      decided: LENSES[last.decision ?? ''] ?? '–',
+    },
+  );
 }
 
 /** @param {number|null} m */

@@ -1,6 +1,6 @@
 import assert from 'node:assert/strict';
 import test from 'node:test';
-import { alertCourse, closingRows } from '../clinic/closings.js';
+import { alertCourse, closedBefore, closingRows } from '../clinic/closings.js';
 
 const OUTCOMES = [{ key: 'seen-treated', title: 'Examined and treated here', seen: true, event: true, disease: false }];
 
@@ -52,4 +52,20 @@ test('an alert that was opened again says that it was taken and closed before', 
   const twice = [...alert.closings, { at: '2026-03-05T09:00:00Z', by: 'Ben', outcome: 'in-error', minutes: null }];
   const both = alertCourse({ ...alert, state: 'closed', outcome: 'in-error', closings: twice }, OUTCOMES);
   assert.match(both, /2 Mar.*treated here; opened again; closed .*5 Mar.*: in error$/);
+});
+
+test('a card that is open again says who closed it with which decision, and that it may not hold', () => {
+  const closings = [
+    { at: '2026-03-01T09:00:00Z', name: 'Ann', outcome: 'in-error', decision: 'none' },
+    { at: '2026-03-02T20:48:00Z', name: 'Ben', outcome: 'seen-treated', decision: 'resume' },
+  ];
+  /** @param {any} alert */
+  const says = alert => closedBefore(alert, OUTCOMES, 'UTC');
+  const said = says({ state: 'open', closings });
+  for (const part of ['Ben', '20:48', 'Examined and treated here', 'again, from a date', 'no longer holds'])
+    assert.ok(said.includes(part), `${part}: ${said}`);
+  assert.doesNotMatch(said, /Ann/);
+  assert.equal(says({ state: 'acknowledged', closings }), said);
+  assert.equal(says({ state: 'closed', closings }), '', 'the card says how it is closed');
+  assert.equal(says({ state: 'open' }), '');
 });

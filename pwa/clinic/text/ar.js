@@ -1907,6 +1907,8 @@ export const rows = {
   'Sign-ins to look at: {n}': 'عمليات دخول تحتاج إلى نظر: {n}',
   'All seen': 'رأيتها كلها',
   ', {n} told not to wear': '، {n} طُلب فيها عدم اللبس',
+  'Closed before by {name}, {date}: {outcome}. Lenses: {decided}. Open again since: where something newer holds a lens back, that decision no longer holds.':
+    'أغلقه من قبل {name}، {date}: {outcome}. العدسات: {decided}. فُتح من جديد منذ ذلك الحين: حيث يمنع أمر أحدث وضع عدسة، لم يعد ذلك القرار ساريًا.',
   '{name} had taken what was reported before, {date}.': 'كان {name} قد تولى ما أُبلغ عنه قبل ذلك، {date}.',
   'clear (4 or 5) on {clear} of {n} evenings': 'واضح (4 أو 5) في {clear} من {n} أمسية',
   'last 14: {last} of {n}; 14 before: {before} of {m}': 'آخر 14: {last} من {n}؛ 14 قبلها: {before} من {m}',

@@ -1880,6 +1880,8 @@ export const rows = {
   'Sign-ins to look at: {n}': 'Inicios de sesión por revisar: {n}',
   'All seen': 'Todo visto',
   ', {n} told not to wear': ', {n} con orden de no llevarlas',
+  'Closed before by {name}, {date}: {outcome}. Lenses: {decided}. Open again since: where something newer holds a lens back, that decision no longer holds.':
+    'Cerrado antes por {name}, {date}: {outcome}. Lentes de contacto: {decided}. Abierto de nuevo desde entonces: donde algo más reciente impide una lente, esa decisión ya no vale.',
   '{name} had taken what was reported before, {date}.': '{name} se había hecho cargo de lo comunicado antes, {date}.',
   'clear (4 or 5) on {clear} of {n} evenings': 'clara (4 o 5) en {clear} de {n} tardes',
   'last 14: {last} of {n}; 14 before: {before} of {m}': 'últimas 14: {last} de {n}; 14 anteriores: {before} de {m}',

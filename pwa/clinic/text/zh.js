@@ -1832,6 +1832,8 @@ export const rows = {
   'Sign-ins to look at: {n}': '需要查看的登录：{n}',
   'All seen': '全部已看',
   ', {n} told not to wear': '，{n} 被告知不要戴',
+  'Closed before by {name}, {date}: {outcome}. Lenses: {decided}. Open again since: where something newer holds a lens back, that decision no longer holds.':
+    '此前由 {name} 于 {date} 关闭：{outcome}。镜片：{decided}。此后已重新打开：凡有更新的情况使镜片不可戴的，该决定不再有效。',
   '{name} had taken what was reported before, {date}.': '此前报告的情况已由 {name} 接手，{date}。',
   'clear (4 or 5) on {clear} of {n} evenings': '{n} 晚中清楚（4 或 5）{clear} 晚',
   'last 14: {last} of {n}; 14 before: {before} of {m}': '最近 14 晚：{last}/{n}；之前 14 晚：{before}/{m}',

@@ -4,7 +4,7 @@
 import * as api from '../api.js';
 import { h, useAction, useState } from '../dom.js';
 import { ago, both, capital, day, eyes, LANGUAGES, LEVEL, moment, reached, title } from '../format.js';
-import { LENSES } from '../closings.js';
+import { LENSES, closedBefore } from '../closings.js';
 import { link, wearerPage } from '../route.js';
 import { goOn } from '../../ui/focus.js';
 import { tel } from '../../ui/tel.js';
@@ -44,6 +44,7 @@ export function AlertCard({ alert, me, now, duty, done }) {
   const doing = words => job => act(words, job);
   const mayClose = me.person.role === 'clinician'; // the outcome is a clinical statement
   const live = alert.state !== 'closed';
+  const before = closedBefore(alert, me.outcomes, me.practice.zone);
   const desk = RED.includes(alert.level) && !mayClose; // only a clinician stops the ladder of a red flag
   /** Whom a button is about: in a list of buttons, and from one card to the next, it stands alone. @param {string} words */
   const about = words => `${words}${point(': ')}${alert.wearer_name}${point(', ')}${title(alert.level).toLowerCase()}`;
@@ -113,6 +114,7 @@ export function AlertCard({ alert, me, now, duty, done }) {
         tr('Born {date}: ask for it before you say anything.', { date: day(alert.birth) }),
       ),
     h('p', { class: 'delivery' }, standing(alert, me)),
+    before && h('p', { class: 'delivery', 'data-test': 'closed-before' }, before),
     h(ConsentGone, { of: alert }),
     alert.state === 'open' && h(Duty, { duty }),
     h(Reported, { alert, me, now }),
