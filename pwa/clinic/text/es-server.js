@@ -206,6 +206,10 @@ export const said = {
     'Se dejó una revisión del ojo antes del final y se terminó después',
   'The check was left before its end: what was answered by then stands here':
     'La revisión del ojo se dejó antes del final: aquí está lo contestado hasta entonces',
+  'A check was begun and not finished; somebody else did one later':
+    'Se empezó una revisión del ojo y no se terminó; otra persona hizo una después',
+  'A check was left before its end; somebody else did one later':
+    'Se dejó una revisión del ojo antes del final; otra persona hizo una después',
   'Lenses in since {x} and not logged out': 'Lentes de contacto puestas desde las {x}, sin anotar que salieron',
   'Lenses in at {x}': 'Lentes de contacto puestas a las {x}',
   pain: 'dolor',

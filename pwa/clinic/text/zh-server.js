@@ -175,6 +175,8 @@ export const said = {
   'The check was begun and not finished': '自查已开始，未完成',
   'A check was left before its end, and finished later': '自查中途离开，后来完成',
   'The check was left before its end: what was answered by then stands here': '自查中途离开：此处为当时已回答的内容',
+  'A check was begun and not finished; somebody else did one later': '开始了眼部检查但未完成；之后由另一人做了一次',
+  'A check was left before its end; somebody else did one later': '眼部检查中途停下；之后由另一人做了一次',
   'Lenses in since {x} and not logged out': '自 {x} 戴着镜片，未记录取下',
   'Lenses in at {x}': '{x} 戴上镜片',
   pain: '疼痛',

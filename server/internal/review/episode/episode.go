@@ -421,16 +421,33 @@ func seenSign(say *alerts.Texts, s alerts.SignDef, order []string, eye string, g
 	return out
 }
 
-// finishedAfter reports whether a check was done to its end after an entry.
-func finishedAfter(reports []care.Entry, e *care.Entry) bool {
-	return slices.ContainsFunc(reports, func(r care.Entry) bool {
-		return r.Answer("unfinished") != "true" && !WrittenAt(&r).Before(WrittenAt(e))
-	})
+// Who did a check to its end after an entry: nobody, whoever wrote the entry, or
+// somebody else alone, who answers for nobody but himself.
+const (
+	nobody = iota
+	themself
+	another
+)
+
+// finishedAfter says who did a check to its end after an entry.
+func finishedAfter(reports []care.Entry, e *care.Entry) int {
+	by := nobody
+	for i := range reports {
+		r := &reports[i]
+		switch {
+		case r.Answer("unfinished") == "true" || WrittenAt(r).Before(WrittenAt(e)):
+		case r.Author == e.Author:
+			return themself
+		default:
+			by = another
+		}
+	}
+	return by
 }
 
 // loggedAs says what an entry of a night has to do with an alert; empty for a
 // report of a check that was done to its end, which says more.
-func loggedAs(e *care.Entry, finished bool) string {
+func loggedAs(e *care.Entry, finished int) string {
 	var b struct {
 		Moved, Reason, Eyes, At string
 		Redness, Comfort        *int
@@ -452,18 +469,20 @@ func loggedAs(e *care.Entry, finished bool) string {
 	case care.NotWorn:
 		return "Not worn: " + strings.ReplaceAll(b.Reason, "-", " ") + ofEyes(b.Eyes)
 	case care.CheckOpen:
-		if finished {
-			return "A check was begun, and finished later"
-		}
-		return "The check was begun and not finished"
+		return [...]string{
+			nobody:   "The check was begun and not finished",
+			themself: "A check was begun, and finished later",
+			another:  "A check was begun and not finished; somebody else did one later",
+		}[finished]
 	case care.Symptoms:
 		if e.Answer("unfinished") != "true" {
 			return ""
 		}
-		if finished {
-			return "A check was left before its end, and finished later"
-		}
-		return "The check was left before its end: what was answered by then stands here"
+		return [...]string{
+			nobody:   "The check was left before its end: what was answered by then stands here",
+			themself: "A check was left before its end, and finished later",
+			another:  "A check was left before its end; somebody else did one later",
+		}[finished]
 	case care.Insertion:
 		return "Lenses in at " + b.At + ofEyes(b.Eyes)
 	case care.Removal:

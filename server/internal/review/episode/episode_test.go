@@ -353,3 +353,20 @@ func TestAStuckLensThatCameOff(t *testing.T) {
 		t.Errorf("seen %+v, want where the lens is, out since 07:02", ep.Seen)
 	}
 }
+
+// Two people of a family answer each for himself: a check that one left and another
+// did is not said as if one person had corrected himself.
+func TestACheckThatSomebodyElseDid(t *testing.T) {
+	left := symptoms("e1", "2026-03-28T21:32:00", `{"right":{"pain":"persists"},"unfinished":true}`)
+	whole := symptoms("e2", "2026-03-28T21:33:00", `{"right":{"pain":"none"},"other":"usual"}`)
+	for _, c := range []struct{ by, want string }{
+		{"p1", "A check was left before its end, and finished later"},
+		{"p2", "A check was left before its end; somebody else did one later"},
+	} {
+		left.Author, whole.Author = "p1", care.PersonID(c.by)
+		ep := episode.Of([]care.Entry{left, whole})
+		if len(ep.Logged) != 1 || ep.Logged[0].Text != c.want {
+			t.Errorf("done by %s: %+v, want %q", c.by, ep.Logged, c.want)
+		}
+	}
+}

@@ -24,7 +24,7 @@ type FamilyWords struct {
 
 // TookBack says that the family took back an entry which rests or stops, and why.
 func TookBack(e *care.Entry, why string) string {
-	what := loggedAs(e, false)
+	what := loggedAs(e, nobody)
 	if e.Kind == care.Symptoms {
 		what = "the report"
 		if head := Of([]care.Entry{*e}).Headline; head != "" {
