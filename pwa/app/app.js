@@ -154,6 +154,7 @@ export const sceneOf = kept(
       wear: wearStates(s),
       wearOn: (/** @type {string} */ date) => statesOn(s, date),
       lost: lostOf(s).filter(x => !x.spare),
+      gone: !!s.family?.consent?.withdrawn,
     };
   },
 );

@@ -38,6 +38,7 @@ export const NO_PLAN = Object.freeze({
  * @property {Pause[]} [pauses] of reminders, set by the family
  * @property {{right: 'none'|'rest'|'stop', left: 'none'|'rest'|'stop'}} wear whether each eye may be offered a lens
  * @property {(night: string) => {right: string, left: string}} [wearOn] as `wear`, of a night as the log tells it now
+ * @property {boolean} [gone] consent was taken back: no entry of a lens is taken any more
  * @property {{eye: 'right'|'left', on: string}[]} [lost] lenses that were lost, with no other at home; on: "YYYY-MM-DD"
  */
 
@@ -69,6 +70,18 @@ export const heldEyes = s => EYES.filter(eye => s.wear[eye] !== 'none');
 
 /** Whether an eye is stopped: nothing the family does ends that. @param {Scene} s */
 export const stopped = s => EYES.some(eye => s.wear[eye] === 'stop');
+
+/**
+ * What besides its wear state keeps a lens out of an eye on a night, as the end of its key
+ * in the words: wear has ended, a pause for illness, a plan for the other eye; "" for nothing.
+ * @param {Scene} s @param {string} eye @param {string} night @returns {''|'end'|'ill'|'plan'}
+ */
+export function bar(s, eye, night) {
+  if (ended(s, night)) return 'end';
+  if (s.pauses?.some(p => p.reason === 'ill' && p.from <= night && p.to >= night)) return 'ill';
+  const { eyes, from } = s.plan ?? {};
+  return eyes && eyes !== 'both' && eyes !== eye && from && from <= night ? 'plan' : '';
+}
 
 /** The eyes that have a lens on a night, of those planned. @param {Scene} s @param {string} night */
 const lensed = (s, night) =>
@@ -163,8 +176,13 @@ export function tasks(s) {
   const morning = time < '12:00';
   const ended = morning ? night : addDays(night, -1);
   const held = heldEyes(s);
-  const worn = [night, ended].find(n => held.some(eye => lensIn(s.night(n), eye)));
-  if (worn) return { night, main: { kind: 'out', night: worn, urgent: true }, also: [] };
+  for (const n of [night, ended]) {
+    const worn = EYES.filter(eye => lensIn(s.night(n), eye));
+    if (held.some(eye => worn.includes(eye))) return { night, main: { kind: 'out', night: n, urgent: true }, also: [] };
+    const barred = worn.filter(eye => bar(s, eye, n));
+    const one = barred.length === 1 && worn.length === 2 ? { eye: barred[0] } : {};
+    if (barred.length) return { night, main: { kind: 'out', night: n, urgent: true, ...one }, also: [] };
+  }
   /** @type {Task} */
   const no = { kind: stopped(s) ? 'hold' : 'pass', night };
   const before = morningTasks(s, ended, morning, time);
@@ -249,7 +267,7 @@ function eveningTasks(s, night, time) {
  * @param {Scene} s
  * @param {string} night
  */
-const reminded = (s, night) => !paused(s.pauses, night) && !!s.plan && wearing(s.plan, night);
+const reminded = (s, night) => !s.gone && !paused(s.pauses, night) && !!s.plan && wearing(s.plan, night);
 
 /** Whether wear has ended by a night. @param {Scene} s @param {string} night */
 const ended = (s, night) => !!s.plan?.stopped && night >= s.plan.stopped;
@@ -291,7 +309,7 @@ function resting(s, night, morning) {
   if (f.inserted && !f.removed)
     return { kind: 'asleep', night, at: fact(n, 'insertion/right')?.at ?? fact(n, 'insertion/left')?.at };
   if (!s.plan?.first_night || night < s.plan.first_night) return { kind: 'before', night: s.plan?.first_night ?? '' };
-  if ((!morning && !wearing(s.plan, night)) || ended(s, next)) return { kind: 'pause', night };
+  if ((!morning && !wearing(s.plan, night)) || ended(s, next) || s.gone) return { kind: 'pause', night };
   if (paused(s.pauses, next)) return { kind: 'paused', night: next };
   if (!lensed(s, next).length && !standing(s.night(next)).notWorn) return { kind: 'lost', night: next };
   return { kind: 'rest', night };

@@ -3,37 +3,46 @@
 // out. Fetched with the forms, after the start.
 import { h, useEffect, useRef } from '../../ui/dom.js';
 import { Button, Choices } from '../../ui/parts.js';
-import { holdsBack, tonight, wearNow } from '../app.js';
+import { holdsBack, sceneOf, tonight, wearNow } from '../app.js';
+import { bar, soak } from '../model/day.js';
 import { answersOf } from '../model/stuck.js';
-import { EYES } from '../model/wear.js';
+import { EYES, eyesOf } from '../model/wear.js';
 import { Calls } from './calls.js';
+import { soakLead } from './home.js';
 import { Usual } from './later.js';
 import { causes, leftAsked, soonest, why } from './wear.js';
 
 /** @import { App, Known, State } from '../app.js' */
 /** @import { Draft, Entry } from '../model/entry.js' */
 
-/** What an insertion goes against, to be asked about before it is saved. @param {{app: App, eyes: string, onYes: () => void, onNo: () => void, busy: boolean}} props */
-export function Against({ app, eyes, onYes, onNo, busy }) {
+/**
+ * What an insertion goes against, to be asked about before it is saved. Without consent
+ * none is taken, and none can be said.
+ * @param {{app: App, eyes: string, night: string, onYes: () => void, onNo: () => void, busy: boolean}} props
+ */
+export function Against({ app, eyes, night, onYes, onNo, busy }) {
   const s = app.state;
   const { t } = s.words;
   const wear = wearNow(s);
-  const held = EYES.filter(eye => eyes === 'both' || eyes === eye).flatMap(eye => wear[eye].causes);
+  const held = eyesOf(eyes).flatMap(eye => wear[eye].causes);
+  const { gone } = sceneOf(s);
   return h(
     'div',
     { class: 'notice alarm', role: 'status', 'data-test': 'wear-against' },
     h(
       'div',
       { class: 'stack' },
-      h('p', null, h('strong', null, t('against.title'))),
+      h('p', null, h('strong', null, t(held[0] ? 'against.title' : 'wear.rest'))),
       held[0] && h('p', null, why(s, held[0])),
-      h('p', null, t('against.ask')),
-      h(
-        'div',
-        { class: 'row' },
-        h(Button, { kind: 'main', onPress: onNo, test: 'against-no' }, t('no')),
-        h(Button, { onPress: onYes, disabled: busy, test: 'confirm' }, t('against.yes')),
-      ),
+      bars(s, eyes, night).map(text => h('p', { key: text }, text)),
+      !gone && h('p', null, t('against.ask')),
+      !gone &&
+        h(
+          'div',
+          { class: 'row' },
+          h(Button, { kind: 'main', onPress: onNo, test: 'against-no' }, t('no')),
+          h(Button, { onPress: onYes, disabled: busy, test: 'confirm' }, t('against.yes')),
+        ),
     ),
   );
 }
@@ -41,8 +50,44 @@ export function Against({ app, eyes, onYes, onNo, busy }) {
 /** Whether an insertion of these eyes in a night goes against what holds now. @param {State} s @param {string} eyes @param {string} night */
 export function goesAgainst(s, eyes, night) {
   const wear = wearNow(s);
-  return night >= tonight(s) && EYES.some(eye => (eyes === 'both' || eyes === eye) && wear[eye].state !== 'none');
+  return (
+    night >= tonight(s) && (eyesOf(eyes).some(eye => wear[eye].state !== 'none') || bars(s, eyes, night).length > 0)
+  );
 }
+
+/**
+ * What offers no lens to these eyes in a night besides a rest or stop, in words: the end of
+ * wear, illness, a plan for the other eye, a soak, consent that was taken back.
+ * @param {State} s @param {string} eyes @param {string} night @returns {string[]}
+ */
+function bars(s, eyes, night) {
+  const { t } = s.words;
+  const scene = sceneOf(s);
+  const wait = night === tonight(s) ? soak(scene) : null;
+  const soaking = wait?.ready && wait.ready > s.now;
+  return [
+    ...said(s, eyesOf(eyes), night),
+    soaking ? soakLead(s, wait) : '',
+    scene.gone ? t('aged.withdrawn') : '',
+  ].filter(Boolean);
+}
+
+/** The bars of these eyes in words, each once. @param {State} s @param {import('../model/wear.js').Eye[]} eyes @param {string} night */
+function said(s, eyes, night) {
+  const { t, date } = s.words;
+  const scene = sceneOf(s);
+  const words = {
+    '': '',
+    end: t('end.from', { night: date(scene.plan?.stopped || night) }),
+    ill: t('pause.ill'),
+    plan: t('bar.plan', { eye: t(`eye.${scene.plan?.eyes || 'both'}`) }),
+  };
+  return [...new Set(eyes.map(eye => words[bar(scene, eye, night)]))].filter(Boolean);
+}
+
+/** Why a lens that is in is to come out, where no stop says so. @param {{app: App, night: string}} props */
+export const Barred = ({ app, night }) =>
+  said(app.state, EYES, night).map(text => h('p', { key: text, 'data-test': 'barred' }, text));
 
 /**
  * Whether what was just logged leads to the eye check, which then stands begun

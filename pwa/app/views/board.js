@@ -13,7 +13,7 @@ import { fragile } from '../install.js';
 import { Calls } from './calls.js';
 import { go, link } from '../route.js';
 import { deedOf, eyesIn, lead, Look, overdue, Panel, soakLead, title, USUAL, usualOf } from './home.js';
-import { AskAgain, Ended, Fragile, Lost, News, StillDue, Waiting } from './later.js';
+import { AskAgain, Barred, Ended, Fragile, Lost, News, StillDue, Waiting } from './later.js';
 import {
   causes,
   checkFirst,
@@ -107,7 +107,7 @@ function One({ app, task, whole }) {
   const first = told(s, task.urgent || saidIn(s));
   const list = stands ? causes(s) : [];
   const has = hasIt(s, list);
-  const alarm = !!stands || !!found;
+  const alarm = !!stands || !!found || !!task.urgent;
   const phone = stands && !first && !over(s) ? toPhone(s) : null;
   const end = whole && h(Ended, { app, brief: true, key: 'end' });
   const show = async (view = 'child', arg = '') => {
@@ -193,6 +193,7 @@ function Due({ app, task, setOpen, show }) {
       ? h('p', { key: 'lead', class: 'quiet' }, lead(app, task))
       : null,
     wait && !wait.ready && h('p', { key: 'soak' }, t('now.soak.unknown')),
+    task.urgent && h(Barred, { key: 'barred', app, night: task.night }),
     task.kind === 'rest' && h(StillDue, { key: 'due', app, name }),
     task.kind === 'look' && h(Look, { key: 'look', app, night: task.night, name, onNot: () => setOpen('morning') }),
     task.kind === 'evening' &&

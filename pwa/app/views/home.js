@@ -27,6 +27,7 @@ import { Calls } from './calls.js';
 import {
   Anytime,
   AskAgain,
+  Barred,
   Ended,
   Fortnight,
   Fragile,
@@ -111,7 +112,11 @@ export function Child({ app }) {
       severe && h(Record, { app }),
       !held && end,
       whole && !severe && !held && h(Lost, { app }), // never above what may hurt an eye
-      open && (held || main.urgent) && h(Above, { app, key: 'above' }),
+      open && (held || (main.urgent && standing(app.state))) && h(Above, { app, key: 'above' }),
+      whole &&
+        main.kind !== 'paused' &&
+        pausing(app, tonight(app.state)).some(p => p.reason === 'ill') &&
+        h('p', { class: 'notice urgent', 'data-test': 'paused-ill', key: 'ill' }, t('pause.ill')),
       open
         ? h(
             'section',
@@ -210,6 +215,7 @@ function Now({ app, task, show }) {
     h('h1', null, title(app, task)),
     h('p', { class: 'lead' }, lead(app, task)),
     task.urgent && [h('p', { class: 'lead', key: 'tag' }, h('strong', null, standing(s))), h(Why, { s, key: 'why' })],
+    task.urgent && h(Barred, { app, night: task.night, key: 'barred' }),
     wait && !wait.ready && h('p', null, t('now.soak.unknown')),
     task.kind === 'paused' && pausing(app, task.night).some(p => p.reason === 'ill') && h('p', null, t('pause.ill')),
     h(Actions, { app, task, setOpen: kind => show(kind, task) }),
@@ -240,7 +246,7 @@ export const overdue = (app, task) => task.kind === 'out' && task.night < tonigh
 export const deedOf = ({ state: { words } }, { kind, eye }) =>
   eye && kind === 'missed'
     ? words.t(CAPITAL[eye]) + words.t('mark.colon') + words.t('now.missed.button')
-    : words.t(eye ? `now.in.button-${eye}` : kind === 'lost' ? 'not.button' : `now.${kind}.button`);
+    : words.t(eye && kind === 'in' ? `now.in.button-${eye}` : kind === 'lost' ? 'not.button' : `now.${kind}.button`);
 
 /** The heading of a form: what it says that happened. @param {App} app @param {UsualKind} kind @param {Task} task */
 export const panelTitle = (app, kind, task) =>
@@ -262,7 +268,12 @@ export const Panel = ({ app, task, kind, onDone }) =>
 
 /** @param {App} app @param {Task} task */
 export function title(app, task) {
-  if (task.urgent) return told(app.state, true)?.words[0] ?? app.state.words.t('now.out.urgent.title');
+  const { t } = app.state.words;
+  if (task.urgent)
+    return (
+      told(app.state, true)?.words[0] ??
+      (task.eye ? t(CAPITAL[task.eye]) + t('mark.colon') : '') + t('now.out.urgent.title')
+    );
   if (task.eye && task.kind === 'in')
     return app.state.words.t('now.in.single', { eye: app.state.words.t(`eye.${task.eye}`) });
   if (overdue(app, task)) return app.state.words.t('now.out.late.title');
@@ -368,6 +379,7 @@ export function eyesIn(app, task) {
   const right = n?.items.has('insertion/right');
   const left = n?.items.has('insertion/left');
   if (right !== left) return right ? 'right' : 'left';
+  if (right && task.kind === 'out') return 'both';
   const planned = wearerOf(app.state)?.plan?.eyes || 'both';
   const held = heldEyes(sceneOf(app.state));
   // Nothing is meant of a stopped eye before somebody says it.

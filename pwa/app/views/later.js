@@ -150,6 +150,10 @@ export const Supplies = later(() => import('./supplies.js').then(m => m.Supplies
 export const AskAgain = /** @type {any} */ (
   later(() => import('./against.js').then(m => /** @type {any} */ (m.AskAgain)))
 );
+/** Why a lens that is in is to come out, where no stop says so. @type {(p: {app: import('../app.js').App, night: string}) => any} */
+export const Barred = /** @type {any} */ (
+  later(() => import('./against.js').then(m => /** @type {any} */ (m.Barred)), true)
+);
 /** The form of a part of the night; its props are those of `Usual` in usual.js. @type {(p: import('./usual.js').UsualProps) => any} */
 export const Usual = /** @type {any} */ (later(() => import('./usual.js').then(m => /** @type {any} */ (m.Usual))));
 /** What time it is here, where the browser does not say. */

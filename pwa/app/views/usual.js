@@ -223,7 +223,7 @@ export function Usual({
       ),
     ill && h(Well, { app, onYes: () => setWell(true), onNo: () => void notWell() }),
     against && !asked
-      ? h(Against, { app, eyes: v.eyes, busy, onYes: () => void save(), onNo: onDone })
+      ? h(Against, { app, eyes: v.eyes, night: v.night || night, busy, onYes: () => void save(), onNo: onDone })
       : h(
           Button,
           {

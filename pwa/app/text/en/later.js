@@ -579,6 +579,7 @@ export const enLater = {
   'against.title': 'Not released by your clinic.',
   'against.ask': 'Are they in?',
   'against.yes': 'Yes, they are in',
+  'bar.plan': 'Your plan is for one eye now: {eye}.',
   'log.unfinished': 'not finished',
   'still.ask': 'You said that a lens is stuck and will not move. Is a lens still in an eye?',
   'still.which': 'Where is the stuck lens?',

@@ -1037,6 +1037,7 @@ export const words = {
   'against.title': 'Su clínica no lo ha autorizado.',
   'against.ask': '¿Están puestas?',
   'against.yes': 'Sí, están puestas',
+  'bar.plan': 'Su plan es ahora para un solo ojo: {eye}.',
   'wear.thanks': 'Gracias por decirlo.',
   'undone.holds': 'Anulado. Esto no autoriza nada: llame a la clínica.',
   'undone.told': 'Anulado. La clínica ya lo sabe; esto no autoriza nada.',
