@@ -191,7 +191,8 @@ export const said = {
     'تُركت أسئلة العين قبل نهايتها: هنا ما أُجيب حتى ذلك الحين',
   'A check was begun and not finished; somebody else did one later':
     'بدأت أسئلة العين ولم تكتمل؛ وأجاب شخص آخر عنها لاحقًا',
-  'A check was left before its end; somebody else did one later': 'تُركت أسئلة العين قبل نهايتها؛ وأجاب شخص آخر عنها لاحقًا',
+  'A check was left before its end; somebody else did one later':
+    'تُركت أسئلة العين قبل نهايتها؛ وأجاب شخص آخر عنها لاحقًا',
   'Lenses in since {x} and not logged out': 'العدسات موضوعة منذ {x} ولم يُسجَّل خروجها',
   'Lenses in at {x}': 'وُضعت العدسات في {x}',
   pain: 'ألم',
