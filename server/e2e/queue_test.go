@@ -162,8 +162,9 @@ func TestAnEmergencyTakesTheTopOfAnyPage(t *testing.T) {
 		t.Fatal(err)
 	}
 	run(t, tab, seeIn("[data-arrived=b-emergency]", "Tomas Lindqvist has this"))
-	run(t, tab, toHash("wearers"), chromedp.Click(`[data-arrived=a-emergency] [data-test=arrived-take]`), chromedp.WaitNotPresent(sel("arrived")))
-	run(t, tab, chromedp.WaitVisible(`[data-alert="a-emergency"]:focus a.dial`)) // who took it has the number
+	run(t, tab, chromedp.Click(`[data-arrived=b-emergency] a[href*="today"]`), seeIn("main", "Who needs a call"))
+	loseTheRace(t, a, tab, care.WearerID(wearerID(t, c, a, "W-0005")))
+	run(t, tab, toHash("wearers"), chromedp.Click(`[data-arrived=a-emergency] [data-test=arrived-take]`), chromedp.WaitVisible(`[data-alert="a-emergency"]:focus a.dial`))
 	err = a.DB.View(func(tx *store.Tx) error {
 		x, err := tx.Duty().Alert("a-emergency")
 		if err == nil && x.AckName != "Dr Imani Okafor" {
@@ -175,6 +176,44 @@ func TestAnEmergencyTakesTheTopOfAnyPage(t *testing.T) {
 		t.Fatal(err)
 	}
 	sound(t, tab)
+}
+
+// loseTheRace presses "I have this" in a banner that does not know yet that a colleague
+// has it: until the press is refused, no queue comes. The banner then names the
+// colleague on whatever page is opened, and never says that who pressed has it.
+func loseTheRace(t *testing.T, a program, tab context.Context, wearer care.WearerID) {
+	t.Helper()
+	raise(t, a, wearer, "c-emergency", escalate.Emergency)
+	run(t, tab, toHash("recalls"), chromedp.WaitVisible(`[data-arrived=c-emergency] [data-test=arrived-take]`),
+		awaited(`Promise.all(document.querySelector('.arrived').getAnimations({ subtree: true }).map((a) => a.finished)).then(() => true)`))
+	const hold = `(() => { const real = window.fetch; let go; const pressed = new Promise((r) => { go = r; });
+		window.fetch = async (path, init) => {
+			if (String(path).endsWith('clinic/alerts')) await pressed;
+			const answer = await real(path, init);
+			if (String(path).endsWith('c-emergency/acknowledge')) { go(); window.fetch = real; }
+			return answer;
+		}; return true; })()`
+	if _, err := ask[bool](tab, hold); err != nil {
+		t.Fatal(err)
+	}
+	err := a.DB.Update(func(tx *store.Tx) error {
+		x, err := tx.Duty().Alert("c-emergency")
+		if err != nil {
+			return err
+		}
+		x.State, x.AckBy, x.AckName, x.AckAt = escalate.Acknowledged, "tomas", "Tomas Lindqvist", bedtime
+		return tx.Duty().PutAlert(x)
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	run(t, tab, chromedp.Click(`[data-arrived=c-emergency] [data-test=arrived-take]`))
+	for _, page := range []string{"recalls", "wearers", "practice"} {
+		run(t, tab, toHash(page), seeIn("[data-arrived=c-emergency] [data-test=arrived-taken]", "Tomas Lindqvist has this"))
+		if text, err := ask[string](tab, `document.querySelector('[data-arrived=c-emergency]').textContent`); err != nil || strings.Contains(text, "You have this") {
+			t.Errorf("%s: who lost the race reads %q, %v", page, text, err)
+		}
+	}
 }
 
 // A clinician on duty in bed, with a phone: name, age, level, sign, the number
