@@ -68,7 +68,7 @@ func TestSoakOfTheMorningEndsSixHoursLater(t *testing.T) {
 	run(t, tab, chromedp.Reload(), tap("wear-out"), tap("confirm"), tap("care-usual"), tap("closed-change"), awaited(closedAt("07:30")), seeIn("main", "Case closed at 07:30"), tap("confirm"))
 	run(t, tab, chromedp.WaitNotPresent(sel("confirm"))) // the panel stays until it is saved
 	at(t, tab, clock(13, 29))
-	run(t, tab, chromedp.Reload(), tap("anytime"), seeIn("main", "Ready at Wed 25 Mar, 13:30. Never shorten the soak."), chromedp.WaitNotPresent(sel("wear-in")))
+	run(t, tab, chromedp.Reload(), tap("anytime"), seeIn("main", "must soak until Wed 25 Mar, 13:30. Never shorten the soak."), chromedp.WaitNotPresent(sel("wear-in")))
 	shot(t, tab, "soak-until-half-past-one")
 	at(t, tab, clock(13, 30))
 	run(t, tab, chromedp.Reload(), tap("anytime"), chromedp.WaitVisible(sel("wear-in")))
