@@ -955,7 +955,7 @@ export const words = {
   'against.title': '診所尚未允許戴鏡片。',
   'against.ask': '已經戴上了嗎？',
   'against.yes': '是的，戴著',
-  'bar.plan': '您的方案現在只用於一隻眼睛：{eye}。',
+  'bar.plan': '您的計劃現在只用於一隻眼睛：{eye}。',
   'wear.thanks': '謝謝您告訴我們。',
   'undone.holds': '已撤回。這不會解除停戴，請打電話給診所。',
   'undone.told': '已撤回。診所已收到，這不會解除停戴。',

@@ -955,7 +955,7 @@ export const words = {
   'against.title': '诊所尚未允许戴镜片。',
   'against.ask': '已经戴上了吗？',
   'against.yes': '是的，戴着',
-  'bar.plan': '您的方案现在只用于一只眼睛：{eye}。',
+  'bar.plan': '您的计划现在只用于一只眼睛：{eye}。',
   'wear.thanks': '谢谢您告诉我们。',
   'undone.holds': '已撤回。这不会解除停戴，请打电话给诊所。',
   'undone.told': '已撤回。诊所已收到，这不会解除停戴。',
