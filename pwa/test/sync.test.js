@@ -33,8 +33,10 @@ class FakeServer {
     if (req.entries.length > this.most)
       return { status: 413, body: { error: { code: 'too-large', message: '', field: '' } } };
     this.batches.push(req.entries.length);
-    const verdicts = req.entries.map((/** @type {Entry} */ e) => this.take(e));
     const after = req.epoch === this.epoch ? req.cursor : 0;
+    if (after > this.log.length)
+      return { status: 422, body: { error: { code: 'bad-cursor', message: '', field: 'cursor' } } };
+    const verdicts = req.entries.map((/** @type {Entry} */ e) => this.take(e));
     const changes = this.log.slice(after, after + this.page);
     const cursor = after + changes.length;
     const checksum = this.log.slice(0, cursor).reduce((sum, e) => rolled(sum, e.id), '');
@@ -304,6 +306,25 @@ test('after a restore from an older backup everything written here is offered ag
   await p.sync.flush();
   assert.equal(server.log.length, 10);
   assert.equal(await count(p, 'unsent'), 0);
+});
+
+test('an older file under the same epoch is found by the phone: what it wrote is offered again', async () => {
+  for (const later of [0, 6, 9]) {
+    const server = new FakeServer();
+    const p = phone(server, 'd1');
+    await p.begin();
+    await p.write(10);
+    await p.sync.flush();
+    server.log = server.log.slice(0, 4); // put back, and the server has not noticed
+    const other = phone(server, 'd2');
+    await other.begin();
+    await other.write(later); // so that the log is shorter than read, as long, and longer
+    await other.sync.flush();
+    await p.sync.flush();
+    assert.equal(server.log.length, 10 + later, `${later} written since`);
+    assert.equal(await count(p, 'unsent'), 0);
+    assert.equal(await count(p, 'missing'), 0);
+  }
 });
 
 test('after a restore what another phone wrote is handed in, if the log read to its end does not hold it', async () => {

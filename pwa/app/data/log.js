@@ -178,6 +178,8 @@ export const openLog = (store, world) => {
     all: keys => all(store, keys),
     /** @returns {Promise<Place>} */
     place: () => get(store, 'place', START),
+    /** The server's log ends before what this phone has read of it. @returns {Promise<boolean>} whether it had read anything */
+    startAnew: async () => (await import('./rare.js')).startAnew(store),
     /** @param {Me} me */
     become: me => become(store, me),
     /** @param {string[]} wearers of the family */

@@ -115,6 +115,22 @@ export async function offerAgain(entries, meta, me) {
 }
 
 /**
+ * Reads the log from its start and offers again what is written here: the
+ * server's ends before the place that this phone has read to, so that an older
+ * file was put back.
+ * @param {Store} store
+ * @returns {Promise<boolean>} whether there was a place; without one nothing is to be done
+ */
+export const startAnew = store =>
+  store.run('readwrite', async (entries, meta) => {
+    const at = /** @type {Place} */ ((await done(meta.get('place'))) ?? START);
+    if (!at.cursor) return false;
+    await offerAgain(entries, meta, (await done(meta.get('me'))) ?? null);
+    await done(meta.put({ ...START, epoch: at.epoch }, 'place'));
+    return true;
+  });
+
+/**
  * Lets this device send what an earlier device of the same person wrote here.
  * The entries keep their id, night and clock; the counter is this device's.
  * @param {IDBObjectStore} entries

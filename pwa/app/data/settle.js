@@ -67,17 +67,19 @@ export async function settle(store, now, last, reply, trust) {
     return 'same';
   last.told = told;
   const { place, matches } = await readTo(before, reply, trust);
-  const rare = before.epoch !== '' && before.epoch !== reply.epoch ? await import('./rare.js') : null;
+  // An older file that the server has not noticed has the same epoch, and another sum.
+  const older = before.epoch !== '' && (before.epoch !== reply.epoch || !matches);
+  const rare = older ? await import('./rare.js') : null;
   await store.run('readwrite', async (entries, meta) => {
     const at = /** @type {Place} */ ((await done(meta.get('place'))) ?? START);
-    if (rare && at.epoch !== reply.epoch) await rare.offerAgain(entries, meta, me ?? null);
+    const moved = at.epoch !== before.epoch || at.cursor !== before.cursor; // by another tab
+    if (rare && (at.epoch !== reply.epoch || !moved)) await rare.offerAgain(entries, meta, me ?? null);
     for (const v of reply.verdicts ?? []) await applyVerdict(entries, v);
     for (const e of reply.changes) {
       const unreadable = 'unreadable' in e && e.unreadable;
       await (unreadable ? again(entries, e.id) : put(entries, e, me?.device, now()));
     }
     if (matches && !reply.more) await handIn(entries);
-    const moved = at.epoch !== before.epoch || at.cursor !== before.cursor; // by another tab
     if (!moved) await done(meta.put(place, 'place'));
     await count(meta, reply, me?.device);
     await done(meta.put(reply.alerts ?? [], 'alerts'));

@@ -92,6 +92,7 @@ async function step(w, c) {
     return false;
   }
   if (answer.body && Array.isArray(answer.body.verdicts)) return taken(w, c, answer.body, list);
+  if (answer.body?.error?.code === 'bad-cursor' && (await w.log.startAnew())) return true;
   if (list.length && (answer.status === 413 || answer.status === 400)) return tooMuch(w, c, answer, list);
   wait(w, c, faultOf(answer.status), answer.retryAfter);
   return false;
