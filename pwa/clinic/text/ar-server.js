@@ -629,6 +629,8 @@ export const said = {
     'لم يُجب على أي تدريب بعد فلا يعلم أحد إن كان التنبيه يصل إلى أحد: ابدأ واحدًا من التحقق اليومي',
   'Nobody answered the last drill, of {x}: find out why, and start another under Daily check':
     'لم يجب أحد على آخر تدريب، بتاريخ {x}: اعرف السبب وابدأ غيره من التحقق اليومي',
+  'The last drill, of {x}, rang nowhere: no device and no mailbox had its message before it was taken on an open page. Start another while nobody looks at the list':
+    'لم يرنّ التدريب الأخير، بتاريخ {x}، في أي مكان: لم تصل رسالته إلى أي جهاز أو بريد قبل أن يُستلم على صفحة مفتوحة. ابدأ تدريبًا آخر حين لا ينظر أحد إلى القائمة',
   'The last drill was on {x}, and one is due each month: start one under Daily check':
     'كان آخر تدريب في {x}، ويستحق واحد كل شهر: ابدأ واحدًا من التحقق اليومي',
   'No clinician has approved table {n} of the alert rules: local law and emergency ways may differ from it. Read it under Alert rules':

@@ -660,6 +660,8 @@ export const said = {
     'Aún no se respondió a ningún simulacro, así que nadie sabe si una alerta llega a alguien: inicie uno en Verificación diaria',
   'Nobody answered the last drill, of {x}: find out why, and start another under Daily check':
     'Nadie respondió al último simulacro, del {x}: averigüe por qué e inicie otro en Verificación diaria',
+  'The last drill, of {x}, rang nowhere: no device and no mailbox had its message before it was taken on an open page. Start another while nobody looks at the list':
+    'El último simulacro, del {x}, no sonó en ningún sitio: ningún dispositivo ni buzón tenía su mensaje antes de que se tomara en una página abierta. Inicie otro mientras nadie mira la lista',
   'The last drill was on {x}, and one is due each month: start one under Daily check':
     'El último simulacro fue el {x}, y toca uno cada mes: inicie uno en Verificación diaria',
   'No clinician has approved table {n} of the alert rules: local law and emergency ways may differ from it. Read it under Alert rules':

@@ -604,6 +604,8 @@ export const said = {
     '还没有演练得到应答，因此不知道警报能否送到人：在“每日检查”中开始一次',
   'Nobody answered the last drill, of {x}: find out why, and start another under Daily check':
     '上次演练（{x}）无人应答：请查明原因，并在“每日检查”中再开始一次',
+  'The last drill, of {x}, rang nowhere: no device and no mailbox had its message before it was taken on an open page. Start another while nobody looks at the list':
+    '{x}的上一次演练没有在任何地方响起：在有人于打开的页面上接手之前，没有任何设备或邮箱收到消息。请在没有人看列表时再开始一次',
   'The last drill was on {x}, and one is due each month: start one under Daily check':
     '上次演练在 {x}，每月应有一次：在“每日检查”中开始一次',
   'No clinician has approved table {n} of the alert rules: local law and emergency ways may differ from it. Read it under Alert rules':

@@ -43,7 +43,7 @@ var steps = []struct {
 	{Step{"A second administrator", "One lets the other in who has lost their device.", "staff", false, nil},
 		[]string{"administrator"}},
 	{Step{"A drill", "A test alert that somebody answers shows that the whole way works.", "check", false, nil},
-		[]string{"drill"}},
+		[]string{"drill", "rang"}},
 	{Step{"Alert rules, approved", "They act from the first start; local law and emergency ways may differ from them. A clinician reads and approves them.", "rules", false, nil},
 		[]string{"approved"}},
 	{Step{"The machine: clock, certificate, disk", "Reminders and the ladder of alerts run by its clock, and phones trust its certificate.", "", false, nil},

@@ -30,7 +30,7 @@ const GapDays = 28
 
 // NotSet is one thing a practice has not seen to.
 type NotSet struct {
-	What string `json:"what"` // stable word: one of [holding], of package watch, or left, notifications, staffphone, unheard, signedout, passkey, desk, owner, administrator, clinician, name, unreadable, untested, restored
+	What string `json:"what"` // stable word: one of [holding], of package watch, or left, notifications, staffphone, unheard, signedout, passkey, desk, owner, administrator, clinician, name, unreadable, untested, rang, restored
 	Text string `json:"text"` // what follows from it
 	// Invite says that no new family is invited while it stands so; never in the
 	// demo, which asks for none of it.
@@ -195,6 +195,8 @@ func (l *lines) drill(tx *store.Tx, o Own) error {
 	case all[0].Outcome == escalate.DrillUnanswered:
 		l.say(true, "drill", "Nobody answered the last drill, of %s: find out why, and start another under Daily check.", all[0].Opened.In(zoneOf(o)).Format("2 January 15:04"))
 	default:
+		// It counts for the gate: somebody answered. That it rang nobody is said.
+		l.say(all[0].First(escalate.Sent).IsZero() && all[0].First(escalate.Shown).IsZero(), "rang", "The last drill, of %s, rang nowhere: no device and no mailbox had its message before it was taken on an open page. Start another while nobody looks at the list.", all[0].Opened.In(zoneOf(o)).Format("2 January 15:04"))
 		l.say(o.Practice.Monthly && tx.Now.Sub(all[0].Opened) > overdueAfter, "drill", "The last drill was on %s, and one is due each month: start one under Daily check.", all[0].Opened.In(zoneOf(o)).Format("2 January"))
 	}
 	return nil
