@@ -6,26 +6,8 @@ import { instantAt } from '../../schedule/civil/civil.js';
 import { bar, tasks } from '../app/model/day.js';
 import { fold } from '../app/model/fold.js';
 import { entries } from './entries.js';
+import { plan, ZONE } from './plan.js';
 
-/** @import { Plan } from '../../schedule/due.js' */
-
-const ZONE = 'Europe/Madrid';
-const plan = /** @type {Plan} */ (
-  /** @type {unknown} */ ({
-    version: 1,
-    from: '2026-01-01',
-    zone: ZONE,
-    first_night: '2026-01-01',
-    stopped: '',
-    eyes: 'both',
-    care_system: 'peroxide',
-    soak_minutes: 360,
-    insertion_at: '21:30',
-    removal_at: '06:45',
-    evening_sight_at: '19:00',
-    pauses: [],
-  })
-);
 const NIGHT = '2026-03-10';
 const e = entries(1);
 const rated = e(NIGHT, 'evening-sight', { sight: 4 });

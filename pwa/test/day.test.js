@@ -8,27 +8,12 @@ import { glance, hoursOut, minutesIn, nightClosed } from '../app/model/past.js';
 import { fold } from '../app/model/fold.js';
 import { progress } from '../app/model/progress.js';
 import { entries } from './entries.js';
+import { plan as every, ZONE } from './plan.js';
 
 /** @import { Entry } from '../app/model/entry.js' */
 /** @import { Plan } from '../../schedule/due.js' */
 
-const ZONE = 'Europe/Madrid';
-const plan = /** @type {Plan} */ (
-  /** @type {unknown} */ ({
-    version: 1,
-    from: '2026-01-01',
-    zone: ZONE,
-    first_night: '2026-01-01',
-    stopped: '',
-    eyes: 'both',
-    care_system: 'peroxide',
-    soak_minutes: 360,
-    insertion_at: '21:30',
-    removal_at: '06:45',
-    evening_sight_at: '19:00',
-    pauses: [{ from: '2026-03-20', to: '2026-03-22', reason: '' }],
-  })
-);
+const plan = { ...every, pauses: [{ from: '2026-03-20', to: '2026-03-22', reason: '' }] };
 
 const NONE = /** @type {const} */ ({ right: 'none', left: 'none' });
 const STOP = /** @type {const} */ ({ right: 'stop', left: 'stop' });
