@@ -198,8 +198,7 @@ func (in *Intake) noticeOldFile(caller register.Caller, req Request) error {
 		if err != nil || epoch == req.Epoch {
 			return err == nil && req.Cursor > 0 && !tx.Log().Knows(family, req.Cursor, req.Sum), err
 		}
-		file, life, err := tx.Log().Later(family, req.Epoch)
-		return file || life, err
+		return tx.Log().Later(family, req.Epoch)
 	}
 	var gone bool
 	err := in.DB.View(func(tx *store.Tx) (err error) { gone, err = old(tx); return err })

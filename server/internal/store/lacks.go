@@ -119,10 +119,11 @@ const foundOlder = "found the data file older than a phone was told"
 const mostTold = 10_000
 
 // A phone may say what it likes: of one family it is believed once in so long, and its
-// log gets a new life no more often than that. Our own choice. A file that really went
-// back has forgotten that it was told before, so it is always noticed.
+// log gets a new life no more often than that. Our own choice: the audit log names
+// whose phone it is, and one that says so every day is looked into. A file that went
+// back to before it was told has forgotten that, and is noticed each time.
 const (
-	toldOnceIn = 30 * 24 * time.Hour
+	toldOnceIn = 24 * time.Hour
 	lifeOnceIn = time.Hour
 )
 
@@ -132,10 +133,10 @@ const (
 // again what it lacks, and people are told until somebody has seen to it. A family
 // counts once, also after that. by is whose phone it is, told the epoch that it names.
 // An epoch that began after ours is more than a word, see [log.Tx.Later]: then the whole
-// file begins a new one, as with [DB.WentBack].
+// file begins a new one, and what is said of it is what [DB.WentBack] says, each time.
 func (tx *Tx) FoundOlder(f care.FamilyID, by care.PersonID, told string, cursor uint64) error {
 	file, life, _ := strings.Cut(told, ".")
-	proof, _, errTold := tx.log.Later(f, told)
+	proof, errTold := tx.log.Later(f, told)
 	before, err := tx.register.Family(f)
 	if err := errors.Join(errTold, err); err != nil {
 		return err

@@ -77,18 +77,19 @@ func (tx *Tx) NameLife(f *care.Family, after ...string) (err error) {
 }
 
 // Later reports whether a phone of a family names a life that began after ours: of the
-// whole file, or of the family's log in it.
-func (tx *Tx) Later(f care.FamilyID, told string) (file, family bool, err error) {
-	ours, err := tx.EpochOf(f)
-	if err != nil || told == ours {
-		return false, false, err
+// whole file, or of the family's log in it. Either proves that the file is older than
+// what the phone was told. Of a family whose record cannot be read nothing is known.
+func (tx *Tx) Later(f care.FamilyID, told string) (bool, error) {
+	ours, err := tx.Epoch()
+	if err != nil {
+		return false, err
 	}
-	toldFile, toldLife, _ := strings.Cut(told, ".")
-	ourFile, life, _ := strings.Cut(ours, ".")
-	if toldFile != ourFile {
-		return tx.after(wholeFile, toldFile, ourFile), false, nil
+	file, life, _ := strings.Cut(told, ".")
+	if file != ours {
+		return tx.after(wholeFile, file, ours), nil
 	}
-	return false, tx.after(string(f), toldLife, life), nil
+	family, err := tx.register.Family(f)
+	return err == nil && tx.after(string(f), life, family.Life), nil
 }
 
 // after reports whether one life began after another.
