@@ -101,9 +101,9 @@ type Entry struct {
 	FSeq   uint64    `json:"fseq,omitempty"`    // per-family sequence, given by the server
 	Recv   time.Time `json:"recv,omitzero"`     // receipt, server clock, UTC
 	SkewMS int64     `json:"skew_ms,omitempty"` // device clock minus server clock at receipt
-	// After the server was put back from a backup: the device that handed the
-	// entry in, when it is not the one that wrote it; and the receipt before, as
-	// the device that sent it had been told. Both are empty for most entries.
+	// The device that handed the entry in, when it is not the one that wrote it: after
+	// the server was put back from a backup, or a symptom report. And the receipt before
+	// a restore, as the device that sent it had been told. Both are empty for most entries.
 	Via       DeviceID  `json:"via,omitempty"`
 	FirstRecv time.Time `json:"first_recv,omitzero"`
 	// Judged is what the entry said of wearing when the server took it in, kept

@@ -17,6 +17,9 @@ import (
 //   - its device belongs to the family, also when it has been taken out of use,
 //     or is not known at all because it joined after the backup was made.
 //
+// A symptom report of a device that is known as the family's is taken always: whether
+// a loss was noticed or not, it must not wait for the phone that wrote it.
+//
 // There is no lower bound to the receipt: a phone may sleep through two
 // restores, and the clock of a server may step back. The receipt is a claim, so
 // what is handed in stays marked with the device that did, until the device
@@ -26,7 +29,8 @@ func (m membership) mayHandIn(e *care.Entry) (bool, error) {
 	if faulty(err) {
 		return false, err
 	}
-	return (err != nil || d.Family == m.family) && m.before(e), nil
+	known := err == nil && d.Family == m.family
+	return known && e.Kind == care.Symptoms || (known || err != nil) && m.before(e), nil
 }
 
 // before reports whether an entry claims a receipt from before the restore.

@@ -433,7 +433,7 @@ func (m membership) check(e *care.Entry, device care.DeviceID, hold bool) error 
 		}
 		if hold || !may {
 			return care.Refuse("foreign-device", "device", "an entry is sent by the device that wrote it; "+
-				"another device of the family hands it in only when the server was put back from a backup after it had received the entry")
+				"another device of the family hands in a symptom report, and anything else only when the server was put back from a backup after it had received the entry")
 		}
 	}
 	if !m.wearers[e.Wearer] {

@@ -194,7 +194,7 @@ func (t *Trust) words() {
 		say("Two entries disagree on %s; the worse one is counted.", plural(t.Differ, "night", "nights"))
 	}
 	if t.HandedIn > 0 {
-		say("%s handed in by another phone after the server was put back from a backup; the phone of origin has not sent the same.",
+		say("%s handed in by another phone of the family; the phone of origin has not sent the same.",
 			plural(t.HandedIn, "entry was", "entries were"))
 	}
 	for _, c := range t.ClockNotes {

@@ -210,6 +210,36 @@ func TestHandingIn(t *testing.T) {
 	}
 }
 
+// A symptom report that another phone of the family holds rings, whether the server was
+// put back or not, and stays the word of whoever wrote it, by way of the phone that sent
+// it. When the phone of origin has sent it too it is its own, and rings nobody again.
+func TestAnyPhoneOfTheFamilyHandsInAReport(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	s.alsoKnows(t, false)
+	report := func(device string) string {
+		return strings.NewReplacer(`"kind":"note"`, `"kind":"symptoms"`, `{"text":"a note"}`, `{"right":{"pain":"severe"}}`).Replace(handed(device, "p1", "w1", ""))
+	}
+	raw := s.says("POST", "/api/sync", "family", syncBody(report("d2")), 200, `"accepted"`)
+	for _, want := range []string{`"device":"d2"`, `"author":"p1"`, `"via":"d1"`} {
+		if !strings.Contains(raw, want) {
+			t.Errorf("want %s in %s", want, raw)
+		}
+	}
+	rung := s.live()
+	if rung.Level != "emergency" {
+		t.Errorf("severe pain handed in: %s %s, want an emergency", rung.Rule, rung.Level)
+	}
+	raw = s.says("POST", "/api/sync", "second", syncBody(report("d2")), 200, `"duplicate"`)
+	if now := s.live(); strings.Contains(raw, `"via"`) || now.ID != rung.ID || len(now.History) != len(rung.History) {
+		t.Errorf("after its own phone has sent it: %s, %d events of %d", raw, len(now.History), len(rung.History))
+	}
+	// Not as another family's phone, nor as one that nobody knows.
+	for _, device := range []string{"d9", "dx"} {
+		s.says("POST", "/api/sync", "family", syncBody(strings.Replace(report(device), "000000000077", "000000000078", 1)), 422, `"report-unread"`)
+	}
+}
+
 // The device that wrote an entry comes back after all: the entry is its own
 // word again, and counted once. What the other device handed in and the server
 // has already with other content is kept aside.
