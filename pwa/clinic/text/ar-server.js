@@ -1081,7 +1081,9 @@ export const said = {
   'wear has not begun: there is nothing to end': 'لم يبدأ الاستعمال: لا شيء يُنهى',
   'wear was ended already, from the night of {x}': 'انتهى الاستعمال بالفعل، منذ ليلة {x}',
   'want a night after the first one in lenses, {x}': 'اختر ليلة بعد أول ليلة بالعدسات، {x}',
-  'The first night without lenses, {x}, is more than {a} days away': 'أول ليلة بلا عدسات، {x}، بعد أكثر من {a} يومًا',
+  'The first night without lenses, {x}, is more than {a} days away':
+    'أول ليلة بلا عدسات، {x}، تبعد عن اليوم أكثر من {a} يومًا',
+  'Nights logged with lenses from {x} on: {n}, the last {y}': 'ليالٍ مسجلة بعدسات منذ {x}: {n}، آخرها {y}',
   'an event takes at most {a} versions': 'للحدث {a} نسخة بحد أقصى',
   'one wearer has at most {a} events': 'للمستخدم الواحد {a} حدثًا بحد أقصى',
   'there is no such alert of this wearer': 'لا تنبيه كهذا لهذا المستخدم',

@@ -1143,7 +1143,9 @@ export const said = {
   'want a night after the first one in lenses, {x}':
     'elija una noche posterior a la primera con lentes de contacto, {x}',
   'The first night without lenses, {x}, is more than {a} days away':
-    'La primera noche sin lentes de contacto, {x}, queda a más de {a} días',
+    'La primera noche sin lentes de contacto, {x}, queda a más de {a} días de hoy',
+  'Nights logged with lenses from {x} on: {n}, the last {y}':
+    'Noches anotadas con lentes de contacto desde el {x}: {n}, la última el {y}',
   'an event takes at most {a} versions': 'un evento admite como máximo {a} versiones',
   'one wearer has at most {a} events': 'un usuario tiene como máximo {a} eventos',
   'there is no such alert of this wearer': 'este usuario no tiene esa alerta',

@@ -101,7 +101,7 @@ func wornAfterEnd(c *callState) *Reason {
 	n := 0
 	for i := range c.Nights {
 		on := c.Nights[i].Date
-		if wornIn(&c.Nights[i]) && !on.Before(c.Plan.Stopped) && !on.After(c.Tonight) {
+		if WornIn(&c.Nights[i]) && !on.Before(c.Plan.Stopped) && !on.After(c.Tonight) {
 			if since.IsZero() {
 				since = on
 			}
@@ -115,8 +115,8 @@ func wornAfterEnd(c *callState) *Reason {
 		Evidence: fmt.Sprintf("wear ended %s; nights logged with lenses since: %d, last %s", c.Plan.Stopped, n, last), Since: since, Fresh: last}
 }
 
-// wornIn reports whether a night is logged with a lens in either eye.
-func wornIn(n *care.Night) bool {
+// WornIn reports whether a night is logged with a lens in either eye.
+func WornIn(n *care.Night) bool {
 	return slices.ContainsFunc([]string{"right", "left"}, func(eye string) bool { return n.In(eye) || n.Item("removal/"+eye) != nil })
 }
 

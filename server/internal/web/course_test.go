@@ -511,6 +511,28 @@ func TestAnotherInstrumentIsAskedAbout(t *testing.T) {
 	s.says("POST", visits, "clinician", strings.Replace(kept("2026-03-10", "ultrasound"), "{", `{"sure":true,`, 1), 200, "")
 }
 
+// An end dated before nights that the family logged with a lens is asked about, with
+// how many and the last; one dated after them is not. Nights of 24, 25 and 27 March were
+// logged with a lens, 26 March without.
+func TestAnEndBeforeNightsThatWereWornIsAskedAbout(t *testing.T) {
+	t.Parallel()
+	s := planned(t)
+	for i, night := range []string{"2026-03-24", "2026-03-25", "2026-03-27"} {
+		s.logs(i+1, "insertion", night, `{"at":"21:30","eyes":"both"}`)
+	}
+	s.logs(4, "not-worn", "2026-03-26", `{"reason":"forgot","eyes":"both"}`)
+	end := func(stopped, more string) string {
+		return `{"stopped":"` + stopped + `","reason":"comfort","base":1` + more + `}`
+	}
+	const path = "/api/clinic/wearers/w1/end"
+	s.says("POST", path, "clinician", end("2026-03-24", ""), 409, "Nights logged with lenses from 2026-03-24 on: 3, the last 2026-03-27.")
+	s.says("POST", path, "clinician", end("2026-03-25", ""), 409, "Nights logged with lenses from 2026-03-25 on: 2, the last 2026-03-27.")
+	if got := s.course(); len(got.Endings) != 0 {
+		t.Errorf("asked, and yet stored: %+v", got.Endings)
+	}
+	s.says("POST", path, "clinician", end("2026-03-28", ""), 200, "")
+}
+
 // The family hears from which night no lens is worn and who wrote it, also of an
 // end that lies ahead.
 func TestTheFamilyHearsWhoEndedWear(t *testing.T) {

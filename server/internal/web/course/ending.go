@@ -10,6 +10,7 @@ import (
 	"nightkeep/server/internal/access"
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/intake"
+	"nightkeep/server/internal/review"
 	"nightkeep/server/internal/review/course"
 	"nightkeep/server/internal/store"
 	"nightkeep/server/internal/store/register"
@@ -56,7 +57,7 @@ func (c *call) end() error {
 		if err != nil {
 			return "", err
 		}
-		if err := s.mayEnd(&req, len(s.events) > 0, today); err != nil {
+		if err := s.mayEnd(tx, &req, today); err != nil {
 			return "", err
 		}
 		d := s.plan
@@ -92,9 +93,8 @@ func endingTitle(key string) string {
 	return key
 }
 
-// mayEnd refuses an end that cannot be, and asks about an odd date and about an adverse
-// event of which there is no record.
-func (s *stand) mayEnd(req *endRequest, recorded bool, today civil.Date) error {
+// mayEnd refuses an end that cannot be, and asks about one that is unlikely.
+func (s *stand) mayEnd(tx *store.Tx, req *endRequest, today civil.Date) error {
 	if len(s.courses) == 0 {
 		return care.Errorf(care.Conflict, "not-started", "wear has not begun: there is nothing to end")
 	}
@@ -104,18 +104,34 @@ func (s *stand) mayEnd(req *endRequest, recorded bool, today civil.Date) error {
 	if err := stale(s.plan.Version, req.Base, "plan"); err != nil {
 		return err
 	}
-	first := s.courses[len(s.courses)-1].First
-	if !req.Stopped.After(first) {
+	if first := s.courses[len(s.courses)-1].First; !req.Stopped.After(first) {
 		return care.Refuse("not-possible", "stopped", "want a night after the first one in lenses, %s", first)
 	}
-	var ask []string
+	ask, err := s.doubtEnd(tx, req, today)
+	if err != nil {
+		return err
+	}
+	return record.AskUnless(req.Sure, ask)
+}
+
+// doubtEnd asks about an odd date, one before nights that are logged with a lens, and an
+// adverse event of which there is no record.
+func (s *stand) doubtEnd(tx *store.Tx, req *endRequest, today civil.Date) (ask []string, err error) {
 	if n := req.Stopped.DaysSince(today); n > farOff || n < -farOff {
 		ask = append(ask, fmt.Sprintf("The first night without lenses, %s, is more than %d days away.", req.Stopped, farOff))
 	}
-	if req.Reason == "adverse-event" && !recorded {
+	nights, err := tx.Log().Nights(s.wearer, req.Stopped, today)
+	if err != nil {
+		return nil, err
+	}
+	nights = slices.DeleteFunc(nights, func(n care.Night) bool { return !review.WornIn(&n) })
+	if n := len(nights); n > 0 {
+		ask = append(ask, fmt.Sprintf("Nights logged with lenses from %s on: %d, the last %s.", req.Stopped, n, nights[n-1].Date))
+	}
+	if req.Reason == "adverse-event" && len(s.events) == 0 {
 		ask = append(ask, "No adverse event of this wearer is written down: write it down under “Lenses”, so that it is counted and stands in the review.")
 	}
-	return record.AskUnless(req.Sure, ask)
+	return ask, nil
 }
 
 type spectaclesRequest struct {

@@ -126,6 +126,7 @@ func viewOf(tx *store.Tx, w care.Wearer) (courseView, error) {
 
 // stand is where a wearer's courses stand.
 type stand struct {
+	wearer  care.WearerID
 	plan    record.PlanDoc // the newest; zero: none
 	courses []course.Course
 	visits  []course.Visit
@@ -136,7 +137,7 @@ type stand struct {
 }
 
 func standing(tx *store.Tx, w care.Wearer, today civil.Date) (stand, error) {
-	s := stand{causes: []cause{}}
+	s := stand{wearer: w.ID, causes: []cause{}}
 	f, err := record.OpenFile(tx, w, today, today)
 	if err != nil {
 		return s, err
