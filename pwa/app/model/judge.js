@@ -6,7 +6,7 @@ import { addDays, instantInNight } from '../../../schedule/civil/civil.js';
 import { contributes } from '../../../alerts/contribute.js';
 import { evaluate, reportMarks as byReport } from '../../../alerts/evaluate.js';
 import { fold } from './fold.js';
-import { nightSigns, ofWater, storedBy, todayFacts, WINDOW } from './record.js';
+import { nightSigns, ofFlag, ofWater, storedBy, todayFacts, WINDOW } from './record.js';
 import { RULES, written } from './report.js';
 import { EYES, eyesOf, rank, wearOf } from './wear.js';
 
@@ -166,6 +166,7 @@ function takesPart(e, f, tonight, s) {
   const ago = (Date.parse(tonight) - Date.parse(e.night)) / 86400000;
   const facts = todayFacts(alone, '', tonight);
   if (alone.some(n => ofWater(n, tonight))) facts.sign_after_water_days = 0; // a sign needs its water, and water its sign: each is a part
+  if (alone.some(n => ofFlag(n, tonight))) facts.sore_after_flag_days = 0;
   return contributes(RULES, f.rule, signs, ago, facts, s.settings);
 }
 

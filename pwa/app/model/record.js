@@ -241,10 +241,15 @@ export function todayFacts(list, firstNight, today) {
   const left = past.reduce((a, n) => (checkLeft(n) ? daysBetween(n.night, today) : reports(n).length ? -1 : a), -1);
   if (left >= 0 && left < SIGN_MEMORY) facts.check_left_nights = left;
   const after = recent
-    .filter(n => signed.includes(n) || soreOn(n, today))
-    .map(n => sinceWater(past, n))
+    .filter(n => signed.includes(n) || redOn(n, today) || soreOn(n, today))
+    .map(n => daysSince(past, n, wet))
     .filter(d => d !== undefined);
   if (after.length) facts.sign_after_water_days = Math.min(...after);
+  const sore = recent
+    .filter(n => soreOn(n, today))
+    .map(n => daysSince(past, n, flagged))
+    .filter(d => d !== undefined);
+  if (sore.length) facts.sore_after_flag_days = Math.min(...sore);
   return facts;
 }
 
@@ -257,10 +262,21 @@ function checkLeft(n) {
   return last(n.entries.filter(e => e.kind === 'check-open')) > last(reports(n));
 }
 
-/** A red or sore morning that still counts. @param {Night} n @param {string} today */
-const soreOn = (n, today) =>
-  daysBetween(n.night, today) < LOOKED_AT &&
-  ((most(said(n, 'morning/redness')) ?? 0) > 0 || (least(said(n, 'morning/comfort')) ?? 4) <= 1);
+/** @param {Night} n */
+const red = n => (most(said(n, 'morning/redness')) ?? 0) > 0;
+
+/** A red morning that still counts. @param {Night} n @param {string} today */
+const redOn = (n, today) => daysBetween(n.night, today) < LOOKED_AT && red(n);
+
+/** A sore morning that still counts. @param {Night} n @param {string} today */
+const soreOn = (n, today) => daysBetween(n.night, today) < LOOKED_AT && (least(said(n, 'morning/comfort')) ?? 4) <= 1;
+
+/** Whether a night has a red flag: a report of one about an eye, or a red morning. @param {Night} n */
+const flagged = n =>
+  red(n) || n.entries.some(e => e.kind === 'symptoms' && found(e).some(f => levelRank(f.level) >= levelRank('urgent')));
+
+/** Whether a night takes part in a sore morning that followed a red flag. @param {Night} n @param {string} today */
+export const ofFlag = (n, today) => n.night <= today && (flagged(n) || soreOn(n, today));
 
 /**
  * Whether a night takes part in a sign that followed water. Water said in a check does
@@ -271,18 +287,22 @@ const soreOn = (n, today) =>
  */
 export function ofWater(n, today) {
   const ago = daysBetween(n.night, today);
-  return ago >= 0 && (water(n) || (ago < SIGN_MEMORY && sign(n)) || soreOn(n, today));
+  return ago >= 0 && (water(n) || (ago < SIGN_MEMORY && sign(n)) || redOn(n, today) || soreOn(n, today));
 }
 
+/** @param {Night} n */
+const wet = n => water(n) || wetSaid(n);
+
 /**
- * Days from the latest water to a night with a sign; of the same night it is not
- * known which came first, so it counts.
+ * Days from the latest of some nights, as those with water, to a night with a sign; of
+ * the same night it is not known which came first, so it counts.
  * @param {Night[]} past
  * @param {Night} n
+ * @param {(x: Night) => boolean} of
  */
-function sinceWater(past, n) {
-  const wet = past.filter(x => x.night <= n.night && (water(x) || wetSaid(x))).at(-1);
-  return wet && daysBetween(wet.night, n.night);
+function daysSince(past, n, of) {
+  const last = past.filter(x => x.night <= n.night && of(x)).at(-1);
+  return last && daysBetween(last.night, n.night);
 }
 
 /** Facts of the supplies, by the reminder that names each. @type {[string, string[]][]} */

@@ -82,6 +82,7 @@ export const said = {
   'Signs on two or more nights of the last 14': 'علامات في ليلتين أو أكثر من آخر 14',
   'Sign within the watch period after water contact: consider Acanthamoeba':
     'علامة ضمن مدة المراقبة بعد ملامسة ماء: يُفكَّر في الأكانثاميبا',
+  'Morning log: sore within the watch period after a red flag': 'سجل الصباح: ألم ضمن مدة المراقبة بعد علامة خطر',
   'Worn after a short peroxide soak, with a sign the same night: chemical exposure':
     'لُبست بعد نقع قصير في البيروكسيد مع علامة في الليلة نفسها: تعرض كيميائي',
   'Pain with the lens in, gone after removal': 'ألم والعدسة في العين زال بعد الإخراج',
@@ -648,7 +649,7 @@ export const said = {
     'الاستقبال وحده مناوب لمدة {x} في الأيام الـ{n} القادمة: لا يوقف إنذار التنبيه الخطير إلا أخصائي. أضف أخصائيًا بديلًا',
   '{n} h': '{n} س',
   '{n} min': '{n} د',
-  'days to watch for a sign after water': 'أيام مراقبة العلامات بعد الماء',
+  'days to watch for a sign after water or a red flag': 'أيام مراقبة العلامات بعد الماء أو علامة خطر',
   'missed nights in 14 that reach the clinic': 'ليالٍ فائتة من 14 تصل إلى العيادة',
   'evenings below baseline in the last 5': 'أمسيات دون المعتاد في آخر 5',
   'shortest useful night': 'أقصر ليلة مفيدة',

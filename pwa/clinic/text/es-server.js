@@ -89,6 +89,8 @@ export const said = {
   'Signs on two or more nights of the last 14': 'Signos en dos o más de las últimas 14 noches',
   'Sign within the watch period after water contact: consider Acanthamoeba':
     'Signo en el periodo de vigilancia tras contacto con agua: pensar en Acanthamoeba',
+  'Morning log: sore within the watch period after a red flag':
+    'Registro de la mañana: dolor dentro del periodo de vigilancia tras una señal de alarma',
   'Worn after a short peroxide soak, with a sign the same night: chemical exposure':
     'Llevada tras un remojo corto en peróxido, con un signo la misma noche: exposición química',
   'Pain with the lens in, gone after removal': 'Dolor con la lente puesta, desaparecido al quitarla',
@@ -680,7 +682,8 @@ export const said = {
     'Solo recepción está de guardia durante {x} en los próximos {n} días: solo un especialista detiene la alarma de una alerta grave. Añada un especialista como suplente',
   '{n} h': '{n} h',
   '{n} min': '{n} min',
-  'days to watch for a sign after water': 'días de vigilancia de signos tras contacto con agua',
+  'days to watch for a sign after water or a red flag':
+    'días de vigilancia de signos tras contacto con agua o señal de alarma',
   'missed nights in 14 that reach the clinic': 'noches sin llevar de 14 que llegan a la clínica',
   'evenings below baseline in the last 5': 'tardes por debajo de lo propio en las últimas 5',
   'shortest useful night': 'noche útil más corta',

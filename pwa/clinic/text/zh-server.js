@@ -78,6 +78,7 @@ export const said = {
   'Morning log: lens bound, with poor comfort': '早晨记录：镜片粘附，不舒服',
   'Signs on two or more nights of the last 14': '最近 14 晚中有两晚以上出现征象',
   'Sign within the watch period after water contact: consider Acanthamoeba': '碰水后观察期内出现征象：考虑棘阿米巴',
+  'Morning log: sore within the watch period after a red flag': '晨间记录：出现危险信号后的观察期内眼睛疼痛',
   'Worn after a short peroxide soak, with a sign the same night: chemical exposure':
     '双氧水浸泡不足后戴上，当晚有征象：化学品接触',
   'Pain with the lens in, gone after removal': '戴着镜片时疼，取下后消失',
@@ -623,7 +624,7 @@ export const said = {
     '未来 {n} 天有 {x} 只有前台值班：只有视光师能停止红色警报。请添加视光师为候补',
   '{n} h': '{n} 小时',
   '{n} min': '{n} 分钟',
-  'days to watch for a sign after water': '碰水后观察征象的天数',
+  'days to watch for a sign after water or a red flag': '碰水或出现危险信号后的观察天数',
   'missed nights in 14 that reach the clinic': '14 晚中没戴达到多少晚通知诊所',
   'evenings below baseline in the last 5': '最近 5 个傍晚低于基线的次数',
   'shortest useful night': '最短有效夜',

@@ -216,6 +216,9 @@ func (j *Judging) Part(e *Entry, f alerts.Finding, tonight civil.Date) bool {
 	if alone[0].ofWater(tonight) {
 		facts["sign_after_water_days"] = alerts.Number(0) // a sign needs its water, and water its sign: each is a part
 	}
+	if alone[0].ofFlag(tonight) {
+		facts["sore_after_flag_days"] = alerts.Number(0) // as the two above
+	}
 	return alerts.Default().Contributes(f.Rule, night, tonight.DaysSince(e.Night), facts, j.Settings)
 }
 

@@ -31,6 +31,7 @@ type NightSigns struct {
 	Water    bool        // tap water or any other contact with water
 	WetSaid  bool        // water said in a symptom report: within the watch period, the night is not known
 	Sign     bool        // a symptom report about an eye that the rules judge more than a note
+	Flag     bool        // a symptom report about an eye that is a red flag by the rules: urgent or worse
 	Peroxide bool        // lenses were stored in peroxide, as the log says
 	Report   bool        // any symptom report
 	Left     bool        // an eye check was begun, and no report of the night came after it
@@ -201,7 +202,7 @@ func (b NightSigns) Worse(o NightSigns) NightSigns {
 	b.WornMinutes, b.Comfort, b.Rating = least(b.WornMinutes, o.WornMinutes), least(b.Comfort, o.Comfort), least(b.Rating, o.Rating)
 	b.Redness = max(b.Redness, o.Redness)
 	b.Water, b.Sign, b.Peroxide = b.Water || o.Water, b.Sign || o.Sign, b.Peroxide || o.Peroxide
-	b.WetSaid = b.WetSaid || o.WetSaid
+	b.WetSaid, b.Flag = b.WetSaid || o.WetSaid, b.Flag || o.Flag
 	b.Report, b.Left = b.Report || o.Report, b.Left || o.Left
 	if b.Inserted.IsZero() || !o.Inserted.IsZero() && o.Inserted.Before(b.Inserted) {
 		b.Inserted = o.Inserted
@@ -266,6 +267,7 @@ func (b *NightSigns) addSymptoms(e *Entry) {
 			continue
 		}
 		b.Sign = b.Sign || f.Level >= alerts.Routine
+		b.Flag = b.Flag || f.Level >= alerts.Urgent
 		if f.Eye != "" || f.Level >= alerts.Urgent { // not a word about illness alone
 			b.say(feltWord, "yes")
 		}
@@ -320,12 +322,12 @@ func (b *NightSigns) peroxideShort(before *NightSigns, soak alerts.Value, system
 
 // --- the stored form ---
 
-// The stored form is: form 5, u16 version of the rule table, the words, u16
+// The stored form is: its version, u16 version of the rule table, the words, u16
 // worn minutes, redness, comfort, rating (all ones for unknown), flags, number
 // of closing times and i64 Unix seconds each, then the same of a known
 // insertion.
 const (
-	signsForm  = 6
+	signsForm  = 7
 	signsFixed = 3 + len(nightWords) + 2 + 3 + 1 + 1
 )
 
@@ -383,6 +385,9 @@ func (b *NightSigns) Bytes() []byte {
 	if b.WetSaid {
 		flags |= 32
 	}
+	if b.Flag {
+		flags |= 64
+	}
 	out = append(out, flags, uint8(len(b.Closed)))
 	for _, at := range b.Closed {
 		out = binary.BigEndian.AppendUint64(out, uint64(at.Unix()))
@@ -409,7 +414,7 @@ func ReadNightSigns(date civil.Date, raw []byte) (NightSigns, error) {
 		b.Rating, b.Scale = int(raw[4]&7), int(raw[4]>>3)+1
 	}
 	b.Water, b.Sign, b.Peroxide = raw[5]&1 != 0, raw[5]&2 != 0, raw[5]&4 != 0
-	b.Report, b.Left, b.WetSaid = raw[5]&8 != 0, raw[5]&16 != 0, raw[5]&32 != 0
+	b.Report, b.Left, b.WetSaid, b.Flag = raw[5]&8 != 0, raw[5]&16 != 0, raw[5]&32 != 0, raw[5]&64 != 0
 	closed := int(raw[6])
 	raw = raw[7:]
 	if len(raw) != 8*closed && len(raw) != 8*(closed+1) {

@@ -275,6 +275,29 @@ const (
 	lookedAt    = 2   // nights in which a red or sore morning counts
 )
 
+// follows is how many days lie between a sign and the latest of the nights before it,
+// or of its own, that it is held against: the fewest of all signs.
+type follows struct {
+	latest civil.Date // zero for none
+	fewest int        // -1 for none
+}
+
+func (f *follows) sign(on civil.Date) {
+	if f.latest.IsZero() {
+		return
+	}
+	if days := on.DaysSince(f.latest); f.fewest < 0 || days < f.fewest {
+		f.fewest = days
+	}
+}
+
+// tell gives a fact its value, where there is one.
+func (f *follows) tell(facts alerts.Signs, name alerts.Sign) {
+	if f.fewest >= 0 {
+		facts[name] = alerts.Number(float64(f.fewest))
+	}
+}
+
 // AlertFacts returns the facts of today that follow from nights and plan. Facts
 // that need more than the log are left out and so unknown.
 func AlertFacts(nights []NightSigns, plan schedule.Plan, today civil.Date) alerts.Signs {
@@ -282,17 +305,21 @@ func AlertFacts(nights []NightSigns, plan schedule.Plan, today civil.Date) alert
 	if !plan.FirstNight.IsZero() && !today.Before(plan.FirstNight) {
 		facts["nights_since_start"] = alerts.Number(float64(today.DaysSince(plan.FirstNight)))
 	}
-	signs, wet := 0, -1 // wet: the latest night with water so far, by its place
-	follows := -1       // the fewest days from water to a sign; -1 for none
-	left := -1          // nights since a check was begun and left; -1 for none
+	signs := 0
+	water, flag := follows{fewest: -1}, follows{fewest: -1}
+	left := -1 // nights since a check was begun and left; -1 for none
 	for i := range nights {
 		n := &nights[i]
 		ago := today.DaysSince(n.Date)
 		if ago < 0 {
 			continue
 		}
+		// Before the signs of the same night: which came first is not known.
 		if n.Water || n.WetSaid {
-			wet = i // before the signs of the same night: which came first is not known
+			water.latest = n.Date
+		}
+		if n.flagged() {
+			flag.latest = n.Date
 		}
 		if ago < signMemory && n.Sign {
 			signs++
@@ -303,16 +330,15 @@ func AlertFacts(nights []NightSigns, plan schedule.Plan, today civil.Date) alert
 		if n.Left && ago < signMemory {
 			left = ago
 		}
-		if wet < 0 || !n.signOn(ago) {
-			continue
+		if n.signOn(ago) {
+			water.sign(n.Date)
 		}
-		if days := n.Date.DaysSince(nights[wet].Date); follows < 0 || days < follows {
-			follows = days
+		if n.soreOn(ago) {
+			flag.sign(n.Date)
 		}
 	}
-	if follows >= 0 {
-		facts["sign_after_water_days"] = alerts.Number(float64(follows))
-	}
+	water.tell(facts, "sign_after_water_days")
+	flag.tell(facts, "sore_after_flag_days")
 	if left >= 0 {
 		facts["check_left_nights"] = alerts.Number(float64(left))
 	}
@@ -323,7 +349,22 @@ func AlertFacts(nights []NightSigns, plan schedule.Plan, today civil.Date) alert
 // signOn reports whether a night, so many nights before today, has a sign that
 // still counts: a report about an eye, or a red or sore morning.
 func (b *NightSigns) signOn(ago int) bool {
-	return ago < signMemory && b.Sign || ago < lookedAt && (b.Redness > 0 || b.Comfort >= 0 && b.Comfort <= 1)
+	return ago < signMemory && b.Sign || ago < lookedAt && b.Redness > 0 || b.soreOn(ago)
+}
+
+// soreOn reports whether a night, so many nights before today, has a sore morning that
+// still counts.
+func (b *NightSigns) soreOn(ago int) bool {
+	return ago < lookedAt && b.Comfort >= 0 && b.Comfort <= 1
+}
+
+// flagged reports whether a night has a red flag: a report of one, or a red morning.
+func (b *NightSigns) flagged() bool { return b.Flag || b.Redness > 0 }
+
+// ofFlag reports whether a night takes part in a sore morning that followed a red flag.
+func (b *NightSigns) ofFlag(today civil.Date) bool {
+	ago := today.DaysSince(b.Date)
+	return ago >= 0 && (b.flagged() || b.soreOn(ago))
 }
 
 // ofWater reports whether a night takes part in a sign that followed water. Water said

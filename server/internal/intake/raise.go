@@ -262,7 +262,7 @@ func (w *comparison) peroxide(wearer care.WearerID) (bool, error) {
 // UrgentSigns returns the signs of nights and facts that rules about the
 // record look at when they are urgent or worse or hold a lens back.
 func UrgentSigns() []alerts.Sign {
-	return []alerts.Sign{"check_left_nights", "comfort", "felt", "halos", "peroxide_short", "redness", "sign_after_water_days", "stuck", "symptoms_last_14"}
+	return []alerts.Sign{"check_left_nights", "comfort", "felt", "halos", "peroxide_short", "redness", "sign_after_water_days", "sore_after_flag_days", "stuck", "symptoms_last_14"}
 }
 
 // pressing returns what a person must hear of: what is urgent, and what holds a

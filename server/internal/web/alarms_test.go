@@ -370,3 +370,37 @@ func TestWaterSaidInACheckIsHeardInLaterNights(t *testing.T) {
 		t.Errorf("after a check that says no: %+v, denied %q; want yes on 19 March, since then no", w, denied)
 	}
 }
+
+// Who is sore in the morning after a red flag is seen the same day (Keay 2006: a delay
+// of 49 to 72 h, odds of lost sight 4.5): what the clinic decided about the red flag
+// says nothing of it (outside trial 22d, ab). Without a red flag before it is routine.
+func TestASoreMorningAfterARedFlagIsUrgent(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	s.logs(1, "symptoms", "2026-03-20", `{"right":{"redness":"mild"},"now":"none"}`)
+	a := s.live()
+	s.act(a, "acknowledge", "")
+	s.act(a, "call", `{"result":"reached"}`)
+	causes, err := json.Marshal(s.wear("clinician").Causes)
+	if err != nil {
+		t.Fatal(err)
+	}
+	s.act(a, "close", `{"outcome":"seen-nothing-found","note":"x","decision":"resume","causes":`+string(causes)+
+		`,"entries":[{"kind":"resume","body":{"eyes":"both","answers":`+string(causes)+`,"from":"2026-03-28","basis":"examined"}}]}`)
+	if w := s.wear("clinician"); w.Wear.Right.State != "none" {
+		t.Fatalf("released: %+v", w.Wear)
+	}
+	s.logs(2, "morning", "2026-03-27", `{"comfort":0,"redness":0,"moved":"freely"}`)
+	if a := s.live(); a.Level != "urgent" || a.State != "open" {
+		t.Errorf("%s %s %q, want urgent and open", a.Level, a.State, a.Title)
+	}
+	if w := s.wear("clinician"); w.Wear.Right.State != "stop" || w.Wear.Left.State != "stop" {
+		t.Errorf("wear %+v, want both stopped", w.Wear)
+	}
+
+	s = newSite(t)
+	s.logs(2, "morning", "2026-03-27", `{"comfort":0,"redness":0,"moved":"freely"}`)
+	if a := s.live(); a.Level != "routine" {
+		t.Errorf("without a red flag before: %s %q, want routine", a.Level, a.Title)
+	}
+}

@@ -737,6 +737,7 @@ export const words = {
   'med.rule.morning-stuck-and-sore.family': 'التصقت عدسة وكانت العين مؤلمة',
   'med.rule.sign-again.family': 'علامة مستمرة أو عادت',
   'med.rule.sign-after-water.family': 'علامة في العين بعد أن لامس الماء عدسة أو العلبة',
+  'med.rule.sore-after-flag.family': 'العين مؤلمة في الصباح بعد علامة خطر سابقة',
   'med.rule.pain-gone.family': 'ألم زال بعد إخراج العدسة من العين',
   'med.rule.lens-broken.family': 'عدسة مكسورة أو مثلومة',
   'med.rule.lens-came-off.family': 'عدسة التصقت ثم خرجت',

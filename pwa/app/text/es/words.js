@@ -734,6 +734,7 @@ export const words = {
   'med.rule.morning-stuck-and-sore.family': 'Una lente se pegó y el ojo estaba dolorido',
   'med.rule.sign-again.family': 'Una señal que sigue o ha vuelto',
   'med.rule.sign-after-water.family': 'Una señal en el ojo, después de que el agua tocara una lente o el estuche',
+  'med.rule.sore-after-flag.family': 'El ojo dolorido por la mañana, después de una señal de alarma',
   'med.rule.pain-gone.family': 'Dolor que se fue al quitar la lente',
   'med.rule.lens-broken.family': 'Una lente rota o mellada',
   'med.rule.lens-came-off.family': 'Una lente que se pegó y luego salió',

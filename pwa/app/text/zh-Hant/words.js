@@ -678,6 +678,7 @@ export const words = {
   'med.rule.morning-stuck-and-sore.family': '鏡片粘住且眼痛',
   'med.rule.sign-again.family': '症狀持續或再次出現',
   'med.rule.sign-after-water.family': '水碰過鏡片或鏡盒之後，眼睛出現症狀',
+  'med.rule.sore-after-flag.family': '先前有過危險信號，早上眼痛',
   'med.rule.pain-gone.family': '取下鏡片後消失的痛',
   'med.rule.lens-broken.family': '鏡片破裂或缺口',
   'med.rule.lens-came-off.family': '鏡片粘住後取下',

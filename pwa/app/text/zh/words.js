@@ -678,6 +678,7 @@ export const words = {
   'med.rule.morning-stuck-and-sore.family': '镜片粘住且眼痛',
   'med.rule.sign-again.family': '症状持续或再次出现',
   'med.rule.sign-after-water.family': '水碰过镜片或镜盒之后，眼睛出现症状',
+  'med.rule.sore-after-flag.family': '先前有过危险信号，早上眼痛',
   'med.rule.pain-gone.family': '取下镜片后消失的痛',
   'med.rule.lens-broken.family': '镜片破裂或缺口',
   'med.rule.lens-came-off.family': '镜片粘住后取下',
