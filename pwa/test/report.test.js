@@ -125,6 +125,13 @@ const cases = [
 for (const [name, r, alerts, now, key] of cases)
   test(`delivery: ${name}`, () => assert.equal(delivery(r, alerts, now).key, key));
 
+test('a report that joined an alert of before is at the clinic since its own receipt', () => {
+  const [raised, recv] = ['2026-03-29T09:00:00Z', '2026-03-29T11:30:00Z'];
+  const r = record('stored');
+  const joined = { ...r, entry: { ...r.entry, recv } };
+  assert.equal(delivery(joined, [alert({ opened: raised })], Date.parse(recv)).at, Date.parse(recv));
+});
+
 // Kinds are what the page colours: alarm red, urgent amber, good green.
 test('read is not calm before somebody has spoken to the family, and a lapse is an alarm', () => {
   const kind = (/** @type {Partial<Alert>} */ a) => delivery(record('stored'), [alert(a)], NOW + 120000).kind;

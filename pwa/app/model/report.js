@@ -204,7 +204,7 @@ export function delivery(r, alerts, now, cut) {
     const desk = Math.max(0, ...open.map(a => (a.desk_at ? Date.parse(a.desk_at) : 0)));
     return desk
       ? { key: 'delivery.desk', at: desk, kind: 'urgent' }
-      : { key: 'delivery.open', at: since, kind: 'urgent' };
+      : { key: 'delivery.open', at: Math.max(since, at), kind: 'urgent' }; // an alert that was there before has this since then
   }
   const seen = mine.filter(a => a.state === 'acknowledged');
   // Read is not examined: it turns calm once somebody has spoken to the family.

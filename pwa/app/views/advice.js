@@ -171,6 +171,10 @@ function DeliveryState({ app, id }) {
       { class: 'delivery', role: 'status', 'data-test': 'delivery', 'data-state': d.key },
       t(d.key, { time, name: d.name ?? '' }),
     ),
+    d.kind === 'urgent' && // what nobody can ask about now may have changed
+      s.sync.fault &&
+      s.heard &&
+      h('p', { class: 'small' }, t('said.heard', { time: s.words.moment(s.heard, s.zone, today) })),
     d.kind !== 'good' &&
       h('p', { class: 'small' }, d.key === 'delivery.phone' && `${t('delivery.trying')} `, t('delivery.nowatch')),
   );

@@ -377,7 +377,6 @@ export const enLater = {
   'said.new': 'New from your clinic',
   'said.title': 'From your clinic',
   'said.by': '{name}, {time}',
-  'said.heard': 'Last heard from the clinic: {time}.',
   'said.read': 'I have read it',
   'said.earlier': 'Read before',
   'said.answer': 'Answer',

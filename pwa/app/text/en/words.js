@@ -154,6 +154,7 @@ export const en = {
   'delivery.closed': 'Closed by the clinic on {time}.',
   'delivery.noalert': 'Sent at {time}. It is in the clinic’s record.',
   'delivery.trying': 'This phone keeps trying to send it.',
+  'said.heard': 'Last heard from the clinic: {time}.',
   'delivery.nowatch': 'Out of hours nobody at the clinic watches this app.',
 
   'help.title': 'Help',
