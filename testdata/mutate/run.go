@@ -119,8 +119,11 @@ func copyTree(from, to string) error {
 		}
 	}
 	return filepath.WalkDir(from, func(path string, d os.DirEntry, err error) error {
-		if err != nil || path == modules {
-			return errors.Join(err, skip(d))
+		if err != nil {
+			return err
+		}
+		if path == modules {
+			return skip(d)
 		}
 		target := filepath.Join(to, strings.TrimPrefix(path, from))
 		if d.IsDir() {
