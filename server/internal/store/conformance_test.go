@@ -26,18 +26,16 @@ func (b *bolt) Lease(now time.Time, n int, lease time.Duration) ([]escalate.Row,
 	return dispatch.Outbox{DB: b.db}.Lease(now, n, lease)
 }
 
-// Reopen opens a copy of the file as it stands while the store is open, which
-// is what a process that was killed leaves.
+// Reopen opens a copy of what stands on the disk while the store is open, which
+// is what a process that was killed leaves: the file, and an engine's journal
+// beside it.
 func (b *bolt) Reopen() error {
-	raw, err := os.ReadFile(b.db.Path())
+	to := b.t.TempDir()
+	err := os.CopyFS(to, os.DirFS(filepath.Dir(b.db.Path())))
 	if err != nil {
 		return err
 	}
-	path := filepath.Join(b.t.TempDir(), "left.db")
-	if err := os.WriteFile(path, raw, 0o600); err != nil {
-		return err
-	}
-	b.db, err = store.Open(path, func() time.Time { return storetest.Now })
+	b.db, err = store.Open(filepath.Join(to, filepath.Base(b.db.Path())), func() time.Time { return storetest.Now })
 	if err == nil {
 		db := b.db
 		b.t.Cleanup(func() { db.Close() })
