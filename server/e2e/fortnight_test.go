@@ -208,6 +208,28 @@ func TestASlipIsMendedInPlace(t *testing.T) {
 	sound(t, other)
 }
 
+// What was logged of the wrong child is moved by the form's own button, after the
+// questions of the night that it goes to; where that night has its own word, the field
+// says so. What waits on the phone names whose it is, in each list and each button.
+func TestAnEntryIsAskedAboutWhereItGoes(t *testing.T) {
+	t.Parallel()
+	a := demoAt(t, bedtime)
+	tab := phoneAt(t, bedtime)
+	const night = "#/night/2026-03-24"
+	child := func(name string) step {
+		return awaited(`Promise.resolve([...document.querySelectorAll('[data-test^=edit-child-]')].find(b => b.innerText.includes('` + name + `')).click()).then(() => true)`)
+	}
+	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent#/child"), ready(), tap("wear-in"), tap("confirm"), chromedp.WaitVisible(sel("saved")), sent(),
+		atScreen(night), tap("edit-insertion"), tap("edit-elsewhere"), child("Ruben"), filledIn("#edit-night", "2026-03-23"), tap("confirm"), becomes(`document.activeElement.id === 'edit-night' && document.getElementById('edit-night-fault').innerText.includes('Monday 23 March')`))
+	shot(t, tab, "moved-1-taken")
+	run(t, tab, filledIn("#edit-night", "2026-03-24"), chromedp.WaitNotPresent(chromedp.CSS("#edit-night-fault")), tap("line-at"), filledIn("#u-at", "21:40"), firm("doubt-future", "21:40 has not come yet"), filledIn("#u-at", "21:10"),
+		awaited(`Promise.resolve(globalThis.fetch = () => Promise.reject(new TypeError('no network'))).then(() => true)`),
+		tap("confirm"), see("saved", "Moved"), see("wearer", "Ruben"), see("logged", "Lenses in 21:10"), tap("unsent"), see("unsent-list", "Ruben Achterberg: Lenses in, Tue 24 Mar"), see("unsent-list", "Daniel Achterberg: "))
+	shot(t, tab, "moved-2-unsent")
+	run(t, tab, becomes(`[...document.querySelectorAll('`+css("unsent-list")+` button')].some((b) => b.getAttribute('aria-label') === 'Take back: Lenses in, Tue 24 Mar, Ruben Achterberg')`))
+	sound(t, tab)
+}
+
 // What is in use now, since when; what was lost is out of use, and the server
 // knows why.
 func TestALostCaseIsOutOfUse(t *testing.T) {

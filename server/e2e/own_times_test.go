@@ -64,7 +64,8 @@ func TestAFamilySetsItsOwnReminders(t *testing.T) {
 		atScreen("#/reminders"), tap("mine-case"), seeIn("main", "Saved."), chromedp.Reload(), becomes(`!!document.querySelector('[data-test=mine-insertion]')?.checked && !document.querySelector('[data-test=mine-case]').checked`))
 	shot(t, other, "mine")
 	run(t, tab, atScreen("#/reminders"), chromedp.Reload(), seeIn("main", "Otto Achterberg leaves to others"))
-	run(t, other, atScreen("#/devices"), tap("device-rename"), filledInMark("device-name", "Otto’s blue phone"), tap("device-name-save"), seeIn("main", "Otto’s blue phone"))
+	run(t, other, atScreen("#/devices"), tap("device-rename"), becomes(`document.activeElement.dataset.test === 'device-name'`), filledInMark("device-name", " "), tap("device-name-save"), seeIn("main .entry-fault", "Please write something first."), becomes(`document.activeElement.dataset.test === 'device-name'`),
+		filledInMark("device-name", "Otto’s blue phone"), tap("device-name-save"), seeIn("main", "Otto’s blue phone"), becomes(`document.activeElement.dataset.test === 'device-rename'`))
 	run(t, tab, atScreen("#/devices"), seeIn("main", "Marit Achterberg: Otto’s blue phone"), seeIn("main", "Otto Achterberg: Linux"))
 	shot(t, tab, "renamed")
 	sound(t, tab)

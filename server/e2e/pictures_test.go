@@ -12,7 +12,7 @@ import (
 //	NIGHTKEEP_SHOTS=DIR go test ./server/e2e -run TestPictures
 //
 // With the variable there are pictures in Spanish and Chinese too, and of each
-// screen in forced colours and at a zoom of 200 %.
+// screen in forced colours, at a zoom of 200 % and with letters of 200 %.
 func TestPictures(t *testing.T) {
 	t.Parallel()
 	langs := []string{"en", "ar"}
@@ -53,5 +53,9 @@ func portraits(tr *tour, name string) {
 	media(tr.t, tr.tab, "forced-colors", "none")
 	width(tr.t, tr.tab, 195, 422)
 	shot(tr.t, tr.tab, name+"-zoom200")
+	width(tr.t, tr.tab, 320, 640)
+	letters(tr.t, tr.tab, 200)
+	shot(tr.t, tr.tab, name+"-letters200")
+	letters(tr.t, tr.tab, 100)
 	width(tr.t, tr.tab, 390, 844)
 }

@@ -76,7 +76,7 @@ function inDoubt(at, night, k) {
     };
   }
   const early = at >= '12:00' && minutes(k.plan.insertion_at) - minutes(at) > BY_DAY;
-  if (!early) return null;
+  if (!early) return night === k.night ? longUntil(t, night, k) : null;
   return {
     key: 'doubt.by-day',
     at: t,
@@ -87,6 +87,15 @@ function inDoubt(at, night, k) {
       change: { night: before, at: k.plan.insertion_at },
     },
   };
+}
+
+/** Too long in lenses, by when they are logged to have come out. @param {number} t Unix ms @param {string} night @param {Known} k @returns {Doubt|null} */
+function longUntil(t, night, k) {
+  if (k.out === undefined || k.out - t <= LONG_MS) return null;
+  const usual = instantInNight(night, k.plan.insertion_at, k.zone);
+  const fits = usual < k.out && k.out - usual <= LONG_MS;
+  const offer = fits ? { key: 'doubt.meant', at: usual, change: { at: k.plan.insertion_at } } : undefined;
+  return { key: 'doubt.long', ms: k.out - t, firm: false, offer };
 }
 
 /** @param {Values} v @param {string} night @param {Known} k @returns {Doubt|null} */

@@ -1,6 +1,7 @@
 // The family's phones: which there are, shutting one out, a code for one more,
 // and the secret address for a calendar program. All of it needs the server.
 import { h, useEffect, useState } from '../../ui/dom.js';
+import { goOn } from '../../ui/focus.js';
 import { Button, Card, Entry, Notice } from '../../ui/parts.js';
 import { Qr } from '../../ui/qr-view.js';
 import { call } from '../data/api.js';
@@ -58,6 +59,7 @@ function One({ app, d, run, read }) {
   const { t } = s.words;
   const [sure, setSure] = useState(false);
   const [name, setName] = useState(/** @type {string|null} */ (null)); // while it is changed
+  const [lacking, setLacking] = useState(false);
   const seen = Date.parse(d.last_seen);
   const who = s.family?.people.find(p => p.id === d.person)?.name;
   const called = who ? `${who}: ${d.name}` : d.name;
@@ -66,10 +68,20 @@ function One({ app, d, run, read }) {
       await call('DELETE', `/api/devices/${encodeURIComponent(d.id)}`);
       await read();
     });
+  const type = (/** @type {string|null} */ x) => {
+    setLacking(false);
+    setName(x);
+  };
+  const close = () => {
+    goOn(document.activeElement, `#rename-${d.id} button`);
+    type(null);
+  };
   const rename = () =>
     run(async () => {
+      setLacking(!name?.trim());
+      if (!name?.trim()) return goOn(document.activeElement, `#name-${d.id}`);
       await call('PUT', `/api/devices/${encodeURIComponent(d.id)}`, { name });
-      setName(null);
+      close();
       await read();
     });
   return h(
@@ -108,14 +120,17 @@ function One({ app, d, run, read }) {
       name === null &&
       h(
         'div',
-        null,
+        { id: `rename-${d.id}` },
         h(
           Button,
           {
             kind: 'plain',
             test: 'device-rename',
             label: `${t('devices.rename')}: ${called}`,
-            onPress: () => setName(d.name),
+            onPress: () => {
+              goOn(document.activeElement, `#name-${d.id}`);
+              type(d.name);
+            },
           },
           t('devices.rename'),
         ),
@@ -128,13 +143,14 @@ function One({ app, d, run, read }) {
         value: name,
         max: 60,
         test: 'device-name',
-        onInput: setName,
+        fault: lacking ? t('lacks.text') : '',
+        onInput: type,
       }),
       h(
         'div',
         { class: 'row', key: 'do' },
-        h(Button, { kind: 'main', test: 'device-name-save', disabled: !name.trim(), onPress: rename }, t('save')),
-        h(Button, { onPress: () => setName(null) }, t('cancel')),
+        h(Button, { kind: 'main', test: 'device-name-save', onPress: rename }, t('save')),
+        h(Button, { onPress: close }, t('cancel')),
       ),
     ],
     sure &&
@@ -185,9 +201,12 @@ function Another({ app, run }) {
 function SecondParent({ app, run }) {
   const { t, moment } = app.state.words;
   const [name, setName] = useState('');
+  const [lacking, setLacking] = useState(false);
   const [given, setGiven] = useState(/** @type {{code: string, url: string, expires: string}|null} */ (null));
   const make = () =>
     run(async () => {
+      setLacking(!name.trim());
+      if (!name.trim()) return goOn(document.activeElement, '#invite-name');
       setGiven(await call('POST', '/api/family/people', { name: name.trim() }));
       await app.refreshFamily();
     });
@@ -204,7 +223,11 @@ function SecondParent({ app, run }) {
         value: name,
         max: 80,
         test: 'invite-name',
-        onInput: setName,
+        fault: lacking ? t('lacks.text') : '',
+        onInput: x => {
+          setLacking(false);
+          setName(x);
+        },
       }),
       given && h(Qr, { text: new URL(given.url, location.origin).href, label: t('devices.qr') }),
       given &&
@@ -218,7 +241,6 @@ function SecondParent({ app, run }) {
         {
           test: 'invite-parent',
           label: `${t('devices.add.button')}: ${name.trim() || t('invite.title')}`,
-          disabled: !name.trim(),
           onPress: make,
         },
         t('devices.add.button'),

@@ -59,7 +59,11 @@ export function Unsent({ app }) {
               { key: r.id, class: 'row apart' },
               h(Words, { app, r }),
               r.entry.kind !== 'retraction' &&
-                h(Button, { kind: 'plain', onPress: () => void app.undo([r.id]) }, t('remove')),
+                h(
+                  Button,
+                  { kind: 'plain', label: about(app, t('remove'), r), onPress: () => void app.undo([r.id]) },
+                  t('remove'),
+                ),
             ),
           ),
         ),
@@ -89,7 +93,11 @@ export function Unsent({ app }) {
               h(Words, { app, r }),
               h(
                 Button,
-                { kind: 'plain', onPress: () => void undiscard(app.log, r.id).then(app.reload) },
+                {
+                  kind: 'plain',
+                  label: about(app, t('unsent.restore'), r),
+                  onPress: () => void undiscard(app.log, r.id).then(app.reload),
+                },
                 t('unsent.restore'),
               ),
             ),
@@ -124,15 +132,29 @@ function Trying({ app }) {
   );
 }
 
-/** @param {{app: App, r: LogRecord}} props */
+/** The kind of an entry, and its night. @param {App} app @param {LogRecord} r */
+const what = ({ state: { words } }, { entry: { kind, night } }) =>
+  words.t(`kind.${kind}`) + words.t('mark.comma') + words.date(night);
+
+/** Whose an entry is, where the family has several children. @param {App} app @param {LogRecord} r */
+const whose = ({ state: { family } }, { entry }) =>
+  (family?.wearers.length ?? 0) > 1 ? (family?.wearers.find(w => w.id === entry.wearer)?.name ?? '') : '';
+
+/** A button about one entry, for whoever hears it alone. @param {App} app @param {string} verb @param {LogRecord} r */
+const about = (app, verb, r) =>
+  `${verb}: ${[what(app, r), whose(app, r)].filter(Boolean).join(app.state.words.t('mark.comma'))}`;
+
+/** What an entry is, and whose: the list is the whole family's. @param {{app: App, r: LogRecord}} props */
 function Words({ app, r }) {
   const s = app.state;
   const { t } = s.words;
+  const name = whose(app, r);
   return h(
     'span',
     null,
+    name && [h('strong', { key: 'whose', dir: 'auto' }, name), t('mark.colon')],
     t('log.by', {
-      what: t(`kind.${r.entry.kind}`) + t('mark.comma') + s.words.date(r.entry.night),
+      what: what(app, r),
       who: nameOf(s, r.entry.author),
       time: s.words.moment(written(r.entry), s.zone),
     }),

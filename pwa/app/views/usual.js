@@ -1,7 +1,7 @@
 // "As usual" in two taps: what would be saved is spelt out line by line, each
 // line can be changed, and one button saves it. How the eyes are is nobody's
 // usual: it stays unanswered until somebody answers.
-import { addDays, NIGHT_STARTS, wallAt } from '../../../schedule/civil/civil.js';
+import { addDays, isDate, NIGHT_STARTS, wallAt } from '../../../schedule/civil/civil.js';
 import { h, useState } from '../../ui/dom.js';
 import { goOn } from '../../ui/focus.js';
 import { Check } from '../../ui/more-parts.js';
@@ -59,7 +59,9 @@ export function Usual({
   const kind = asks === 'still' ? 'missed' : asks;
   const s = app.state;
   const { t } = s.words;
-  const plan = planOn(s, night) ?? NO_PLAN;
+  const to = moving && { wearer: moving.wearer, night: isDate(moving.night) ? moving.night : night };
+  const there = to ? whose(app, to.wearer) : app;
+  const plan = planOn(there.state, to?.night ?? night) ?? NO_PLAN;
   const [v, set] = useState(() => (edit ? filled(kind, edit, s.zone) : first(asks, night, eyes, plan, s.zone)));
   const [open, setOpen] = useState('');
   const [fault, setFault] = useState('');
@@ -79,11 +81,13 @@ export function Usual({
     setSure(key);
     goOn(document.activeElement, '[data-test=confirm]');
   };
-  const n = sceneOf(s).night(v.night || night);
+  const at = to?.night ?? (v.night || night); // what is said of a night is held against that night
+  const scene = sceneOf(there.state);
+  const n = scene.night(at);
   const replaces = (/** @type {string} */ to) =>
     to !== (edit?.night ?? night) && taken(sceneOf(s).night(to), edit ?? { id: '', kind: 'insertion' });
   const known = {
-    night,
+    night: to?.night ?? night,
     now: s.now,
     zone: s.zone,
     plan,
@@ -91,21 +95,22 @@ export function Usual({
     out: removedAt(n, s.zone),
     taken: replaces,
     was: edit?.body.at,
-    held: heldEyes(sceneOf(s)).length > 0,
+    held: heldEyes(scene).length > 0,
   };
-  const d = doubt(kind, v, known);
+  const found = doubt(kind, to ? { ...v, night: '' } : v, known);
+  const d = to && found?.offer?.change.night ? { ...found, offer: undefined } : found; // the night is chosen
   // What is said to be fine while a report stops lenses is asked about: it lifts nothing.
-  const stoppedFine = HALVES.includes(kind) && v.fine === true && stopped(sceneOf(s)) && sure !== 'fine';
-  const against = (kind === 'in' || (kind === 'missed' && v.still)) && goesAgainst(s, v.eyes, v.night || night);
+  const stoppedFine = HALVES.includes(kind) && v.fine === true && stopped(scene) && sure !== 'fine';
+  const against = (kind === 'in' || (kind === 'missed' && v.still)) && goesAgainst(there.state, v.eyes, at);
   const asked = d && (d.firm || (sure !== d.key && !against));
   const moved = edit && v.night && v.night !== edit.night;
   const worry = HALVES.includes(kind) && worrying(v);
   // A finding waits for no time: it is saved and rings, and when they came out stays open.
   const untimed = kind === 'out' && worry && (!v.at || !!asked);
-  const ill = kind === 'in' && !edit && !well && wasIll(sceneOf(s), v.night || night);
+  const ill = kind === 'in' && !edit && !well && wasIll(scene, at);
   const notWell = () =>
     app
-      .write([{ wearer: s.wearer, night: v.night || night, kind: 'not-worn', body: { reason: 'ill', eyes: 'both' } }])
+      .write([{ wearer: s.wearer, night: at, kind: 'not-worn', body: { reason: 'ill', eyes: 'both' } }])
       .then(onDone, e => setFault(e.message));
   // Stuck, and yet out: the finding is saved, and the lens is asked about.
   const isStuck = HALVES.includes(kind) && !edit && v.fine === false && v.moved === 'stuck';
@@ -147,15 +152,15 @@ export function Usual({
   };
   const save = async () => {
     const saves = untimed ? 'morning' : kind;
-    const at = untimed ? night : v.night || night;
+    const written = untimed ? night : at;
     const missing = lacks(saves, v);
     setLacking(missing);
     if (missing) return goToLack();
-    if (!moving && replaces(at)) return setFault(t('doubt.taken', { night: s.words.date(v.night) }));
+    if (!moving && replaces(written)) return setFault(t('doubt.taken', { night: s.words.date(v.night) }));
     setBusy(true);
     try {
       if (torn) return await saveStuck();
-      const about = moving ?? { wearer: s.wearer, night: at };
+      const about = moving ?? { wearer: s.wearer, night: written };
       const of = () => whose(app, about.wearer);
       const drafts = edit
         ? [
@@ -223,7 +228,7 @@ export function Usual({
       ),
     ill && h(Well, { app, onYes: () => setWell(true), onNo: () => void notWell() }),
     against && !asked
-      ? h(Against, { app, eyes: v.eyes, night: v.night || night, busy, onYes: () => void save(), onNo: onDone })
+      ? h(Against, { app: there, eyes: v.eyes, night: at, busy, onYes: () => void save(), onNo: onDone })
       : h(
           Button,
           {

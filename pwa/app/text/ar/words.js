@@ -989,7 +989,6 @@ export const words = {
   'edit.night': 'الليلة: تاريخ مسائها',
   'edit.night.fault': 'ليلة بدأت بالفعل من فضلك.',
   'edit.child': 'لمن هو؟',
-  'edit.move': 'انقله إلى هناك',
   'edit.moved': 'نُقل',
   'differ.right': '{what} هو الصحيح ({who}، {time})',
   'differ.settled': 'حُسم',

@@ -234,7 +234,6 @@ export const enLater = {
   'edit.night': 'Night: the date of its evening',
   'edit.night.fault': 'A night that has begun, please.',
   'edit.child': 'Whose is it?',
-  'edit.move': 'Move it there',
   'edit.moved': 'Moved',
   'differ.right': '{what} is right ({who}, {time})',
   'differ.settled': 'Settled',

@@ -1000,7 +1000,6 @@ export const words = {
   'edit.night': 'Noche: la fecha de su tarde',
   'edit.night.fault': 'Una noche que ya haya empezado.',
   'edit.child': '¿De quién es?',
-  'edit.move': 'Moverlo allí',
   'edit.moved': 'Movido',
   'differ.right': '{what} es correcto ({who}, {time})',
   'differ.settled': 'Resuelto',

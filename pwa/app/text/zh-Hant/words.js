@@ -919,7 +919,6 @@ export const words = {
   'edit.night': '夜晚：以傍晚的日期為準',
   'edit.night.fault': '請選擇已經開始的夜晚。',
   'edit.child': '是誰的？',
-  'edit.move': '移過去',
   'edit.moved': '已移動',
   'differ.right': '{what} 正確（{who}，{time}）',
   'differ.settled': '已處理',

@@ -919,7 +919,6 @@ export const words = {
   'edit.night': '夜晚：以傍晚的日期为准',
   'edit.night.fault': '请选择已经开始的夜晚。',
   'edit.child': '是谁的？',
-  'edit.move': '移过去',
   'edit.moved': '已移动',
   'differ.right': '{what} 正确（{who}，{time}）',
   'differ.settled': '已处理',
