@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/dispatch"
 	"nightkeep/server/internal/escalate"
 	"nightkeep/server/internal/intake"
 	"nightkeep/server/internal/store"
@@ -42,6 +43,47 @@ func TestAFamilyReadsSinceWhenNobodyHasIt(t *testing.T) {
 			lapses := reply.Alerts[0].LapsesAt
 			if open := state == escalate.Open; (lapses != nil) != open || open && !lapses.Equal(again.Add(45*time.Minute)) {
 				t.Errorf("%s: lapses at %v; want 45 minutes after it became open again, and nothing of one that somebody has", state, lapses)
+			}
+		})
+	}
+}
+
+// What was said before, said again of the same night after somebody took the alert, is
+// told to whoever has it and takes it from nobody; more than was said opens it again.
+func TestTheSameAgainTakesAnAlertFromNobody(t *testing.T) {
+	t.Parallel()
+	for body, want := range map[string]escalate.State{
+		`{"right":{"pain":"severe"}}`:                escalate.Acknowledged,
+		`{"right":{"pain":"severe","sight":"lost"}}`: escalate.Open,
+	} {
+		withStore(t, filepath.Join(t.TempDir(), "n.db"), func(db *store.DB) {
+			family(db)
+			in := &intake.Intake{DB: db}
+			report := func(n byte, body string) escalate.Alert {
+				t.Helper()
+				if _, err := in.Sync(phone, intake.Request{Entries: []json.RawMessage{entry(n, `"kind":"symptoms","body":`+body, "d1")}}); err != nil {
+					t.Fatal(err)
+				}
+				var live []escalate.Alert
+				if err := db.View(func(tx *store.Tx) (err error) { live, err = tx.Duty().LiveAlerts(); return err }); err != nil || len(live) != 1 {
+					t.Fatalf("alerts %+v, %v; want one", live, err)
+				}
+				return live[0]
+			}
+			first := report(1, `{"right":{"pain":"severe"}}`)
+			err := db.Update(func(tx *store.Tx) error {
+				rules, err := dispatch.Rules(tx)
+				if err != nil {
+					return err
+				}
+				_, err = dispatch.Apply(tx, rules, first, escalate.Event{Kind: escalate.Acknowledge, By: "c1", Name: "C", Role: care.Clinician})
+				return err
+			})
+			if err != nil {
+				t.Fatal(err)
+			}
+			if again := report(2, body); again.ID != first.ID || again.State != want {
+				t.Errorf("%s said after it was taken: %s, want %s", body, again.State, want)
 			}
 		})
 	}

@@ -267,18 +267,19 @@ func TestWhatWasJudgedBeforeARestoreHolds(t *testing.T) {
 	const judged = `,"recv":"2026-03-28T21:45:00Z","judged":{"table":5,"right":"stop"}`
 	for _, c := range []struct {
 		by       string
+		comfort  int // 4, the best: nothing of it is looked at again; 3: judged again, as no stop
 		restored bool
 		stops    bool
-	}{{"second", true, true}, {"family", true, true}, {"second", false, false}} {
+	}{{"second", 4, true, true}, {"family", 4, true, true}, {"second", 3, true, true}, {"second", 4, false, false}, {"second", 3, false, false}} {
 		s := newSite(t)
 		s.alsoKnows(t, c.restored)
-		raw := strings.NewReplacer(`"kind":"note"`, `"kind":"morning"`, `{"text":"a note"}`, `{"redness":0}`).Replace(handed("d2", "p1", "w1", judged))
+		raw := strings.NewReplacer(`"kind":"note"`, `"kind":"morning"`, `{"text":"a note"}`, fmt.Sprintf(`{"comfort":%d}`, c.comfort)).Replace(handed("d2", "p1", "w1", judged))
 		if _, told := s.call("POST", "/api/sync", c.by, syncBody(raw)); !strings.Contains(told, `"accepted"`) {
 			t.Fatal(told)
 		}
 		err := s.srv.DB.View(func(tx *store.Tx) error {
 			if w := intake.WearNow(tx, "w1"); (w.Right.State == care.Stop) != c.stops || w.Left.State >= care.Rest {
-				t.Errorf("sent by %s, restored %t: %+v; want the right eye to stop: %t, the left not", c.by, c.restored, w, c.stops)
+				t.Errorf("comfort %d sent by %s, restored %t: %+v; want the right eye to stop: %t, the left not", c.comfort, c.by, c.restored, w, c.stops)
 			}
 			return nil
 		})
