@@ -101,6 +101,15 @@ test('a check that was gone on with and left again is told again only when it is
   );
 });
 
+test('what is routine is heard without being finished', async () => {
+  const { tell, wrote } = phone({ 'check-w1': said({ pain: 'gone' }) });
+  await tell();
+  assert.deepEqual(
+    wrote.map(d => [d.kind, d.body.right?.pain]),
+    [['symptoms', 'gone']],
+  );
+});
+
 test('when the screen goes dark in a check only what is urgent is told', async () => {
   const kept = { 'check-w1': said({ pain: 'gone' }) };
   const { tell, wrote } = phone(kept);

@@ -4,6 +4,7 @@
 // fifth: a stop reaches an open phone within seconds. The limits of a request
 // are the server's: 50 entries, 64 KiB.
 import assert from 'node:assert/strict';
+import { createHash } from 'node:crypto';
 import { test } from 'node:test';
 import { IDBFactory } from 'fake-indexeddb';
 import { openLog } from '../app/data/log.js';
@@ -256,6 +257,21 @@ test('its place moves with what it has taken in, and starts anew when that does 
   assert.deepEqual(await log.place(), { epoch: 'e1', cursor: 0, sum: '' });
   assert.equal(await log.settle(reply({ cursor: 5, checksum: 'other' }), true), 'ok');
   assert.deepEqual(await log.place(), { epoch: 'e1', cursor: 5, sum: 'other' });
+});
+
+test('a new life of the log is read from its beginning in one pass', async () => {
+  const log = await ownLog();
+  await log.settle(reply({ cursor: 5, checksum: 'other' }), true);
+  const sum = createHash('sha256').update('\nx1').digest('hex').slice(0, 16); // as the contract has it
+  const anew = reply({ epoch: 'e2', cursor: 1, changes: [{ id: 'x1', device: 'd2', dseq: 1 }], checksum: sum });
+  assert.equal(await log.settle(anew, false), 'ok');
+  assert.deepEqual(await log.place(), { epoch: 'e2', cursor: 1, sum });
+});
+
+test('how far the clock of the server is from the phone’s is noted with each answer', async () => {
+  const log = await ownLog();
+  await log.settle(reply({ now: '2026-03-28T21:43:20Z' }), false); // the phone says 21:40:00
+  assert.equal(await log.get('skew', 0), 200_000);
 });
 
 test('an answer with nothing new writes nothing for a minute, unless somebody else wrote here', async () => {

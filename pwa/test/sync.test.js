@@ -16,7 +16,7 @@ import { choose, createSync } from '../app/data/sync.js';
 /** @import { Answer } from '../app/data/sync.js' */
 /** @import { LogRecord } from '../app/data/log.js' */
 
-/** @typedef {'ok'|'drop-request'|'drop-reply'|'twice'|'401'|'413'|'429'|'500'|'timeout'} Weather */
+/** @typedef {'ok'|'drop-request'|'drop-reply'|'twice'|'first-only'|'401'|'413'|'429'|'500'|'timeout'} Weather */
 
 /** The stated rule of the checksum: the first 8 bytes of SHA-256 over what came before, a line feed and the id. @param {string} before @param {string} id */
 const rolled = (before, id) => createHash('sha256').update(`${before}\n${id}`).digest('hex').slice(0, 16);
@@ -91,6 +91,8 @@ function phone(server, device = 'd1') {
       case 'twice':
         server.answer(copy);
         return server.answer(copy);
+      case 'first-only': // over the limits a server takes a report and says nothing of what came beside it
+        return server.answer({ ...copy, entries: copy.entries.slice(0, 1) });
       case '401':
         return { status: 401, body: { error: {} } };
       case '413':
@@ -197,6 +199,27 @@ test('a reply of 429 is not asked again before the time it names', async () => {
   p.weather.push('429');
   await p.sync.flush();
   assert.ok((p.sync.state().next ?? 0) >= 1_774_734_090_000);
+});
+
+test('what a throttled server says nothing of stays on the phone and is sent again', async () => {
+  const server = new FakeServer();
+  const p = phone(server);
+  await p.begin();
+  await p.write(1, 'symptoms');
+  const [beside] = await p.write(1, 'note', { told: { right: 'stop' } });
+  p.weather.push('first-only', '429');
+  await p.sync.flush();
+  assert.deepEqual(
+    server.log.map(e => e.kind),
+    ['symptoms'],
+  );
+  assert.deepEqual(
+    (await p.log.inState('unsent')).map(r => r.id),
+    [beside.id],
+  );
+  await p.turn();
+  assert.equal(await count(p, 'unsent'), 0);
+  assert.equal(server.log[1].id, beside.id);
 });
 
 test('413 halves the batch until it passes, and one bad entry stops nobody', async () => {
