@@ -36,6 +36,7 @@ func TestLoadRefuses(t *testing.T) {
 		{"something after", rule(ok) + `{}`, "follows"},
 		{"unknown field", rule(strings.Replace(ok, `"id"`, `"colour":"red","id"`, 1)), "unknown field"},
 		{"unknown field in a condition", note(`{"sign":"days","op":">=","value":1,"unit":"d"}`), "unknown field"},
+		{"an unknown level", rule(strings.Replace(ok, `"level":"note"`, `"level":"grave"`, 1)), "grave"},
 		{"sign without a name", strings.Replace(rule(ok), `"name":"pain"`, `"name":""`, 1), "unnamed"},
 		{"sign of an unknown scope", strings.Replace(rule(ok), `"scope":"eye"`, `"scope":"ear"`, 1), "scope"},
 		{"sign twice", strings.Replace(rule(ok), `"name":"days","scope":"fact"`, `"name":"redness","scope":"fact"`, 1), "twice"},

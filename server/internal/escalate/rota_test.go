@@ -195,6 +195,11 @@ func TestGaps(t *testing.T) {
 func TestRotaCheck(t *testing.T) {
 	t.Parallel()
 	good := escalate.Slot{Weekday: 1, Person: "ann", Deputy: "ben"}
+	day := civil.MustDate("2026-03-02")
+	date := func(d escalate.Duty) escalate.Rota {
+		return escalate.Rota{Zone: "UTC", Dates: []escalate.Duty{d}}
+	}
+	swap := func(s escalate.Swap) escalate.Rota { return escalate.Rota{Zone: "UTC", Swaps: []escalate.Swap{s}} }
 	for _, c := range []struct {
 		name string
 		rota escalate.Rota
@@ -208,6 +213,27 @@ func TestRotaCheck(t *testing.T) {
 		{"24:00", escalate.Rota{Zone: "UTC", Slots: []escalate.Slot{{To: 1440, Person: "ann"}}}, false},
 		{"no person", escalate.Rota{Zone: "UTC", Slots: []escalate.Slot{{Deputy: "ben"}}}, false},
 		{"own deputy", escalate.Rota{Zone: "UTC", Slots: []escalate.Slot{{Person: "ann", Deputy: "ann"}}}, false},
+		{"the last weekday, to the last minute", escalate.Rota{Zone: "UTC", Slots: []escalate.Slot{{Weekday: 6, From: 1439, To: 1439, Person: "ann"}}}, true},
+		{"weekday -1", escalate.Rota{Zone: "UTC", Slots: []escalate.Slot{{Weekday: -1, Person: "ann"}}}, false},
+		{"from 24:00", escalate.Rota{Zone: "UTC", Slots: []escalate.Slot{{From: 1440, Person: "ann"}}}, false},
+		{"before 00:00", escalate.Rota{Zone: "UTC", Slots: []escalate.Slot{{To: -1, Person: "ann"}}}, false},
+		{"a date, all day, without a deputy", date(escalate.Duty{Date: day, To: 1439, Person: "ann"}), true},
+		{"a date with a deputy", date(escalate.Duty{Date: day, From: 1439, Person: "ann", Deputy: "ben"}), true},
+		{"no date", date(escalate.Duty{Person: "ann"}), false},
+		{"a date from 24:00", date(escalate.Duty{Date: day, From: 1440, Person: "ann"}), false},
+		{"a date to 24:00", date(escalate.Duty{Date: day, To: 1440, Person: "ann"}), false},
+		{"a date before 00:00", date(escalate.Duty{Date: day, From: -1, Person: "ann"}), false},
+		{"a date to before 00:00", date(escalate.Duty{Date: day, To: -1, Person: "ann"}), false},
+		{"a date without a person", date(escalate.Duty{Date: day, Deputy: "ben"}), false},
+		{"a date, own deputy", date(escalate.Duty{Date: day, Person: "ann", Deputy: "ann"}), false},
+		{"a swap", swap(escalate.Swap{On: day, Out: "ann", In: "ben"}), true},
+		{"a swap of no date", swap(escalate.Swap{Out: "ann", In: "ben"}), false},
+		{"a swap from nobody", swap(escalate.Swap{On: day, In: "ben"}), false},
+		{"a swap to nobody", swap(escalate.Swap{On: day, Out: "ann"}), false},
+		{"a swap with oneself", swap(escalate.Swap{On: day, Out: "ann", In: "ann"}), false},
+		{"an absence of a day", escalate.Rota{Zone: "UTC", Off: []escalate.Absence{{Person: "ann", From: day, To: day}}}, true},
+		{"an absence of nobody", escalate.Rota{Zone: "UTC", Off: []escalate.Absence{{From: day, To: day}}}, false},
+		{"an absence without a beginning", escalate.Rota{Zone: "UTC", Off: []escalate.Absence{{Person: "ann", To: day}}}, false},
 		{"absence backwards", escalate.Rota{Zone: "UTC", Off: []escalate.Absence{{Person: "ann", From: civil.MustDate("2026-03-03"), To: civil.MustDate("2026-03-02")}}}, false},
 	} {
 		if err := c.rota.Check(); (err == nil) != c.ok || err != nil && care.KindOf(err) != care.Invalid {
