@@ -5,7 +5,7 @@ import { addDays, nightOf, wallAt } from '../../schedule/civil/civil.js';
 import { clockOn } from '../../schedule/due.js';
 import { lostLenses } from './model/lost.js';
 import { findings } from './model/record.js';
-import { openReports, RULES } from './model/report.js';
+import { openReports, RULES, written } from './model/report.js';
 import { pauses } from './model/schedule-log.js';
 import { readable } from './model/entry.js';
 import { answered, byTable, judge } from './model/judge.js';
@@ -153,6 +153,7 @@ export const sceneOf = kept(
       pauses: pausesOf(s),
       wear: wearStates(s),
       wearOn: (/** @type {string} */ date) => statesOn(s, date),
+      told: toldOff(s),
       lost: lostOf(s).filter(x => !x.spare),
       gone: !!s.family?.consent?.withdrawn,
     };
@@ -217,6 +218,20 @@ const heldBack = (s, night) => {
 const wearStates = kept(
   s => [wearNow(s)],
   s => ({ right: wearNow(s).right.state, left: wearNow(s).left.state }),
+);
+
+/** When it was last said of each eye of the child on screen that it may have no lens, Unix ms; 0 for never. */
+const toldOff = kept(
+  s => [judging(s)],
+  s => {
+    const { facts, entries } = judging(s).scene;
+    const of = (/** @type {import('./model/wear.js').Eye} */ eye) =>
+      facts.map((f, i) => {
+        const mark = f.kind === 'cease' && f.eyes.includes(eye) ? 'stop' : worseMarks(f.told, f.judged)[eye];
+        return rank(mark) >= rank('rest') || f.ends.length ? written(entries[i]) : 0;
+      });
+    return { right: Math.max(0, ...of('right')), left: Math.max(0, ...of('left')) };
+  },
 );
 
 /**

@@ -8,7 +8,7 @@ import { openLog } from './data/log.js';
 import { createSync } from './data/sync.js';
 import { firstRun } from './first-run.js';
 import { fold, foldMore } from './model/fold.js';
-import { forms } from './model/mend.js';
+import { forms } from './model/entry.js';
 import { RULES } from './model/report.js';
 import { painted } from './painted.js';
 import { loadWords } from './text/text.js';

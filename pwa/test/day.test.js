@@ -3,8 +3,8 @@
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
 import { instantAt } from '../../schedule/civil/civil.js';
-import { wasIll, facts, snoozeTo, soak, tasks, upcoming } from '../app/model/day.js';
-import { glance, hoursOut, minutesIn, nightClosed } from '../app/model/past.js';
+import { wasIll, facts, soak, tasks, upcoming } from '../app/model/day.js';
+import { glance, hoursOut, minutesIn, nightClosed, snoozeTo } from '../app/model/past.js';
 import { fold } from '../app/model/fold.js';
 import { progress } from '../app/model/progress.js';
 import { entries } from './entries.js';
@@ -565,4 +565,61 @@ test('a lens that was lost, with no other at home, is asked for by no screen', (
     ]).main.kind,
     'rest',
   );
+});
+
+// What nobody said is asked: an eye report at 21:50 told a family to take out the lenses of
+// 21:40, and the practice released the eyes at 22:00. By hand.
+test('a lens that was to come out is not said to be in once the eyes are released, before somebody says so', () => {
+  const wrote = (/** @type {Entry} */ x, /** @type {string} */ wall) => ({ ...x, wall });
+  const first = wrote(into('2026-03-11'), '2026-03-11T21:40:20');
+  const told = instantAt('2026-03-11', '21:50', ZONE);
+  const at = (/** @type {Entry[]} */ log, /** @type {string} */ time = '22:10', of = { right: told, left: told }) =>
+    tasks(scene(time < '12:00' ? '2026-03-12' : '2026-03-11', time, [...WORN, ...log], { told: of })).main;
+  const asked = { kind: 'out', night: '2026-03-11', unsaid: true };
+  assert.deepEqual(at([first]), asked);
+  assert.deepEqual(at([first], '02:00'), asked);
+  assert.deepEqual(at([first], '22:10', { right: 0, left: told }), { ...asked, eye: 'left' });
+  assert.equal(at([first], '22:10', { right: 0, left: 0 }).kind, 'asleep');
+  assert.equal(at([first, wrote(into('2026-03-11'), '2026-03-11T21:50:30')]).kind, 'asleep', 'said since');
+  const gone = wrote(out('2026-03-11', '21:55'), '2026-03-11T21:56:00');
+  const clean = care('2026-03-11', '22:00');
+  assert.equal(at([first, gone, clean]).kind, 'in');
+  assert.deepEqual(at([first], '06:40'), { kind: 'out', night: '2026-03-11' }, 'the morning asks as ever');
+});
+
+test('until 04:00 a night of which nothing is logged is not said to be done', () => {
+  for (const time of ['00:10', '03:59'])
+    assert.deepEqual(tasks(scene('2026-03-12', time, WORN)).main, { kind: 'in', night: '2026-03-11' }, time);
+  assert.equal(tasks(scene('2026-03-12', '04:00', WORN)).main.kind, 'missed');
+  const no = e('2026-03-11', 'not-worn', { reason: 'tired', eyes: 'both' });
+  assert.equal(tasks(scene('2026-03-12', '00:10', [...WORN, no])).main.kind, 'rest');
+});
+
+// A lens is in until the log says otherwise: the last of 8 March, nothing since.
+test('a lens that nobody logged out is asked about on whatever day, and its eye is offered none', () => {
+  const kinds = (/** @type {Entry[]} */ log, time = '21:30') => {
+    const { main, also } = tasks(scene('2026-03-11', time, log));
+    return [main, ...also].map(t => `${t.kind} ${t.night.slice(-2)}${t.eye ? ` ${t.eye}` : ''}`);
+  };
+  const last = into('2026-03-08');
+  for (const time of ['07:00', '21:30', '23:50'])
+    assert.equal(kinds([last], time)[0], 'out 08', `${time}: after three nights`);
+  assert.ok(!kinds([last]).some(k => k.startsWith('in')), 'none is offered beside it');
+  assert.deepEqual(kinds([into('2026-03-08', '21:40', 'right')]).slice(0, 2), ['out 08 right', 'in 11 left']);
+  assert.equal(kinds([last, e('2026-03-09', 'not-worn', { reason: 'tired', eyes: 'both' })])[0], 'in 11');
+  assert.equal(kinds([last, out('2026-03-08')])[0], 'in 11');
+  // One that went in since is the only one that can be in.
+  assert.equal(kinds([last, into('2026-03-11')])[0], 'asleep 11');
+  const held = scene('2026-03-11', '21:30', [last], { wear: STOP });
+  assert.deepEqual(tasks(held).main, { kind: 'out', night: '2026-03-08', urgent: true });
+});
+
+test('the lens of one eye is asked about when only that of the other was logged out', () => {
+  const right = (/** @type {string} */ at) => e('2026-03-11', 'removal', { at, eyes: 'right' });
+  const at = (/** @type {string} */ date, /** @type {string} */ time, /** @type {Entry[]} */ log) => {
+    const { main, also } = tasks(scene(date, time, [...WORN, ...log]));
+    return [main, ...also].map(t => `${t.kind}${t.eye ? ` ${t.eye}` : ''}`);
+  };
+  assert.deepEqual(at('2026-03-12', '07:00', [into('2026-03-11'), right('06:50')]), ['out left']);
+  assert.deepEqual(at('2026-03-11', '22:00', [into('2026-03-11'), right('21:50')]), ['asleep left', 'in right']);
 });

@@ -5,7 +5,8 @@ import { test } from 'node:test';
 import { instantAt } from '../../schedule/civil/civil.js';
 import { supplyDoubt } from '../app/model/begun.js';
 import { fold } from '../app/model/fold.js';
-import { corrects, forms, moves, settle, taken } from '../app/model/mend.js';
+import { forms } from '../app/model/entry.js';
+import { corrects, moves, settle, taken } from '../app/model/mend.js';
 import { doubt } from '../app/model/plausible.js';
 import { standing } from '../app/model/standing.js';
 

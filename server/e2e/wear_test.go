@@ -291,6 +291,22 @@ func TestEachEyeIsNamedOnceOneIsReleased(t *testing.T) {
 	shot(t, tab, "more-contacts")
 }
 
+// A lens was in when the eye was reported, and the clinic releases both eyes the same
+// evening: the phone does not say that it is in before somebody has said so.
+func TestAReleaseSaysNothingOfTheLens(t *testing.T) {
+	t.Parallel()
+	a := demoAt(t, bedtime)
+	c := clinician(t, a)
+	id := wearerID(t, c, a, "W-0012")
+	tab := lensesIn(t, a, "parent#/child")
+	run(t, tab, tap("wrong"), tap("now-pain"), chromedp.WaitVisible(sel("advice")), tap("home"), tap("open-child"), see("now-out", "Lenses out now"), sent())
+	resume(t, c, a, id, "both", "2026-03-24")
+	run(t, tab, chromedp.Reload(), see("now-out", "Are the lenses out?"), see("now-out", "Nobody has said yet if they are."), chromedp.WaitVisible(sel("wear-out")))
+	shot(t, tab, "wear-8-unsaid")
+	run(t, tab, tap("still-there"), see("now-asleep", "Lenses in since 21:20"), chromedp.WaitVisible(sel("saved")))
+	sound(t, tab)
+}
+
 // lensesIn is a phone of the demo, of somebody who has logged in the evening that the
 // lenses are in.
 func lensesIn(t *testing.T, a program, who string) context.Context {

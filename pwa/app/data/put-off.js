@@ -1,6 +1,6 @@
 // Puts tonight's reminders off from a notification, without opening the app.
 import { nightOf, wallAt } from '../../../schedule/civil/civil.js';
-import { SNOOZE_MINUTES } from '../model/day.js';
+import { SNOOZE_MINUTES } from '../model/past.js';
 
 /** @import { Log } from './log.js' */
 /** @typedef {{person: {wearer?: string, role: string}, wearers: {id: string, plan: unknown}[]}} Members the family as last heard */

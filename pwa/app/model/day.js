@@ -17,7 +17,7 @@ import { LONGEST, removed } from './stay.js';
 /** @import { Pause, Plan } from '../../../schedule/due.js' */
 
 /** @typedef {'in'|'out'|'look'|'care'|'evening'|'missed'|'asleep'|'rest'|'before'|'pause'|'paused'|'hold'|'pass'|'lost'} TaskKind look: how the eyes are, hold: a stop, pass: no lens tonight, lost: there is none */
-/** @typedef {{kind: TaskKind, night: string, at?: string, urgent?: boolean, eye?: 'right'|'left'}} Task at: when the lenses went in; urgent: a lens is in an eye that may have none; eye: the only one that may have a lens, or might */
+/** @typedef {{kind: TaskKind, night: string, at?: string, urgent?: boolean, unsaid?: boolean, eye?: 'right'|'left'}} Task at: when the lenses went in; urgent: a lens is in an eye that may have none; unsaid: it was to come out tonight, may be in again, and nobody has said which; eye: the only one that is meant */
 /** @typedef {{ready: number|null, closed: number|null, water?: boolean, again?: boolean}} Soak closed null: not logged; water: tap water touched lens or case, and nothing was soaked since: never ready; again: a report said that water did, and nothing was cleaned since */
 
 /** What a log without a plan is read by; common practice. */
@@ -38,6 +38,7 @@ export const NO_PLAN = Object.freeze({
  * @property {Pause[]} [pauses] of reminders, set by the family
  * @property {{right: 'none'|'rest'|'stop', left: 'none'|'rest'|'stop'}} wear whether each eye may be offered a lens
  * @property {(night: string) => {right: string, left: string}} [wearOn] as `wear`, of a night as the log tells it now
+ * @property {{right: number, left: number}} [told] when it was last said of each eye that it may have no lens, Unix ms; 0 for never
  * @property {boolean} [gone] consent was taken back: no entry of a lens is taken any more
  * @property {{eye: 'right'|'left', on: string}[]} [lost] lenses that were lost, with no other at home; on: "YYYY-MM-DD"
  */
@@ -95,14 +96,14 @@ const freeEyes = (s, night = nightOf(s.now, s.zone)) => {
   return lensed(s, night).filter(eye => s.wear[eye] === 'none' && then[eye] === 'none');
 };
 
-/** The eye that is meant where the other one may not have a lens, or has none. @param {Scene} s @param {string} night @returns {{eye?: 'right'|'left'}} */
-const alone = (s, night) => {
-  const free = freeEyes(s, night);
-  return free.length === 1 && (!s.plan?.eyes || s.plan.eyes === 'both') ? { eye: free[0] } : {};
-};
+/** The eye that is meant where it is one of two. @param {Scene} s @param {('right'|'left')[]} eyes @returns {{eye?: 'right'|'left'}} */
+const alone = (s, eyes) => (eyes.length === 1 && s.plan?.eyes !== eyes[0] ? { eye: eyes[0] } : {});
 
-/** When an entry was written, to the minute as its clocks are; Unix ms. @param {Entry} e */
-const written = e => Math.floor((Date.parse(`${e.wall}Z`) - e.offset * 60000) / 60000) * 60000;
+/** When an entry was written, Unix ms. @param {Entry} e */
+const exactly = e => Date.parse(`${e.wall}Z`) - e.offset * 60000;
+
+/** The same to the minute, as its clocks are. @param {Entry} e */
+const written = e => Math.floor(exactly(e) / 60000) * 60000;
 
 /**
  * Whether a removal surely came after an insertion. Both are said to the minute:
@@ -139,6 +140,30 @@ function lensIn(n, eye) {
   );
 }
 
+const BACK = 90; // nights that are looked through for a lens nobody logged out (our choice)
+
+/**
+ * The night since when the lens of an eye is in by the log: of the newest one that says
+ * anything of it; "" where it came out, or was not worn since.
+ * @param {Scene} s @param {string} eye
+ */
+export function inSince(s, eye) {
+  for (let night = nightOf(s.now, s.zone), i = 0; i < BACK; night = addDays(night, -1), i++) {
+    const n = s.night(night);
+    if (lensIn(n, eye)) return night;
+    if (['insertion', 'removal', 'not-worn'].some(k => any(n, `${k}/${eye}`))) return '';
+  }
+  return '';
+}
+
+/** Whether nobody has said of a lens that it is in since it was to come out. @param {Scene} s @param {'right'|'left'} eye @param {string} night of its insertion */
+const unsaid = (s, eye, night) =>
+  !s
+    .night(night)
+    ?.entries.some(
+      e => e.kind === 'insertion' && ['both', eye].includes(e.body.eyes) && exactly(e) > (s.told?.[eye] ?? 0),
+    );
+
 /** Whether a lens went in again after it had come out in the same night. @param {Night|undefined} n */
 export const again = n => EYES.some(eye => any(n, `removal/${eye}`) && any(n, `insertion/${eye}`) && lensIn(n, eye));
 
@@ -174,29 +199,42 @@ export function tasks(s) {
   const night = nightOf(s.now, s.zone);
   const time = wallAt(s.now, s.zone).clock;
   const morning = time < '12:00';
-  const ended = morning ? night : addDays(night, -1);
+  const asleep = !morning || time < '04:00'; // the night goes on
   const held = heldEyes(s);
-  for (const n of [night, ended]) {
-    const worn = EYES.filter(eye => lensIn(s.night(n), eye));
-    if (held.some(eye => worn.includes(eye))) return { night, main: { kind: 'out', night: n, urgent: true }, also: [] };
-    const barred = worn.filter(eye => bar(s, eye, n));
-    const one = barred.length === 1 && worn.length === 2 ? { eye: barred[0] } : {};
-    if (barred.length) return { night, main: { kind: 'out', night: n, urgent: true, ...one }, also: [] };
-  }
+  const since = { right: inSince(s, 'right'), left: inSince(s, 'left') };
+  const worn = EYES.filter(eye => since[eye]);
+  /** Out of the newest night first. @param {('right'|'left')[]} eyes @param {Partial<Task>} more @returns {Task[]} */
+  const out = (eyes, more = {}) => {
+    const [newest] = eyes
+      .map(eye => since[eye])
+      .sort()
+      .reverse();
+    const of = eyes.filter(eye => since[eye] === newest);
+    return newest ? [{ kind: 'out', night: newest, ...more, ...alone(s, of) }] : [];
+  };
+  const kept = worn.filter(eye => held.includes(eye));
+  const [urgent] = out(kept.length ? kept : worn.filter(eye => bar(s, eye, since[eye])), { urgent: true });
+  if (urgent) return { night, main: urgent, also: [] };
   /** @type {Task} */
   const no = { kind: stopped(s) ? 'hold' : 'pass', night };
-  const before = morningTasks(s, ended, morning, time);
+  const before = morningTasks(s, morning ? night : addDays(night, -1), morning, time);
   if (held.length && !freeEyes(s).length) {
     // Lenses kept for the clinic are not cleaned; a lens that only rests is.
     return { night, main: no, also: stopped(s) ? [] : before.filter(t => t.kind === 'care') };
   }
-  const tonight = morning ? [] : eveningTasks(s, night, time);
-  const now = standing(s.night(night));
-  const asleep = !morning && now.inserted && !now.removed;
+  const tonight = asleep ? eveningTasks(s, night, time) : [];
+  const now = worn.filter(eye => since[eye] === night && asleep);
   // A night that was not logged can wait; lenses that are still in cannot.
   const late = before.filter(t => t.kind === 'missed');
-  const list = [...before.filter(t => t.kind !== 'missed'), ...tonight, ...late];
-  if (asleep && list[0]?.kind !== 'out') list.unshift(resting(s, night, morning));
+  const list = [
+    ...out(worn.filter(eye => !now.includes(eye))),
+    ...before.filter(t => t.kind !== 'missed'),
+    ...tonight,
+    ...late,
+  ];
+  const doubt = now.filter(eye => unsaid(s, eye, night));
+  if (doubt.length) list.unshift(...out(doubt, { unsaid: true }));
+  else if (now.length && list[0]?.kind !== 'out') list.unshift(resting(s, night, morning));
   const [main, ...also] = list;
   if (main) return { night, main, also };
   return { night, main: held.length ? no : resting(s, night, morning), also };
@@ -207,43 +245,47 @@ export function tasks(s) {
  * @param {string} night the night that ended, or ends, this morning
  * @param {boolean} morning
  * @param {string} time
- * @returns {Task[]}
+ * @returns {Task[]} but for lenses that are in
  */
 function morningTasks(s, night, morning, time) {
-  const f = standing(s.night(night));
-  if (f.inserted && !f.removed) return morning && time < '04:00' ? [] : [{ kind: 'out', night }];
+  const n = s.night(night);
+  const f = facts(n);
+  if (EYES.some(eye => lensIn(n, eye))) return [];
   if (f.removed) {
     /** @type {Task[]} */
     const look = f.morning || !morning ? [] : [{ kind: 'look', night }]; // of the evening nobody asks how the morning was
     /** @type {Task[]} */
-    const care = cared(s.night(night)) ? [] : [{ kind: 'care', night }];
+    const care = cared(n) ? [] : [{ kind: 'care', night }];
     return [...look, ...care];
   }
   // A night is not asked about of an eye that had to be without a lens in it.
-  const asked = reminded(s, night) && freeEyes(s, night).length;
-  if (!f.inserted && !f.partly && !f.removed && asked && !(morning && time < '04:00'))
-    return [{ kind: 'missed', night, ...alone(s, night) }];
+  const free = freeEyes(s, night);
+  if (!f.partly && reminded(s, night) && free.length && !(morning && time < '04:00'))
+    return [{ kind: 'missed', night, ...alone(s, free) }];
   return [];
 }
 
 /**
  * @param {Scene} s
  * @param {string} night
- * @param {string} time
+ * @param {string} time before 04:00, or from noon on
  * @returns {Task[]}
  */
 function eveningTasks(s, night, time) {
   const plan = s.plan ?? NO_PLAN;
-  const f = standing(s.night(night));
+  const n = s.night(night);
+  const f = facts(n);
   const started = !!s.plan?.first_night && night > s.plan.first_night;
+  const early = time < '04:00';
   /** @type {Task[]} */
   const out = [];
-  const bedtime = time >= earlier(plan.insertion_at, 60);
-  const asked = reminded(s, night);
-  const back = f.inserted && f.removed; // out again before the night has begun
-  if (back && !cared(s.night(night))) out.push({ kind: 'care', night });
-  if (bedtime && (!f.inserted || back) && !f.notWorn && asked && freeEyes(s).length)
-    out.push({ kind: 'in', night, ...alone(s, night) });
+  const bedtime = early || time >= earlier(plan.insertion_at, 60);
+  const back = f.inserted && !EYES.some(eye => lensIn(n, eye)); // out again before the night has begun
+  if (back && !early && !cared(n)) out.push({ kind: 'care', night });
+  // None is offered to an eye that has one in by the log, of whatever night.
+  const free = freeEyes(s, night).filter(eye => !inSince(s, eye) && !any(n, `not-worn/${eye}`));
+  if (bedtime && !(early && f.removed) && reminded(s, night) && free.length)
+    out.push({ kind: 'in', night, ...alone(s, free) });
   if (
     !f.evening &&
     !f.inserted &&
@@ -251,6 +293,7 @@ function eveningTasks(s, night, time) {
     lensed(s, addDays(night, -1)).length &&
     !ended(s, night) &&
     !paused(s.pauses, night) &&
+    !early &&
     time >= earlier(plan.evening_sight_at, 60)
   ) {
     /** @type {Task} */
@@ -272,24 +315,6 @@ const reminded = (s, night) => !s.gone && !paused(s.pauses, night) && !!s.plan &
 /** Whether wear has ended by a night. @param {Scene} s @param {string} night */
 const ended = (s, night) => !!s.plan?.stopped && night >= s.plan.stopped;
 
-export const SNOOZE_MINUTES = 30;
-const MAX_SNOOZES = 3; // of one night; the server counts no more
-
-/**
- * The clock time to which the night's reminders can be put off now; "" when
- * they cannot: too often already, or the quiet hours come first.
- * @param {Scene} s
- * @param {number} already times put off
- * @returns {string}
- */
-export function snoozeTo(s, already) {
-  if (!s.plan || already >= MAX_SNOOZES) return '';
-  const to = wallAt(s.now + SNOOZE_MINUTES * 60000, s.zone).clock;
-  const { quiet_from: from, quiet_to: until } = s.plan;
-  const quiet = from < until ? to >= from && to < until : from > until && (to >= from || to < until);
-  return quiet ? '' : to;
-}
-
 /** @param {string} at @param {number} by minutes; never before noon */
 function earlier(at, by) {
   const m = minutes(at);
@@ -304,10 +329,9 @@ function earlier(at, by) {
  */
 function resting(s, night, morning) {
   const n = s.night(night);
-  const f = standing(n);
   const next = morning ? addDays(night, 1) : night; // the night that is ahead
-  if (f.inserted && !f.removed)
-    return { kind: 'asleep', night, at: fact(n, 'insertion/right')?.at ?? fact(n, 'insertion/left')?.at };
+  const worn = EYES.filter(eye => lensIn(n, eye));
+  if (worn.length) return { kind: 'asleep', night, at: fact(n, `insertion/${worn[0]}`)?.at, ...alone(s, worn) };
   if (!s.plan?.first_night || night < s.plan.first_night) return { kind: 'before', night: s.plan?.first_night ?? '' };
   if ((!morning && !wearing(s.plan, night)) || ended(s, next) || s.gone) return { kind: 'pause', night };
   if (paused(s.pauses, next)) return { kind: 'paused', night: next };
@@ -323,8 +347,9 @@ function resting(s, night, morning) {
 export function upcoming(s) {
   const plan = s.plan ?? NO_PLAN;
   const time = wallAt(s.now, s.zone).clock;
-  const f = standing(s.night(nightOf(s.now, s.zone)));
-  if (time >= '12:00' && f.inserted && !f.removed) return { what: 'out', at: plan.removal_at };
+  const n = s.night(nightOf(s.now, s.zone));
+  const f = facts(n);
+  if (time >= '12:00' && EYES.some(eye => lensIn(n, eye))) return { what: 'out', at: plan.removal_at };
   if (time >= '12:00' && f.evening && !f.notWorn && freeEyes(s).length) return { what: 'in', at: plan.insertion_at };
   return { what: 'evening', at: plan.evening_sight_at };
 }

@@ -154,3 +154,16 @@ export function nextClock(now, seen) {
 export function after(a, b) {
   return a.hlc === b.hlc ? a.id > b.id : a.hlc > b.hlc;
 }
+
+/**
+ * An entry and every earlier form of it, which would come back without it.
+ * @param {Entry} e
+ * @param {(id: string) => Entry|undefined} find
+ * @returns {string[]} ids
+ */
+export function forms(e, find) {
+  const ids = [e.id];
+  for (let i = 0; i < ids.length; i++)
+    for (const id of find(ids[i])?.supersedes ?? []) if (!ids.includes(id) && find(id)) ids.push(id);
+  return ids;
+}

@@ -1,6 +1,7 @@
 // Mending what is logged: an edit, taking back, and settling what two people say
 // differently. Nothing is changed in place: each is more entries. Pure.
 import { instantInNight, wallAt } from '../../../schedule/civil/civil.js';
+import { forms } from './entry.js';
 
 /** @import { Draft, Entry } from './entry.js' */
 /** @import { Night } from './fold.js' */
@@ -27,19 +28,6 @@ export const corrects = (e, me) => (e.author === me || APART.includes(e.kind) ? 
  */
 export const taken = (night, e) =>
   !APART.includes(e.kind) && !!night?.entries.some(x => x.kind === e.kind && x.id !== e.id);
-
-/**
- * An entry and every earlier form of it, which would come back without it.
- * @param {Entry} e
- * @param {(id: string) => Entry|undefined} find
- * @returns {string[]} ids
- */
-export function forms(e, find) {
-  const ids = [e.id];
-  for (let i = 0; i < ids.length; i++)
-    for (const id of find(ids[i])?.supersedes ?? []) if (!ids.includes(id) && find(id)) ids.push(id);
-  return ids;
-}
 
 /**
  * Drafts of an entry that belongs to another night or another child: there it is

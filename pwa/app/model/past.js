@@ -1,5 +1,5 @@
 // What a night came to, for screens that are fetched later: see day.js. Pure.
-import { addDays, nightOf, NIGHT_STARTS } from '../../../schedule/civil/civil.js';
+import { addDays, nightOf, NIGHT_STARTS, wallAt } from '../../../schedule/civil/civil.js';
 import { wearing } from '../../../schedule/due.js';
 import { again, any, facts, removedAt } from './day.js';
 import { fact } from './fold.js';
@@ -8,6 +8,24 @@ import { worn } from './stay.js';
 /** @import { Plan } from '../../../schedule/due.js' */
 /** @import { Scene } from './day.js' */
 /** @import { Night } from './fold.js' */
+
+export const SNOOZE_MINUTES = 30;
+const MAX_SNOOZES = 3; // of one night; the server counts no more
+
+/**
+ * The clock time to which the night's reminders can be put off now; "" when
+ * they cannot: too often already, or the quiet hours come first.
+ * @param {Scene} s
+ * @param {number} already times put off
+ * @returns {string}
+ */
+export function snoozeTo(s, already) {
+  if (!s.plan || already >= MAX_SNOOZES) return '';
+  const to = wallAt(s.now + SNOOZE_MINUTES * 60000, s.zone).clock;
+  const { quiet_from: from, quiet_to: until } = s.plan;
+  const quiet = from < until ? to >= from && to < until : from > until && (to >= from || to < until);
+  return quiet ? '' : to;
+}
 
 /**
  * The night a case was closed in. One closed this afternoon after the night that

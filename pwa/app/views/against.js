@@ -1,18 +1,22 @@
 // What a form asks of the wear state before it saves, what a morning tells the eye
 // check, and which lens is still in when one was said to be stuck and the lenses to be
 // out. Fetched with the forms, after the start.
+import { instantInNight, wallAt } from '../../../schedule/civil/civil.js';
 import { h, useEffect, useRef } from '../../ui/dom.js';
-import { Button, Choices } from '../../ui/parts.js';
-import { holdsBack, sceneOf, tonight, wearNow } from '../app.js';
+import { Button, Choices, LinkButton } from '../../ui/parts.js';
+import { holdsBack, sceneOf, tonight, wearerOf, wearNow } from '../app.js';
 import { bar, soak } from '../model/day.js';
+import { fact } from '../model/fold.js';
 import { answersOf } from '../model/stuck.js';
 import { EYES, eyesOf } from '../model/wear.js';
+import { link } from '../route.js';
 import { Calls } from './calls.js';
 import { soakLead } from './home.js';
 import { Usual } from './later.js';
-import { causes, leftAsked, soonest, why } from './wear.js';
+import { causes, leftAsked, soonest, standing, told, why, Why } from './wear.js';
 
 /** @import { App, Known, State } from '../app.js' */
+/** @import { Task } from '../model/day.js' */
 /** @import { Draft, Entry } from '../model/entry.js' */
 
 /**
@@ -88,6 +92,55 @@ function said(s, eyes, night) {
 /** Why a lens that is in is to come out, where no stop says so. @param {{app: App, night: string}} props */
 export const Barred = ({ app, night }) =>
   said(app.state, EYES, night).map(text => h('p', { key: text, 'data-test': 'barred' }, text));
+
+/** What holds a lens back, above a form that was open before it did. @param {{app: App}} props */
+export function Above({ app }) {
+  const s = app.state;
+  const first = told(s, true);
+  return h(
+    'section',
+    { class: 'now held', 'data-test': 'order-above', role: 'status' },
+    first?.words.map(text => h('p', { class: 'lead', key: text }, h('strong', null, text))),
+    h('p', { class: 'tag' }, standing(s)),
+    h(Why, { s }),
+    first?.id
+      ? h(LinkButton, { href: link('advice', first.id), wide: true, test: 'above-advice' }, s.words.t('now.hold.see'))
+      : null,
+  );
+}
+
+/**
+ * The answer that a lens is in still, of which nobody has said so since it was to come
+ * out: as it went in.
+ * @param {{app: App, task: Task}} props
+ */
+export function StillThere({ app, task }) {
+  const s = app.state;
+  const n = s.nights.get(`${s.wearer}/${task.night}`);
+  const ins = EYES.filter(eye => !task.eye || task.eye === eye).flatMap(eye => {
+    const f = fact(n, `insertion/${eye}`);
+    return f ? [{ eye, at: wallAt(instantInNight(task.night, f.at, f.zone ?? s.zone), s.zone).clock }] : [];
+  });
+  const say = (/** @type {string} */ eyes, /** @type {string} */ at) => ({
+    wearer: s.wearer,
+    night: task.night,
+    kind: 'insertion',
+    body: { at, eyes },
+  });
+  const same = ins.length === 2 && ins[0].at === ins[1].at;
+  const drafts = same ? [say('both', ins[0].at)] : ins.map(x => say(x.eye, x.at));
+  const { t } = s.words;
+  return h(
+    Button,
+    {
+      wide: true,
+      test: 'still-there',
+      label: `${t('usual.still')}: ${wearerOf(s)?.name}`,
+      onPress: () => void app.write(drafts),
+    },
+    t('usual.still'),
+  );
+}
 
 /**
  * Whether what was just logged leads to the eye check, which then stands begun

@@ -13,7 +13,7 @@ import { fragile } from '../install.js';
 import { Calls } from './calls.js';
 import { go, link } from '../route.js';
 import { deedOf, eyesIn, lead, Look, overdue, Panel, soakLead, title, USUAL, usualOf } from './home.js';
-import { AskAgain, Barred, Ended, Fragile, Lost, News, StillDue, Waiting } from './later.js';
+import { AskAgain, Barred, Ended, Fragile, Lost, News, StillDue, StillIn, Waiting } from './later.js';
 import {
   causes,
   checkFirst,
@@ -189,7 +189,12 @@ function Due({ app, task, setOpen, show }) {
   const text = `${title(app, task)}${task.kind === 'in' ? ` · ${clock(plan.insertion_at)}` : ''}`;
   return [
     !first && h('p', { key: 'what' }, h('strong', null, text)),
-    !first && (CALM.includes(task.kind) || task.urgent || ['missed', 'lost'].includes(task.kind) || overdue(app, task))
+    !first &&
+    (CALM.includes(task.kind) ||
+      task.urgent ||
+      task.unsaid ||
+      ['missed', 'lost'].includes(task.kind) ||
+      overdue(app, task))
       ? h('p', { key: 'lead', class: 'quiet' }, lead(app, task))
       : null,
     wait && !wait.ready && h('p', { key: 'soak' }, t('now.soak.unknown')),
@@ -223,6 +228,7 @@ function Due({ app, task, setOpen, show }) {
         },
         deed,
       ),
+    task.unsaid && h(StillIn, { key: 'still', app, task }),
   ];
 }
 
@@ -239,7 +245,7 @@ function press(app, task, setOpen) {
   const at = wallAt(now, s.zone).clock;
   const asked = {
     in: task.night !== tonight(s) || at < '12:00' || into || wasIll(sceneOf(s), task.night),
-    out: task.urgent || overdue(app, task) || !into || now - into > LONG_MS || brief(into, now),
+    out: task.urgent || task.unsaid || overdue(app, task) || !into || now - into > LONG_MS || brief(into, now),
   };
   if (asked[/** @type {'in'|'out'} */ (usual)] ?? true) return setOpen(usual);
   const kind = usual === 'in' ? 'insertion' : 'removal';

@@ -4,7 +4,7 @@ import { wallAt } from '../../../schedule/civil/civil.js';
 import { h, useEffect, useState } from '../../ui/dom.js';
 import { Button, LinkButton, Notice } from '../../ui/parts.js';
 import { covered, putOff } from '../data/put-off.js';
-import { SNOOZE_MINUTES } from '../model/day.js';
+import { SNOOZE_MINUTES } from '../model/past.js';
 import { link } from '../route.js';
 import { useDue } from './due-words.js';
 

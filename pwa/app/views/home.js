@@ -25,6 +25,7 @@ import { fragile } from '../install.js';
 import { link } from '../route.js';
 import { Calls } from './calls.js';
 import {
+  Above,
   Anytime,
   AskAgain,
   Barred,
@@ -39,6 +40,7 @@ import {
   Snooze,
   Soon,
   StillDue,
+  StillIn,
   Usual,
   Waiting,
 } from './later.js';
@@ -181,22 +183,6 @@ export function Child({ app }) {
   ];
 }
 
-/** What holds a lens back, above a form that was open before it did. @param {{app: App}} props */
-function Above({ app }) {
-  const s = app.state;
-  const first = told(s, true);
-  return h(
-    'section',
-    { class: 'now held', 'data-test': 'order-above', role: 'status' },
-    first?.words.map(text => h('p', { class: 'lead', key: text }, h('strong', null, text))),
-    h('p', { class: 'tag' }, standing(s)),
-    h(Why, { s }),
-    first?.id
-      ? h(LinkButton, { href: link('advice', first.id), wide: true, test: 'above-advice' }, s.words.t('now.hold.see'))
-      : null,
-  );
-}
-
 /** Whether the clinic ever said something about the child on screen. @param {import('../app.js').State} s */
 const heard = s => [...s.records.values()].some(r => !!r.entry.by_name && r.entry.wearer === s.wearer);
 
@@ -246,7 +232,9 @@ export const overdue = (app, task) => task.kind === 'out' && task.night < tonigh
 export const deedOf = ({ state: { words } }, { kind, eye }) =>
   eye && kind === 'missed'
     ? words.t(CAPITAL[eye]) + words.t('mark.colon') + words.t('now.missed.button')
-    : words.t(eye && kind === 'in' ? `now.in.button-${eye}` : kind === 'lost' ? 'not.button' : `now.${kind}.button`);
+    : words.t(
+        kind === 'lost' ? 'not.button' : `now.${kind}.button${eye && ['in', 'out'].includes(kind) ? `-${eye}` : ''}`,
+      );
 
 /** The heading of a form: what it says that happened. @param {App} app @param {UsualKind} kind @param {Task} task */
 export const panelTitle = (app, kind, task) =>
@@ -266,17 +254,18 @@ export const Panel = ({ app, task, kind, onDone }) =>
     h(Usual, { app, kind, night: task.night, eyes: eyesIn(app, task), again: true, onDone }),
   );
 
+/** What names the eye of a task that means one, and the end of the keys that are about one lens. @param {App} app @param {Task} task */
+const ofEye = ({ state: { words } }, { eye }) =>
+  eye ? [words.t(CAPITAL[eye]) + words.t('mark.colon'), '-one'] : ['', ''];
+
 /** @param {App} app @param {Task} task */
 export function title(app, task) {
   const { t } = app.state.words;
-  if (task.urgent)
-    return (
-      told(app.state, true)?.words[0] ??
-      (task.eye ? t(CAPITAL[task.eye]) + t('mark.colon') : '') + t('now.out.urgent.title')
-    );
+  const [of, one] = ofEye(app, task);
+  if (task.urgent) return told(app.state, true)?.words[0] ?? of + t(`now.out.urgent.title${one}`);
   if (task.eye && task.kind === 'in')
     return app.state.words.t('now.in.single', { eye: app.state.words.t(`eye.${task.eye}`) });
-  if (overdue(app, task)) return app.state.words.t('now.out.late.title');
+  if (task.unsaid || overdue(app, task)) return of + t(`now.out.late.title${one}`);
   if (task.kind === 'rest' && stillDue(app.state).length) return app.state.words.t('now.due.title');
   return app.state.words.t(task.kind === 'before' && !task.night ? 'now.noplan.title' : `now.${task.kind}.title`);
 }
@@ -287,7 +276,8 @@ export function lead(app, task) {
   const { t, clock, date } = s.words;
   const first = task.urgent && told(s, true);
   if (first) return first.words.slice(1).join(' ');
-  if (task.kind === 'asleep') return task.at ? t('now.asleep.lead', { time: clock(task.at) }) : '';
+  const [of, one] = ofEye(app, task);
+  if (task.kind === 'asleep') return task.at ? of + t(`now.asleep.lead${one}`, { time: clock(task.at) }) : '';
   if (task.kind === 'missed') return t('now.missed.lead', { night: date(task.night) });
   if (task.kind === 'before')
     return task.night ? t('now.before.lead', { night: date(task.night) }) : t('now.noplan.lead');
@@ -302,7 +292,8 @@ export function lead(app, task) {
     const to = pausing(app, task.night).reduce((a, p) => (p.to > a ? p.to : a), '');
     return t('now.paused.lead', { night: date(to) });
   }
-  if (overdue(app, task) && !task.urgent) return t('now.out.late.lead');
+  if (task.unsaid) return t(`now.out.unsaid.lead${one}`);
+  if (overdue(app, task) && !task.urgent) return t(`now.out.late.lead${one}`);
   return t(task.urgent ? 'now.out.urgent.lead' : `now.${task.kind}.lead`);
 }
 
@@ -336,6 +327,7 @@ function Actions({ app, task, setOpen }) {
         { kind: task.urgent ? '' : 'main', big: true, test: usual.test, onPress: () => setOpen(usual.usual) },
         deedOf(app, task),
       ),
+    task.unsaid && h(StillIn, { app, task }),
     task.kind === 'missed' &&
       task.night >= addDays(tonight(app.state), -1) &&
       h(Button, { wide: true, test: 'still-in', onPress: () => setOpen('still') }, t('still.button')),

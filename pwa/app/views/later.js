@@ -150,6 +150,14 @@ export const Supplies = later(() => import('./supplies.js').then(m => m.Supplies
 export const AskAgain = /** @type {any} */ (
   later(() => import('./against.js').then(m => /** @type {any} */ (m.AskAgain)))
 );
+/** What holds a lens back, above a form. @type {Piece} */
+export const Above = /** @type {any} */ (
+  later(() => import('./against.js').then(m => /** @type {any} */ (m.Above)), true)
+);
+/** That a lens is in still; its props are those of `StillThere` in against.js. @type {(p: Parameters<typeof import('./against.js').StillThere>[0]) => any} */
+export const StillIn = /** @type {any} */ (
+  later(() => import('./against.js').then(m => /** @type {any} */ (m.StillThere)), true)
+);
 /** Why a lens that is in is to come out, where no stop says so. @type {(p: {app: import('../app.js').App, night: string}) => any} */
 export const Barred = /** @type {any} */ (
   later(() => import('./against.js').then(m => /** @type {any} */ (m.Barred)), true)

@@ -8,11 +8,12 @@ import { Check } from '../../ui/more-parts.js';
 import { Button, Choices, Entry, Notice } from '../../ui/parts.js';
 import { planOn, sceneOf, about as whose, tonight, wearerOf } from '../app.js';
 import { nightSigns, storedBy } from '../model/record.js';
-import { heldEyes, insertedAt, NO_PLAN, stopped, wasIll, removedAt } from '../model/day.js';
+import { heldEyes, insertedAt, inSince, NO_PLAN, stopped, wasIll, removedAt } from '../model/day.js';
 import { nightClosed } from '../model/past.js';
 import { bodyHere, corrects, taken } from '../model/mend.js';
 import { doubt } from '../model/plausible.js';
 import { stuckDrafts, whereDraft } from '../model/stuck.js';
+import { EYES } from '../model/wear.js';
 import { go } from '../route.js';
 import { asking, goToLack } from './asking.js';
 import { Doubt } from './doubt.js';
@@ -62,7 +63,10 @@ export function Usual({
   const to = moving && { wearer: moving.wearer, night: isDate(moving.night) ? moving.night : night };
   const there = to ? whose(app, to.wearer) : app;
   const plan = planOn(there.state, to?.night ?? night) ?? NO_PLAN;
-  const [v, set] = useState(() => (edit ? filled(kind, edit, s.zone) : first(asks, night, eyes, plan, s.zone)));
+  const [v, set] = useState(() => {
+    const worn = EYES.some(eye => inSince(sceneOf(s), eye) === night);
+    return edit ? filled(kind, edit, s.zone) : first(asks, night, eyes, plan, s.zone, worn);
+  });
   const [open, setOpen] = useState('');
   const [fault, setFault] = useState('');
   const [lacking, setLacking] = useState('');
@@ -281,12 +285,13 @@ function lacks(kind, v) {
 /**
  * @param {UsualKind} kind @param {string} night @param {string} eyes
  * @param {{insertion_at: string, removal_at: string}} plan @param {string} zone
+ * @param {boolean} worn a lens is in since that night, by the log
  * @returns {Values}
  */
-function first(kind, night, eyes, plan, zone) {
+function first(kind, night, eyes, plan, zone, worn) {
   const now = wallAt(Date.now(), zone);
   const tonight = now.clock < NIGHT_STARTS ? addDays(now.date, -1) : now.date;
-  if (kind === 'out') return { ...outAt(night, now, plan.removal_at), eyes };
+  if (kind === 'out') return { ...outAt(night, now, plan.removal_at, worn), eyes };
   if (kind === 'morning') return { fine: false }; // "not as usual" was the answer that led here
   if (kind === 'care') {
     // Cleaned just now, unless it is a past night that is filled in.
@@ -355,13 +360,13 @@ function editDraft(kind, v, system) {
 /**
  * When the lenses came out, at a guess. Once the night has ended nobody guesses:
  * either it was not logged in the morning, or they are only coming out now.
- * @param {string} night @param {{date: string, clock: string}} now @param {string} usual
+ * @param {string} night @param {{date: string, clock: string}} now @param {string} usual @param {boolean} worn
  * @returns {Values}
  */
-function outAt(night, now, usual) {
+function outAt(night, now, usual, worn) {
   const tonight = now.clock < NIGHT_STARTS ? addDays(now.date, -1) : now.date;
   if (night >= tonight) return { at: now.clock };
-  return addDays(night, 1) === tonight ? { at: '', morning: usual, late: now } : { at: usual };
+  return worn || addDays(night, 1) === tonight ? { at: '', morning: usual, late: now } : { at: usual };
 }
 
 const STUCK = ['stuck-came-off', 'stuck'];
