@@ -1,4 +1,4 @@
-// Made by npm run api; not to be edited. 4e307d273d849c8a 2d5f47dec5c3a656
+// Made by npm run api; not to be edited. 6be29c229c9127d9 e47858b5c3c39fcd
 export type paths = Record<string, never>;
 export type webhooks = Record<string, never>;
 export interface components {
@@ -82,6 +82,7 @@ export interface components {
             sure?: boolean;
             why?: string;
             words?: string;
+            yes?: string;
         };
         AlertEvent: {
             /** Format: date-time */
@@ -456,6 +457,7 @@ export interface components {
             outcome: string;
             sure?: boolean;
             where?: string;
+            yes?: string;
         };
         ComeOfAge: {
             devices: string[];
@@ -712,6 +714,7 @@ export interface components {
             stopped: string;
             sure?: boolean;
             words?: string;
+            yes?: string;
         };
         Ending: {
             by: string;
@@ -828,6 +831,7 @@ export interface components {
             code: string;
             field: string;
             message: string;
+            reading?: components["schemas"]["Reading"];
         };
         EscalateClosing: {
             /** Format: date-time */
@@ -920,6 +924,13 @@ export interface components {
             words?: {
                 [key: string]: string;
             };
+        };
+        EyeReading: {
+            begins?: string;
+            check?: boolean;
+            from?: string;
+            state: string;
+            until?: string;
         };
         EyeWear: {
             causes: components["schemas"]["CareCause"][];
@@ -1674,6 +1685,7 @@ export interface components {
             wear_from: string;
             wear_to: string;
             why?: string;
+            yes?: string;
             zone: string;
         };
         PlanFacts: {
@@ -1715,6 +1727,7 @@ export interface components {
             birth?: string;
             plans: components["schemas"]["PlanDoc"][];
             usual: components["schemas"]["PlanDoc"];
+            wear: components["schemas"]["Wear"];
             wearer: components["schemas"]["WearerHead"];
         };
         PlanReply: {
@@ -1852,6 +1865,12 @@ export interface components {
         };
         ReaderList: {
             readers: components["schemas"]["Reader"][];
+        };
+        Reading: {
+            left: components["schemas"]["EyeReading"];
+            right: components["schemas"]["EyeReading"];
+            words: string[];
+            yes: string;
         };
         Reason: {
             basis: string;
@@ -2044,11 +2063,13 @@ export interface components {
             cleared?: string;
             entries: components["schemas"]["Draft"][];
             sure?: boolean;
+            yes?: string;
         };
         Saying: {
             causes: string[];
             cleared?: string;
             entries: components["schemas"]["Draft"][];
+            yes?: string;
         };
         SessionList: {
             sessions: components["schemas"]["SessionView"][];

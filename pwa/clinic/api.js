@@ -84,15 +84,24 @@ export class ApiError extends Error {
    * @param {string} code
    * @param {string} message fit to show
    * @param {string} field the field at fault, or empty
+   * @param {Schemas['Reading']} [reading] of the code "own-words": what the family would read
    */
-  constructor(status, code, message, field) {
+  constructor(status, code, message, field, reading) {
     super(message);
     this.name = 'ApiError';
     this.status = status;
     this.code = code;
     this.field = field;
+    this.reading = reading;
+    /** What was answered in the request that came to this. @type {Answer} */
+    this.answered = {};
   }
 }
+
+/** What somebody at the console answered to a question of the server: sure, that what is unlikely is meant; yes, that own words were read beside what the phones say. @typedef {{sure?: boolean, yes?: string}} Answer */
+
+/** Whether a refusal is a question, which a yes answers. @param {ApiError|undefined} error */
+export const isQuestion = error => error?.code === 'unlikely' || error?.code === 'own-words';
 
 /** Paths that a page asks by itself: they are no use of the window (`unattended` of the server). */
 const UNATTENDED = ['alerts', 'waiting'];
@@ -137,6 +146,8 @@ async function call(method, path, body, byItself = UNATTENDED.includes(path)) {
   const text = await answer.text();
   if (!answer.ok) {
     const error = errorOf(answer.status, text);
+    const { sure, yes } = /** @type {Answer} */ (body ?? {});
+    error.answered = { sure, yes };
     if (error.code === 'session-idle') fellAsleep();
     throw error;
   }
@@ -157,7 +168,7 @@ function errorOf(status, text) {
   try {
     const { error } = JSON.parse(text);
     if (error.code === 'cannot-store') return new ApiError(status, error.code, NOT_STORED, '');
-    return new ApiError(status, error.code, readable(refusal(error.message)), error.field ?? '');
+    return new ApiError(status, error.code, readable(refusal(error.message)), error.field ?? '', error.reading);
   } catch {
     return new ApiError(status, 'no-answer', tr('The server answered with status {status}.', { status }), '');
   }
@@ -194,10 +205,10 @@ export const acknowledge = alert => call('POST', `alerts/${id(alert)}/acknowledg
 /** @param {string} wearer @returns {Promise<WearAnswer>} */
 export const wear = wearer => call('GET', `wearers/${id(wearer)}/wear`);
 
-/** POST wearers/:id/say: all or none. @param {string} wearer @param {{causes: string[], entries: Said[], cleared?: string, sure?: boolean}} said @returns {Promise<WearAnswer>} */
+/** POST wearers/:id/say: all or none. @param {string} wearer @param {{causes: string[], entries: Said[], cleared?: string} & Answer} said @returns {Promise<WearAnswer>} */
 export const say = (wearer, said) => call('POST', `wearers/${id(wearer)}/say`, said);
 
-/** POST alerts/:id/close. @param {string} alert @param {{outcome: string, note: string, decision: string, where: string, causes: string[], entries: Said[], cleared?: string, sure?: boolean}} how @returns {Promise<{alert: Alert}>} */
+/** POST alerts/:id/close. @param {string} alert @param {{outcome: string, note: string, decision: string, where: string, causes: string[], entries: Said[], cleared?: string} & Answer} how @returns {Promise<{alert: Alert}>} */
 export const close = (alert, how) => call('POST', `alerts/${id(alert)}/close`, how);
 
 /** POST alerts/:id/call: a try to phone. @param {string} alert @param {string} result reached, not-reached or left-word @param {string} text @returns {Promise<{alert: Alert}>} */
@@ -233,7 +244,7 @@ export const wearers = ask => call('GET', `wearers${query(ask)}`);
 /** GET wearers/:id/review. @param {string} wearer @param {string} from date, or empty for "since the last visit" @param {string} to date, or empty @returns {Promise<Summary>} */
 export const review = (wearer, from, to) => call('GET', `wearers/${id(wearer)}/review${query({ from, to })}`);
 
-/** GET wearers/:id/plan: every version, newest first, and the usual values to start from. @param {string} wearer @returns {Promise<{plans: Plan[], usual: Plan, birth?: string, wearer: {id: string, name: string, code: string, family: string}}>} */
+/** GET wearers/:id/plan: every version, newest first, and the usual values to start from. @param {string} wearer @returns {Promise<{plans: Plan[], usual: Plan, birth?: string, wear: {right: EyeWear, left: EyeWear}, wearer: {id: string, name: string, code: string, family: string}}>} */
 export const plans = wearer => call('GET', `wearers/${id(wearer)}/plan`);
 
 /** POST wearers/:id/plan: stores the next version. @param {string} wearer @param {Plan} plan @returns {Promise<{plan: Plan}>} */

@@ -11,7 +11,7 @@ import {
   useState,
   useCallback,
 } from '../vendor/preact-hooks.js';
-import { ApiError } from './api.js';
+import { ApiError, isQuestion } from './api.js';
 import { tr } from './text.js';
 
 export { h, render, Fragment, useEffect, useErrorBoundary, useId, useLayoutEffect, useRef, useState, useCallback };
@@ -137,7 +137,7 @@ export function FormFault({ error, words = error?.message ?? '' }) {
     setBeside(!!bad);
     if (error && bad instanceof HTMLElement) bad.focus();
   }, [error]);
-  const show = error && error.code !== 'unlikely' && words && (!beside || words !== error.message);
+  const show = error && !isQuestion(error) && words && (!beside || words !== error.message);
   return h('div', { ref: box }, show && h('p', { class: 'field-error', role: 'alert' }, words));
 }
 

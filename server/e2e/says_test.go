@@ -56,7 +56,9 @@ func TestAWordOutsideAnAlert(t *testing.T) {
 	if kept, err := ask[string](tab, `document.querySelector('[data-test=say-text]').value`); err != nil || kept != "Seen by me today" {
 		t.Errorf("after the conflict the words are %q, %v", kept, err)
 	}
-	run(t, tab, tap("say-send"), see("wear-now", "Right eye: no stop"), see("wear-now", "Left eye: stop"), see("say-shown", "Right eye: lenses again from the night of"))
+	run(t, tab, tap("say-send"), see("own-words", "Right eye: lenses again from the night of"), see("own-words", "Left eye: no lens until your clinic says so here."), see("own-words", "Seen by me today"))
+	shot(t, tab, "say-own-words")
+	run(t, tab, tap("unlikely-yes"), see("wear-now", "Right eye: no stop"), see("wear-now", "Left eye: stop"), see("say-shown", "Right eye: lenses again from the night of"))
 	sound(t, tab)
 }
 

@@ -946,6 +946,15 @@ export const said = {
     'العبارة الموجّهة إلى العائلة تقول لا عدسة، أو إن العين تُعالَج، والعدسات مسموح بها من جديد: اختر عبارة أخرى أو أبقِ المنع',
   'this is a red flag, and neither an examination nor a call that reached the family is logged: log the call first':
     'هذه علامة خطر، ولم يُسجَّل فحص ولا مكالمة وصلت إلى العائلة: سجّل المكالمة أولًا',
+  'The family reads both: what their phones say of each eye, and your own words beside it':
+    'تقرأ الأسرة الأمرين معًا: ما تقوله هواتفها عن كل عين، وكلماتك بجانبه',
+  'Read both before you send them': 'اقرأ الأمرين قبل إرسالهما',
+  "The {x} eye is stopped, and this plan does not lift that: the family's phones go on saying no lens":
+    'العين {x} ممنوعة من العدسة، وهذه الخطة لا ترفع ذلك: تظل هواتف الأسرة تقول بلا عدسة',
+  "The {x} eye is stopped until {d}, and this plan does not lift that: the family's phones say no lens until then":
+    'العين {x} ممنوعة من العدسة حتى {d}، وهذه الخطة لا ترفع ذلك: تقول هواتف الأسرة بلا عدسة حتى ذلك الحين',
+  'The plan is for the {x} eye alone: the other is released here, and the plan asks for no lens in it':
+    'الخطة للعين {x} وحدها: تُسمح العدسة هنا في الأخرى، والخطة لا تطلب عدسة فيها',
   'The words to the family speak of a visit, and none is booked here':
     'الكلمات إلى العائلة تتحدث عن زيارة، ولا زيارة محجوزة هنا',
   '{x} is no clinician and cannot take a red flag: in that duty the ladder goes on until a clinician answers':

@@ -983,8 +983,8 @@ export const rows = {
   'What their phones show': 'ما تعرضه هواتفهم',
   'Nothing was written to this family about this child yet.': 'لم يُكتب شيء إلى هذه الأسرة عن هذا الطفل بعد.',
   'Before that, {n}': 'قبل ذلك، {n}',
-  'What was written more than 30 days ago has left their first screen.':
-    'ما كُتب قبل أكثر من 30 يومًا خرج من شاشتهم الأولى.',
+  'What is over 30 days old leaves their first screen once it is read and no longer holds.':
+    'ما مضى عليه أكثر من 30 يومًا يخرج من شاشتهم الأولى متى قُرئ ولم يعد ساريًا.',
   'The family answered': 'أجابت الأسرة',
   'The practice': 'العيادة',
   'Read by {list}.': 'قرأه {list}.',
@@ -999,6 +999,17 @@ export const rows = {
     'لا عدسة ابتداءً من ليلة {from} حتى تقول عيادتك ذلك هنا. ({eyes}؛ مراجعة قبل {date})',
   'No lens until your clinic says so here. ({eyes}; review by {date})':
     'لا عدسة حتى تقول عيادتك ذلك هنا. ({eyes}؛ مراجعة قبل {date})',
+  '{eyes}: no lens until your clinic says so here.': '{eyes}: بلا عدسة حتى تقول عيادتك ذلك هنا.',
+  '{eyes}: no lens from the night of {date} on, until your clinic says so here.':
+    '{eyes}: بلا عدسة ابتداءً من ليلة {date} حتى تقول عيادتك ذلك هنا.',
+  '{eyes}: no lens until {date}.': '{eyes}: بلا عدسة حتى {date}.',
+  '{eyes}: not stopped.': '{eyes}: غير ممنوعة من العدسة.',
+  '{eyes}: only after an eye check.': '{eyes}: فقط بعد أسئلة العين.',
+  '{eyes}: no lens tonight.': '{eyes}: لا عدسة الليلة.',
+  'Their phones say': 'تقول هواتفهم',
+  'Your own words': 'كلماتك',
+  'No contradiction: send both': 'لا تناقض بينهما: أرسلهما',
+  'The phones say this, and no plan lifts it:': 'تقول الهواتف هذا، ولا ترفعه أي خطة:',
   '{eyes}: lenses again from the night of {date}{more}.': '{eyes}: العدسات من جديد من ليلة {date}{more}.',
   ', after an eye check that day': '، بعد أسئلة العين في ذلك اليوم',
   'Nights, sight, care and events': 'الليالي والنظر والعناية والأحداث',

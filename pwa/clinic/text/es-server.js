@@ -992,6 +992,15 @@ export const said = {
     'lo que se dice a la familia es que no lleve lente de contacto, o que el ojo está en tratamiento, y se permiten de nuevo los lentes de contacto: elija otra frase o mantenga la prohibición',
   'this is a red flag, and neither an examination nor a call that reached the family is logged: log the call first':
     'esto es una señal de alarma, y no consta ni un examen ni una llamada que llegara a la familia: registre primero la llamada',
+  'The family reads both: what their phones say of each eye, and your own words beside it':
+    'La familia lee ambas cosas: lo que dicen sus móviles de cada ojo y, al lado, sus propias palabras',
+  'Read both before you send them': 'Lea ambas antes de enviarlas',
+  "The {x} eye is stopped, and this plan does not lift that: the family's phones go on saying no lens":
+    'El ojo {x} está suspendido y este plan no lo levanta: los móviles de la familia siguen diciendo sin lente',
+  "The {x} eye is stopped until {d}, and this plan does not lift that: the family's phones say no lens until then":
+    'El ojo {x} está suspendido hasta el {d} y este plan no lo levanta: los móviles de la familia dicen sin lente hasta entonces',
+  'The plan is for the {x} eye alone: the other is released here, and the plan asks for no lens in it':
+    'El plan es solo para el ojo {x}: el otro se libera aquí, y el plan no pide lente en él',
   'The words to the family speak of a visit, and none is booked here':
     'Las palabras a la familia hablan de una visita, y aquí no hay ninguna reservada',
   '{x} is no clinician and cannot take a red flag: in that duty the ladder goes on until a clinician answers':

@@ -974,8 +974,8 @@ export const rows = {
   'Nothing was written to this family about this child yet.':
     'Aún no se ha escrito nada a esta familia sobre este niño.',
   'Before that, {n}': 'Antes de eso, {n}',
-  'What was written more than 30 days ago has left their first screen.':
-    'Lo escrito hace más de 30 días ha salido de su primera pantalla.',
+  'What is over 30 days old leaves their first screen once it is read and no longer holds.':
+    'Lo que tiene más de 30 días sale de su primera pantalla cuando está leído y ya no vale.',
   'The family answered': 'La familia contestó',
   'The practice': 'La clínica',
   'Read by {list}.': 'Leído por {list}.',
@@ -990,6 +990,18 @@ export const rows = {
     'Sin lente desde la noche del {from}, hasta que su clínica lo diga aquí. ({eyes}; valorar antes del {date})',
   'No lens until your clinic says so here. ({eyes}; review by {date})':
     'Ninguna lente hasta que su clínica lo diga aquí. ({eyes}; valorar antes del {date})',
+  '{eyes}: no lens until your clinic says so here.':
+    '{eyes}: sin lentes de contacto hasta que su clínica lo diga aquí.',
+  '{eyes}: no lens from the night of {date} on, until your clinic says so here.':
+    '{eyes}: sin lentes de contacto desde la noche del {date}, hasta que su clínica lo diga aquí.',
+  '{eyes}: no lens until {date}.': '{eyes}: sin lente hasta el {date}.',
+  '{eyes}: not stopped.': '{eyes}: no suspendido.',
+  '{eyes}: only after an eye check.': '{eyes}: solo después de una revisión del ojo.',
+  '{eyes}: no lens tonight.': '{eyes}: sin lente esta noche.',
+  'Their phones say': 'Sus móviles dicen',
+  'Your own words': 'Sus propias palabras',
+  'No contradiction: send both': 'No se contradicen: enviar ambas',
+  'The phones say this, and no plan lifts it:': 'Los móviles dicen esto, y ningún plan lo levanta:',
   '{eyes}: lenses again from the night of {date}{more}.':
     '{eyes}: lentes de contacto de nuevo desde la noche del {date}{more}.',
   ', after an eye check that day': ', tras una revisión del ojo ese día',

@@ -914,6 +914,15 @@ export const said = {
     '给家庭的话说不戴镜片，或说眼睛正在治疗，而镜片又被允许：请另选一句，或保持停戴',
   'this is a red flag, and neither an examination nor a call that reached the family is logged: log the call first':
     '这是危险信号，既没有记录检查，也没有记录联系上家庭的电话：请先记录电话',
+  'The family reads both: what their phones say of each eye, and your own words beside it':
+    '家庭会同时读到两者：手机上对每只眼睛的说明，以及旁边您自己写的话',
+  'Read both before you send them': '发送之前请读这两者',
+  "The {x} eye is stopped, and this plan does not lift that: the family's phones go on saying no lens":
+    '{x}眼已停戴，本计划不解除停戴：家庭的手机会继续写着不要戴镜片',
+  "The {x} eye is stopped until {d}, and this plan does not lift that: the family's phones say no lens until then":
+    '{x}眼停戴至 {d}，本计划不解除停戴：在那之前家庭的手机写着不要戴镜片',
+  'The plan is for the {x} eye alone: the other is released here, and the plan asks for no lens in it':
+    '计划只针对{x}眼：此处解除了另一只眼睛的停戴，而计划不要求它戴镜片',
   'The words to the family speak of a visit, and none is booked here': '给家庭的话提到就诊，而这里没有预约',
   '{x} is no clinician and cannot take a red flag: in that duty the ladder goes on until a clinician answers':
     '{x} 不是临床人员，不能接手危险信号：在该班次，升级会继续，直到有临床人员应答',

@@ -948,7 +948,8 @@ export const rows = {
   'What their phones show': '他们手机上显示的',
   'Nothing was written to this family about this child yet.': '还没有就此孩子给该家庭写过。',
   'Before that, {n}': '此前，{n}',
-  'What was written more than 30 days ago has left their first screen.': '30 天以前写的已不在他们的首屏。',
+  'What is over 30 days old leaves their first screen once it is read and no longer holds.':
+    '30 天以前写的，读过且不再有效后就离开他们的首屏。',
   'The family answered': '家庭回复了',
   'The practice': '诊所',
   'Read by {list}.': '已读：{list}。',
@@ -963,6 +964,17 @@ export const rows = {
     '从 {from} 的夜里起不戴镜片，直到诊所在此说明。（{eyes}；最迟 {date} 评估）',
   'No lens until your clinic says so here. ({eyes}; review by {date})':
     '在诊所于此处说明之前不要戴镜片。（{eyes}；最迟 {date} 评估）',
+  '{eyes}: no lens until your clinic says so here.': '{eyes}：在诊所于此处说明之前，不要戴镜片。',
+  '{eyes}: no lens from the night of {date} on, until your clinic says so here.':
+    '{eyes}：从 {date} 的夜里起不要戴镜片，直到诊所在此处说明。',
+  '{eyes}: no lens until {date}.': '{eyes}：{date} 之前不能戴。',
+  '{eyes}: not stopped.': '{eyes}：未停戴。',
+  '{eyes}: only after an eye check.': '{eyes}：须先做眼睛自查。',
+  '{eyes}: no lens tonight.': '{eyes}：今晚不戴。',
+  'Their phones say': '他们的手机上写着',
+  'Your own words': '您自己写的话',
+  'No contradiction: send both': '两者不矛盾：一并发送',
+  'The phones say this, and no plan lifts it:': '手机上这样写着，任何计划都不解除它：',
   '{eyes}: lenses again from the night of {date}{more}.': '{eyes}：从 {date} 当晚起恢复戴镜片{more}。',
   ', after an eye check that day': '，当天自查之后',
   'Nights, sight, care and events': '夜晚、视力、护理与事件',

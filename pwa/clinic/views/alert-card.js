@@ -133,7 +133,7 @@ export function AlertCard({ alert, me, now, duty, done }) {
     open === 'hand-over' && h(HandOverForm, { alert, me, busy: action.busy, act: doing(tr('Handed over')) }),
     open === 'reopen' && h(ReopenForm, { alert, busy: action.busy, act: doing(tr('Open again')) }),
     action.error &&
-      action.error.code !== 'unlikely' &&
+      !api.isQuestion(action.error) &&
       h('p', { class: 'field-error', role: 'alert' }, action.error.message),
     h(History, { alert, zone: me.practice.zone }),
   );

@@ -263,7 +263,7 @@ function Filled({ alert, me, busy, error, act, wear, again }) {
     const el = /** @type {HTMLInputElement} */ (e.target);
     setF({ ...f, [key]: el.type === 'checkbox' ? el.checked : el.value });
   };
-  const send = (/** @type {boolean} */ sure) =>
+  const send = (/** @type {api.Answer} */ answer) =>
     act(async () => {
       try {
         await api.close(alert.id, {
@@ -274,7 +274,7 @@ function Filled({ alert, me, busy, error, act, wear, again }) {
           causes: wear.causes,
           entries: entriesOf(f, wear, alert.id),
           cleared: disease ? f.cleared : '',
-          sure,
+          ...answer,
         });
       } catch (x) {
         if (/** @type {{code?: string}} */ (x).code === 'causes-changed') again();
@@ -313,7 +313,7 @@ function Filled({ alert, me, busy, error, act, wear, again }) {
       class: 'close-form',
       onSubmit: (/** @type {Event} */ e) => {
         e.preventDefault();
-        send(false);
+        send({});
       },
       'data-test': 'close-form',
     },
@@ -381,7 +381,7 @@ function Filled({ alert, me, busy, error, act, wear, again }) {
       ),
     ),
     wrong && h('p', { class: 'field-error', role: 'alert', 'data-test': 'close-wrong' }, wrong),
-    h(Unlikely, { error, busy, yes: () => send(true), word: tr('Yes, close it all the same') }),
+    h(Unlikely, { error, busy, yes: send, word: tr('Yes, close it all the same') }),
     h(
       'div',
       { class: 'buttons' },

@@ -203,9 +203,9 @@ function EndForm({ course, done }) {
   const [f, setF] = useState({ stopped: course.today, reason: '', note: '', words: '' });
   const action = useAction();
   const error = action.error;
-  const save = (/** @type {boolean} */ sure) =>
+  const save = (/** @type {api.Answer} */ answer) =>
     action.run(async () => {
-      await api.endWear(course.wearer.id, { ...f, base: course.plan, sure });
+      await api.endWear(course.wearer.id, { ...f, base: course.plan, ...answer });
       done();
     });
   /** @param {keyof typeof f} key */
@@ -221,7 +221,7 @@ function EndForm({ course, done }) {
       'data-test': 'end-form',
       onSubmit: (/** @type {Event} */ e) => {
         e.preventDefault();
-        save(false);
+        save({});
       },
     },
     h('h3', null, tr('End wear')),
@@ -268,7 +268,7 @@ function EndForm({ course, done }) {
       ),
     ),
     h(FormFault, { error }),
-    h(Unlikely, { error, busy: action.busy, yes: () => save(true), word: tr('Yes, end it from that night') }),
+    h(Unlikely, { error, busy: action.busy, yes: save, word: tr('Yes, end it from that night') }),
     h(
       'div',
       { class: 'buttons' },
@@ -313,14 +313,14 @@ function AgainForm({ course, stopped, how, done, leave }) {
   const action = useAction();
   const error = action.error;
   const anew = how === 'start-over';
-  const save = (/** @type {boolean} */ sure) =>
+  const save = (/** @type {api.Answer} */ answer) =>
     action.run(async () => {
       await api.wearAgain(course.wearer.id, how, {
         ...f,
         first: anew ? f.first : '',
         ...(anew ? { baseline_right: right ?? 0, baseline_left: left ?? 0 } : {}),
         base: course.plan,
-        sure,
+        ...answer,
       });
       done();
     });
@@ -347,7 +347,7 @@ function AgainForm({ course, stopped, how, done, leave }) {
       'data-test': 'again-form',
       onSubmit: (/** @type {Event} */ e) => {
         e.preventDefault();
-        save(false);
+        save({});
       },
     },
     h('h3', null, anew ? tr('Start over') : tr('Take the end back')),
@@ -394,7 +394,7 @@ function AgainForm({ course, stopped, how, done, leave }) {
     h(Unlikely, {
       error,
       busy: action.busy,
-      yes: () => save(true),
+      yes: save,
       word: anew ? tr('Yes, start over all the same') : tr('Yes, take it back'),
     }),
     h(

@@ -3,10 +3,13 @@
 // with its unit, refused when it cannot be and asked about when it is unlikely.
 // Both are the field's own validity, so that no form with an open one is sent.
 
+import { isQuestion } from '../api.js';
 import { h, useId, useLayoutEffect, useRef, useState } from '../dom.js';
 import { acuityWords, quantityWords, readQuantity, refusal, saidBack, typedAs, unlikely } from '../quantities.js';
 import { tr } from '../text.js';
+import { BothRead } from './reading.js';
 
+/** @import { Answer, ApiError } from '../api.js' */
 /** @import { Notation, Quantity } from '../quantities.js' */
 
 /**
@@ -146,12 +149,12 @@ export function NumberField({
 
 /**
  * What the server asked about, and the way to say that it is right.
- * @param {{error: import('../api.js').ApiError|undefined, busy: boolean, yes: () => void, word: string}} props word: what saying yes does
+ * @param {{error: ApiError|undefined, busy: boolean, yes: (answer: Answer) => void, word: string}} props yes: sends the same again with the answer; word: what saying yes does
  */
 export function Unlikely({ error, busy, yes, word }) {
   const box = useRef(/** @type {HTMLDivElement|null} */ (null));
   const [past, setPast] = useState(/** @type {unknown} */ (null));
-  const asked = error?.code === 'unlikely' && past !== error;
+  const asked = error && isQuestion(error) && past !== error;
   useLayoutEffect(() => {
     // A yes is about what was sent: once the form says something else it is no answer any more.
     const form = box.current?.closest('form');
@@ -167,10 +170,17 @@ export function Unlikely({ error, busy, yes, word }) {
     };
   }, [error]);
   if (!asked) return null;
+  const { reading, answered } = error;
+  const answer = () => yes(reading ? { ...answered, yes: reading.yes } : { ...answered, sure: true });
   return h(
     'div',
     { class: 'unlikely', role: 'alert', 'data-test': 'unlikely', ref: box },
     h('p', null, error.message),
-    h('button', { type: 'button', disabled: busy, 'data-test': 'unlikely-yes', onClick: yes }, word),
+    reading && h(BothRead, { of: reading }),
+    h(
+      'button',
+      { type: 'button', disabled: busy, 'data-test': 'unlikely-yes', onClick: answer },
+      reading ? tr('No contradiction: send both') : word,
+    ),
   );
 }

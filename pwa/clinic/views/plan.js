@@ -15,6 +15,7 @@ import { say } from '../said.js';
 import { point, tr } from '../text.js';
 import { keepUnsaved, unsaved } from '../unsaved.js';
 import { Half } from './half.js';
+import { heldSentences } from './reading.js';
 
 /** @import { Me, Plan as CarePlan } from '../api.js' */
 /** @import { Route } from '../route.js' */
@@ -94,7 +95,8 @@ export function every(series, months) {
 export function Plan({ me, route }) {
   const got = useLoad(() => api.plans(route.arg), route.arg);
   if (!got.data) return h(Trouble, { error: got.error, busy: got.busy, retry: got.reload });
-  const { plans, usual, wearer, birth } = got.data;
+  const { plans, usual, wearer, birth, wear } = got.data;
+  const held = heldSentences(wear);
   return h(
     'div',
     { class: 'plan' },
@@ -106,6 +108,13 @@ export function Plan({ me, route }) {
       ' ',
       h('span', { class: 'code' }, wearer.code),
     ),
+    held.length > 0 &&
+      h(
+        'div',
+        { class: 'warn-box', 'data-test': 'plan-held' },
+        h('p', null, tr('The phones say this, and no plan lifts it:')),
+        held.map(text => h('p', { key: text }, h('strong', null, text))),
+      ),
     h(PlanForm, {
       may: me.person.role === 'clinician',
       name: `plan ${me.person.id} ${wearer.id}`,
@@ -236,11 +245,11 @@ function PlanForm({ may, name, wearer, who, plan, plans, isNew, today, saved }) 
   const [asked, setAsked] = useState(false);
   const before = isNew && may ? kept() : null;
   const [newest, setNewest] = useState(/** @type {CarePlan|null} */ (null));
-  const save = (/** @type {boolean} */ sure) => {
+  const save = (/** @type {api.Answer} */ answer) => {
     const recalls = every(form.recalls ?? [], Number(everyMonths));
     action.run(async () => {
       try {
-        await api.savePlan(wearer, { ...form, recalls, base: newest?.version ?? base, sure });
+        await api.savePlan(wearer, { ...form, recalls, base: newest?.version ?? base, ...answer });
         keepUnsaved(name, null);
         say(tr('Saved.'));
         saved();
@@ -370,7 +379,7 @@ function PlanForm({ may, name, wearer, who, plan, plans, isNew, today, saved }) 
         ),
     ),
     h(FormFault, { error: fault, words: faults.rest }),
-    h(Unlikely, { error: fault, busy: action.busy, yes: () => save(true), word: tr('Yes, save it all the same') }),
+    h(Unlikely, { error: fault, busy: action.busy, yes: save, word: tr('Yes, save it all the same') }),
     newest &&
       h(
         'div',
@@ -403,7 +412,7 @@ function PlanForm({ may, name, wearer, who, plan, plans, isNew, today, saved }) 
               disabled: action.busy,
               onClick: () => {
                 setAsked(false);
-                save(false);
+                save({});
               },
             },
             tr('Yes, for this child'),

@@ -97,11 +97,11 @@ function SayForm({ me, wear, stop, done, again }) {
     setF({ ...f, [key]: el.type === 'checkbox' ? el.checked : el.value });
   };
   const disease = diseaseOf(f, wear, me);
-  const send = (/** @type {boolean} */ sure) =>
+  const send = (/** @type {api.Answer} */ answer) =>
     action.run(async () => {
       try {
         const entries = entriesOf(f, wear);
-        await api.say(wear.wearer, { causes: wear.causes, entries, cleared: disease ? f.cleared : '', sure });
+        await api.say(wear.wearer, { causes: wear.causes, entries, cleared: disease ? f.cleared : '', ...answer });
       } catch (x) {
         if (/** @type {{code?: string}} */ (x).code === 'causes-changed') again();
         throw x;
@@ -128,7 +128,7 @@ function SayForm({ me, wear, stop, done, again }) {
       class: 'close-form',
       onSubmit: (/** @type {Event} */ e) => {
         e.preventDefault();
-        send(false);
+        send({});
       },
       'data-test': 'say-form',
     },
@@ -148,11 +148,11 @@ function SayForm({ me, wear, stop, done, again }) {
     h(Unlikely, {
       error: action.error,
       busy: action.busy,
-      yes: () => send(true),
+      yes: send,
       word: tr('Yes, send it all the same'),
     }),
     action.error &&
-      action.error.code !== 'unlikely' &&
+      !api.isQuestion(action.error) &&
       h(
         'p',
         { class: 'field-error', role: 'alert', 'data-test': 'say-error' },
@@ -236,7 +236,11 @@ function Shown({ me, wear }) {
         h('summary', null, tr('Before that, {n}', { n: list.length - SHOWN })),
         h('ul', null, list.slice(SHOWN).map(row)),
       ),
-    h('p', { class: 'hint' }, tr('What was written more than 30 days ago has left their first screen.')),
+    h(
+      'p',
+      { class: 'hint' },
+      tr('What is over 30 days old leaves their first screen once it is read and no longer holds.'),
+    ),
   );
 }
 

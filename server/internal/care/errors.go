@@ -31,6 +31,7 @@ type Error struct {
 	Field string        // the field at fault, empty when none
 	Err   error         // cause, for the log only; may be nil
 	Wait  time.Duration // after which it may be asked again; zero when not known
+	Asks  *Reading      // what whoever asked has to read first; nil for nothing
 }
 
 // Error returns the text, with the cause for the log.

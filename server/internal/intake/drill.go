@@ -143,7 +143,7 @@ func DrillTaken(tx *store.Tx, who care.Person) error {
 	if err != nil {
 		return err
 	}
-	e, err := newEntry(tx, who, w, Draft{care.Resume, body}, 0)
+	e, err := newEntry(tx, who, w, Draft{Kind: care.Resume, Body: body}, 0)
 	if err != nil {
 		return err
 	}

@@ -23,8 +23,11 @@ type Saying struct {
 	// Cleared says what the review found that clears an eye of a disease which a
 	// closing named; wanted when such an eye is resumed.
 	Cleared string `json:"cleared,omitempty"`
-	closes  care.AlertID
-	begins  bool
+	// Yes is of the [care.Reading] that was shown: the author has read what the family
+	// reads of each eye beside own words.
+	Yes    string `json:"yes,omitempty"`
+	closes care.AlertID
+	begins bool
 }
 
 // Begins is the saying that begins a new course of wear, or takes the end of one back.
@@ -43,6 +46,16 @@ func (s Saying) Closing(a care.AlertID) Saying {
 type Draft struct {
 	Kind care.EntryKind  `json:"kind"` // cease, resume, word, visit or taught
 	Body json.RawMessage `json:"body"`
+
+	place bool // its words are a place, see [SentTo]
+}
+
+// SentTo is the word that tells a family where the wearer is sent: the phrase that the
+// app has in every language, and the place as the practice wrote it, which nobody is
+// asked about.
+func SentTo(alert care.AlertID, where string) Draft {
+	body, _ := json.Marshal(map[string]any{"text": where, "phrase": "referred", "alert": alert}) // three texts: never fails
+	return Draft{Kind: care.Word, Body: body, place: true}
 }
 
 // maxSaid is how many entries one saying takes.
@@ -51,7 +64,8 @@ const maxSaid = 20
 // Say writes what a person of the practice says in the family's log, in the
 // caller's transaction, and tells the family's devices. Errors are [care.Error]:
 // Forbidden for a resume by anybody but a clinician, Invalid with the field,
-// Conflict "causes-changed" when the causes are not those that were shown.
+// Conflict "causes-changed" when the causes are not those that were shown, and
+// Conflict "own-words" with what the family would read, see [askBoth].
 func Say(tx *store.Tx, who care.Person, w care.Wearer, s Saying) ([]*care.Entry, error) {
 	if len(s.Entries) > maxSaid {
 		return nil, care.Refuse("too-many-entries", "entries", "want at most %d entries at once", maxSaid)
@@ -59,6 +73,7 @@ func Say(tx *store.Tx, who care.Person, w care.Wearer, s Saying) ([]*care.Entry,
 	if err := mayResume(tx, who, w.ID, s); err != nil {
 		return nil, err
 	}
+	was := WearNow(tx, w.ID)
 	out := make([]*care.Entry, 0, len(s.Entries))
 	for i, d := range s.Entries {
 		e, err := newEntry(tx, who, w, d, i)
@@ -81,6 +96,9 @@ func Say(tx *store.Tx, who care.Person, w care.Wearer, s Saying) ([]*care.Entry,
 			return nil, err
 		}
 		out = append(out, e)
+	}
+	if err := askBoth(tx, w.ID, &was, out, s); err != nil {
+		return nil, err
 	}
 	if !slices.ContainsFunc(out, func(e *care.Entry) bool { return e.Kind != care.Taught }) {
 		return out, nil // a tick on the list of what was taught rings nobody's phone

@@ -51,7 +51,7 @@ func TestAClosingAgreesWithItself(t *testing.T) {
 	for _, fine := range []string{"The eye is fine.", "Her eyes look all right.", "El ojo está bien.", "眼睛没事。", "العين سليمة."} {
 		t.Log(fine)
 		own := `{"kind":"word","body":{"text":"` + fine + `"}}`
-		s.says("POST", alert+"/close", "clinician", closing("seen-treated", "resume", resume("both", "examined"), own), 409, "call an eye fine")
+		s.says("POST", alert+"/close", "clinician", s.readBoth(alert+"/close", closing("seen-treated", "resume", resume("both", "examined"), own)), 409, "call an eye fine")
 	}
 	if w := s.wear("desk"); len(w.Causes) != 1 || len(w.Entries) != 1 {
 		t.Errorf("a refused closing left something behind: %+v", w)

@@ -276,7 +276,7 @@ func TestStoppingAndStartingOver(t *testing.T) {
 	s.says("POST", at+"end", "clinician", `{"stopped":"2025-11-01","reason":"comfort","base":1}`, 422, "after the first one")
 	s.says("POST", at+"end", "clinician", `{"stopped":"`+stopped.String()+`","reason":"comfort","base":0}`, 409, "changed")
 	s.says("POST", at+"start-over", "clinician", `{"first":"`+today.String()+`","base":1}`, 409, "not-ended")
-	s.says("POST", at+"end", "clinician", `{"stopped":"`+stopped.String()+`","reason":"comfort","note":"dry eyes","words":"No lenses from now on.","base":1}`, 200, "")
+	s.says("POST", at+"end", "clinician", s.readBoth(at+"end", `{"stopped":"`+stopped.String()+`","reason":"comfort","note":"dry eyes","words":"No lenses from now on.","base":1}`), 200, "")
 	s.says("POST", at+"end", "clinician", `{"stopped":"`+stopped.String()+`","reason":"comfort","base":2}`, 409, "ended already")
 	v := s.course()
 	if !v.Ended || v.Ends != stopped || v.Plan != 2 || len(v.Endings) != 1 || v.Endings[0].Note != "dry eyes" || len(v.Causes) != 0 {
@@ -368,7 +368,7 @@ func TestAnEndToCome(t *testing.T) {
 	s := planned(t)
 	const at = "/api/clinic/wearers/w1/"
 	on := civil.NightOf(simNow, simNow.Location()).AddDays(14)
-	s.says("POST", at+"end", "clinician", fmt.Sprintf(`{"stopped":%q,"reason":"finished","words":"Two more weeks.","base":1}`, on), 200, "")
+	s.says("POST", at+"end", "clinician", s.readBoth(at+"end", fmt.Sprintf(`{"stopped":%q,"reason":"finished","words":"Two more weeks.","base":1}`, on)), 200, "")
 	wear := s.says("GET", at+"wear", "clinician", "", 200, "Two more weeks.")
 	if strings.Contains(wear, `"state":"stop"`) {
 		t.Error("an end in two weeks stops an eye tonight")
@@ -380,7 +380,7 @@ func TestAnEndToCome(t *testing.T) {
 	if before, then := s.eyesOn(t, on.AddDays(-1)), s.eyesOn(t, on); before != none || then != stop {
 		t.Errorf("the night before: %v, want %v; that night: %v, want %v", before, none, then, stop)
 	}
-	s.says("POST", at+"go-on", "clinician", `{"base":2,"words":"We go on."}`, 200, "")
+	s.says("POST", at+"go-on", "clinician", s.readBoth(at+"go-on", `{"base":2,"words":"We go on."}`), 200, "")
 	if got := s.eyesOn(t, on); got != none {
 		t.Errorf("the end was taken back, and its night has %v", got)
 	}

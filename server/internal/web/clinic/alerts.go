@@ -445,7 +445,7 @@ func decide(tx *store.Tx, who care.Person, a escalate.Alert, s sayRequest, busy 
 		s.Saying = s.Saying.Closing(a.ID)
 	}
 	if e.Decision == escalate.SentOn {
-		s.Entries = append(slices.Clone(s.Entries), sentTo(a.ID, e.Where))
+		s.Entries = append(slices.Clone(s.Entries), intake.SentTo(a.ID, e.Where))
 	}
 	said, err := intake.Say(tx, who, w, s.Saying)
 	for _, x := range said {
@@ -499,13 +499,6 @@ func agrees(tx *store.Tx, w care.WearerID, s intake.Saying) error {
 		return err
 	}
 	return s.Agrees(intake.WearNow(tx, w), !next.IsZero())
-}
-
-// sentTo is the word that tells the family where the wearer is sent: the phrase
-// that the app has in every language, and the place as the practice wrote it.
-func sentTo(alert care.AlertID, where string) intake.Draft {
-	body, _ := json.Marshal(map[string]any{"text": where, "phrase": "referred", "alert": alert}) // three texts: never fails
-	return intake.Draft{Kind: care.Word, Body: body}
 }
 
 func (c *call) logCall() error {

@@ -313,8 +313,9 @@ func (c *call) busyHours(except care.WearerID) (taken []bookedAt, err error) {
 	return taken, err
 }
 
-// checkPlan refuses a plan nobody can follow, and asks about an odd one.
-func checkPlan(d *record.PlanDoc, w care.Wearer, today civil.Date, sure bool) error {
+// checkPlan refuses a plan nobody can follow, and asks about an odd one, and about one
+// for an eye that is stopped. wear is where the eyes stand tonight.
+func checkPlan(d *record.PlanDoc, w care.Wearer, today civil.Date, wear care.Wear) error {
 	if d.FirstNight.IsZero() {
 		return care.Refuse("not-possible", "first_night", "First night: want the date of the first night in lenses; without one nothing of the plan is ever due")
 	}
@@ -335,13 +336,36 @@ func checkPlan(d *record.PlanDoc, w care.Wearer, today civil.Date, sure bool) er
 		ask.add("The version applies from %s, more than a month ago: reminders and figures of those nights will follow it.", d.From)
 	}
 	ask.farOff(d, today)
+	ask.stopped(d, &wear)
 	switch months, after, far := schedule.FarApart(d.Recalls); {
 	case far && months == 0:
 		ask.add("The plan asks for no visit later than %d months after the first night.", after)
 	case far:
 		ask.add("The plan leaves %d months without a visit, from month %d on; at most %d are usual, and less in the first three.", months, after, schedule.MostMonths)
 	}
-	return ask.ask(sure)
+	return ask.ask(d.Sure)
+}
+
+// stopped asks about a plan with nights in lenses for an eye that is stopped beyond its
+// first one: no plan lifts that.
+func (d *doubts) stopped(p *record.PlanDoc, wear *care.Wear) {
+	from := p.From
+	if p.FirstNight.After(from) {
+		from = p.FirstNight
+	}
+	if !p.Stopped.IsZero() && !p.Stopped.After(from) {
+		return // no night in lenses
+	}
+	for _, eye := range []string{"right", "left"} {
+		e := wear.Eye(eye)
+		switch {
+		case e.State != care.Stop || p.Eyes == "right" && eye == "left" || p.Eyes == "left" && eye == "right":
+		case e.Until.IsZero():
+			d.add("The %s eye is stopped, and this plan does not lift that: the family's phones go on saying no lens.", eye)
+		case e.Until.After(from):
+			d.add("The %s eye is stopped until %s, and this plan does not lift that: the family's phones say no lens until then.", eye, e.Until)
+		}
+	}
 }
 
 // farOff asks about dates of a plan that lie further ahead than anybody plans, and
@@ -416,9 +440,7 @@ func askSaid(tx *store.Tx, w care.Wearer, req sayRequest, busy []bookedAt) error
 	booked, words := !next.IsZero(), false
 	for _, e := range req.Entries {
 		var b saidBody
-		if err := json.Unmarshal(e.Body, &b); err != nil {
-			return err // written by now, so it is of its kind
-		}
+		_ = json.Unmarshal(e.Body, &b) // written by now, so it is of its kind
 		switch {
 		case e.Kind == care.Visit && !b.Cancelled:
 			booked = true
@@ -427,6 +449,8 @@ func askSaid(tx *store.Tx, w care.Wearer, req sayRequest, busy []bookedAt) error
 			}
 		case e.Kind == care.Cease && b.Reason != "ended" && b.ReviewBy.After(civil.DateOf(tx.Now.In(loc)).AddMonths(3)):
 			d.add("The review is on %s, more than three months away.", b.ReviewBy)
+		case e.Kind == care.Resume:
+			d.leftOut(tx, w.ID, b.Eyes)
 		case e.Kind == care.Word:
 			words = words || ofVisit.MatchString(b.Text)
 			if ofFine.MatchString(b.Text) {
@@ -440,6 +464,14 @@ func askSaid(tx *store.Tx, w care.Wearer, req sayRequest, busy []bookedAt) error
 	return d.ask(req.Sure)
 }
 
+// leftOut asks about a release of an eye that the plan leaves out.
+func (d *doubts) leftOut(tx *store.Tx, w care.WearerID, eyes string) {
+	plan, err := tx.Chart().PlanInForce(w)
+	if err == nil && (plan.Eyes == "right" || plan.Eyes == "left") && eyes != plan.Eyes { // without a plan nothing is left out
+		d.add("The plan is for the %s eye alone: the other is released here, and the plan asks for no lens in it.", plan.Eyes)
+	}
+}
+
 // saidBody is what is looked at of an entry of the practice.
 type saidBody struct {
 	On        civil.Date `json:"on"`
@@ -448,6 +480,7 @@ type saidBody struct {
 	Text      string     `json:"text"`
 	ReviewBy  civil.Date `json:"review_by"`
 	Reason    string     `json:"reason"`
+	Eyes      string     `json:"eyes"`
 }
 
 // sameBooked reports whether a visit is booked on a day at an hour, or at any hour

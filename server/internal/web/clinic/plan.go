@@ -20,6 +20,7 @@ type planList struct {
 	Usual  record.PlanDoc   `json:"usual"`
 	Wearer wearerHead       `json:"wearer"`
 	Birth  string           `json:"birth,omitempty"` // YYYY-MM-DD
+	Wear   care.Wear        `json:"wear"`            // where the eyes stand: a plan lifts no stop
 }
 
 type planReply struct {
@@ -38,7 +39,7 @@ func (c *call) plans() error {
 			return err
 		}
 		list.Wearer = wearerHead{w.ID, w.Name, w.Code, w.Family}
-		list.Birth = w.Birth
+		list.Birth, list.Wear = w.Birth, intake.WearNow(tx, w.ID)
 		list.Usual.Plan = schedule.DefaultPlan(civil.Date{}, f.Zone)
 		list.Plans, err = record.PlanDocs(tx, w.ID)
 		return err
@@ -71,14 +72,14 @@ func (c *call) savePlan() error {
 		if err != nil {
 			return err
 		}
-		d := d // the transaction may run again
+		d, yes := d, d.Yes // the transaction may run again
 		if err := fitsPlan(tx, &d, w, len(have)); err != nil {
 			return err
 		}
 		if r.Plan, err = record.StorePlan(tx, w, c.Caller.Person.ID, d); err != nil {
 			return err
 		}
-		if told, err = c.tellRemark(tx, w, d.Remark, have); err != nil || told || len(have) == 0 {
+		if told, err = c.tellRemark(tx, w, d.Remark, yes, have); err != nil || told || len(have) == 0 {
 			return err
 		}
 		told = true
@@ -103,19 +104,20 @@ func fitsPlan(tx *store.Tx, d *record.PlanDoc, w care.Wearer, versions int) erro
 	if err != nil {
 		return err
 	}
-	if err := checkPlan(d, w, today, d.Sure); err != nil {
+	if err := checkPlan(d, w, today, intake.WearNow(tx, w.ID)); err != nil {
 		return err
 	}
 	if versions == 0 && d.TakenOver.IsZero() && d.FirstNight.Before(today.AddDays(-midCourse)) {
 		d.TakenOver = today
 	}
-	d.Base, d.Sure = 0, false
+	d.Base, d.Sure, d.Yes = 0, false, ""
 	return nil
 }
 
 // tellRemark writes a plan's remark to the family into its log, as a word of the
-// practice; one that the plan before had already was told with it.
-func (c *call) tellRemark(tx *store.Tx, w care.Wearer, remark string, before []register.PlanRecord) (bool, error) {
+// practice; one that the plan before had already was told with it. yes is of what was
+// shown beside it.
+func (c *call) tellRemark(tx *store.Tx, w care.Wearer, remark, yes string, before []register.PlanRecord) (bool, error) {
 	var last record.PlanDoc
 	if n := len(before); n > 0 {
 		_ = json.Unmarshal(before[n-1].Plan, &last) // one that cannot be read had no remark that is known
@@ -127,7 +129,7 @@ func (c *call) tellRemark(tx *store.Tx, w care.Wearer, remark string, before []r
 	if err != nil {
 		return false, err
 	}
-	_, err = intake.Say(tx, c.Caller.Person.Named(), w, intake.Saying{Entries: []intake.Draft{{Kind: care.Word, Body: body}}})
+	_, err = intake.Say(tx, c.Caller.Person.Named(), w, intake.Saying{Yes: yes, Entries: []intake.Draft{{Kind: care.Word, Body: body}}})
 	var refused *care.Error
 	if errors.As(err, &refused) {
 		refused.Field = "remark"

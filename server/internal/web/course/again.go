@@ -24,6 +24,7 @@ type againRequest struct {
 	Words         string     `json:"words,omitempty"` // to the family
 	Base          int        `json:"base"`            // version of the plan it began from
 	Sure          bool       `json:"sure,omitempty"`
+	Yes           string     `json:"yes,omitempty"` // of the reading of own words that was shown
 }
 
 // startOver begins a new course after an end. What was measured before stays with
@@ -45,7 +46,7 @@ func (c *call) startOver() error {
 		if err := storeNext(tx, w, c.Caller.Person.ID, d); err != nil {
 			return err
 		}
-		return s.release(tx, c.Caller.Person.Named(), w, req.First, "examined", req.Words)
+		return s.release(tx, c.Caller.Person.Named(), w, req.First, "examined", req)
 	})
 }
 
@@ -71,7 +72,7 @@ func (c *call) goOn() error {
 		if err := takeBack(tx, w.ID, stopped, today); err != nil {
 			return err
 		}
-		return s.release(tx, c.Caller.Person.Named(), w, intake.Tonight(tx, w.ID), "in-error", req.Words)
+		return s.release(tx, c.Caller.Person.Named(), w, intake.Tonight(tx, w.ID), "in-error", req)
 	})
 }
 
@@ -156,13 +157,13 @@ func (s *stand) closed(tx *store.Tx, w care.Wearer, by care.PersonID) error {
 // release tells the family's phones that lenses are worn again from a night on, when
 // the end of wear holds them back or is to; without that, what the clinician wrote to
 // them.
-func (s *stand) release(tx *store.Tx, who care.Person, w care.Wearer, from civil.Date, basis, words string) error {
+func (s *stand) release(tx *store.Tx, who care.Person, w care.Wearer, from civil.Date, basis string, req *againRequest) error {
 	holding := intake.CausesOf(s.wear)
 	answers := slices.Concat(holding, care.Ahead(tx.Log().WearFacts(w.ID), intake.Tonight(tx, w.ID)))
 	if len(answers) == 0 {
-		return word(tx, who, w, words)
+		return word(tx, who, w, req.Words, req.Yes)
 	}
-	return say(tx, who, w, holding, care.Resume, map[string]any{"eyes": "both", "answers": answers, "from": from, "basis": basis, "text": words})
+	return say(tx, who, w, intake.Saying{Causes: holding, Yes: req.Yes}, care.Resume, map[string]any{"eyes": "both", "answers": answers, "from": from, "basis": basis, "text": req.Words})
 }
 
 // takeBack marks the ending of that night as a mistake.

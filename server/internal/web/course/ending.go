@@ -32,6 +32,7 @@ type endRequest struct {
 	Words   string     `json:"words,omitempty"` // to the family
 	Base    int        `json:"base"`            // version of the plan it began from
 	Sure    bool       `json:"sure,omitempty"`
+	Yes     string     `json:"yes,omitempty"` // of the reading of own words that was shown
 }
 
 // end ends wear: the plan asks for no lens from that night on, why is kept, and the
@@ -69,7 +70,7 @@ func (c *call) end() error {
 		if req.Stopped.After(intake.Evening(tx, w.ID)) {
 			cease["from"] = req.Stopped
 		}
-		if err := say(tx, c.Caller.Person.Named(), w, nil, care.Cease, cease); err != nil {
+		if err := say(tx, c.Caller.Person.Named(), w, intake.Saying{Yes: req.Yes}, care.Cease, cease); err != nil {
 			return "", err
 		}
 		e := course.Ending{ID: access.NewID(), Stopped: req.Stopped, Reason: req.Reason, Note: req.Note, By: c.Caller.Person.Name, On: today}
@@ -169,8 +170,9 @@ func storeNext(tx *store.Tx, w care.Wearer, by care.PersonID, d record.PlanDoc) 
 	return err
 }
 
-// say writes one entry of the practice in the family's log.
-func say(tx *store.Tx, who care.Person, w care.Wearer, causes []care.EntryID, kind care.EntryKind, body map[string]any) error {
+// say writes one entry of the practice in the family's log; s holds the causes that were
+// shown and the yes to own words.
+func say(tx *store.Tx, who care.Person, w care.Wearer, s intake.Saying, kind care.EntryKind, body map[string]any) error {
 	if body["text"] == "" {
 		delete(body, "text")
 	}
@@ -178,17 +180,17 @@ func say(tx *store.Tx, who care.Person, w care.Wearer, causes []care.EntryID, ki
 	if err != nil {
 		return err
 	}
-	s := intake.Saying{Causes: causes, Entries: []intake.Draft{{Kind: kind, Body: raw}}}
+	s.Entries = []intake.Draft{{Kind: kind, Body: raw}}
 	_, err = intake.Say(tx, who, w, s.Begins())
 	return err
 }
 
 // word writes free words to the family, when there are any.
-func word(tx *store.Tx, who care.Person, w care.Wearer, text string) error {
+func word(tx *store.Tx, who care.Person, w care.Wearer, text, yes string) error {
 	if strings.TrimSpace(text) == "" {
 		return nil
 	}
-	return say(tx, who, w, nil, care.Word, map[string]any{"text": text})
+	return say(tx, who, w, intake.Saying{Yes: yes}, care.Word, map[string]any{"text": text})
 }
 
 // raised lets the worker look at once for what is to be sent.

@@ -25,6 +25,7 @@ type PlanDoc struct {
 	// began from another than the newest is a conflict. It is not stored.
 	Base      int        `json:"base,omitempty"`
 	Sure      bool       `json:"sure,omitempty"` // what is unlikely was asked about; not stored
+	Yes       string     `json:"yes,omitempty"`  // of the reading of the remark that was shown; not stored
 	ChangedBy string     `json:"changed_by,omitempty"`
 	ChangedAt *time.Time `json:"changed_at,omitempty"`
 	ReadAt    *time.Time `json:"read_at,omitempty"`

@@ -35,11 +35,13 @@ type ErrorDetail struct {
 	Code    string `json:"code"`
 	Message string `json:"message"`
 	Field   string `json:"field"`
+	// Reading is of the code "own-words": what the family would read.
+	Reading *care.Reading `json:"reading,omitempty"`
 }
 
 // ErrorOf returns an error in its one shape.
 func ErrorOf(code, message, field string) ErrorBody {
-	return ErrorBody{ErrorDetail{code, message, field}}
+	return ErrorBody{ErrorDetail{Code: code, Message: message, Field: field}}
 }
 
 func notFound(path string) error {
@@ -73,11 +75,13 @@ func shape(err error) (int, ErrorBody) {
 	var theirs *fiber.Error
 	switch {
 	case errors.As(err, &ours):
-		return statusOf[ours.Kind], ErrorOf(ours.Code, ours.Text, ours.Field)
+		body := ErrorOf(ours.Code, ours.Text, ours.Field)
+		body.Error.Reading = ours.Asks
+		return statusOf[ours.Kind], body
 	case errors.As(err, &theirs) && theirs.Code == http.StatusRequestEntityTooLarge:
 		return theirs.Code, ErrorOf("body-too-large", "a request body takes at most 262144 bytes", "")
 	case errors.As(err, &theirs):
 		return theirs.Code, ErrorOf("bad-request", http.StatusText(theirs.Code), "")
 	}
-	return http.StatusInternalServerError, ErrorBody{ErrorDetail{"internal", "something went wrong on the server; it has been logged", ""}}
+	return http.StatusInternalServerError, ErrorOf("internal", "something went wrong on the server; it has been logged", "")
 }
