@@ -101,7 +101,7 @@ type Item struct {
 	Subject string     `json:"subject,omitempty"` // id of the supply, or kind of the visit
 	Label   string     `json:"label,omitempty"`
 	Key     string     `json:"key"`           // of the text shown
-	Eye     string     `json:"eye,omitempty"` // of an insertion: the only eye whose lens is asked for
+	Eye     string     `json:"eye,omitempty"` // of an insertion, or of care while the other lens is kept for the practice: the only eye whose lens is meant
 	Group   string     `json:"group"`         // items of one group and instant make one message: evening or morning
 }
 

@@ -112,7 +112,7 @@ func (d day) item(r *Rule, date civil.Date) Item {
 	if it.To == "first" {
 		it.To = d.Plan.RemindFirst
 	}
-	if free := d.free(date); r.ID == "insertion" && d.Plan.Eyes == "both" && len(free) == 1 {
+	if free := d.free(date); len(free) == 1 && (r.ID == "insertion" && d.Plan.Eyes == "both" || r.ID == "care" && d.stopped(date)) {
 		it.Eye = free[0]
 	}
 	switch r.Until {

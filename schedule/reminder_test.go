@@ -263,3 +263,24 @@ func TestNextIsZeroWhenNothingWillBe(t *testing.T) {
 		t.Errorf("first night in September: got %s, want %s", got, want)
 	}
 }
+
+// While the lens of one eye is kept for the practice, care names the other.
+func TestCareNamesTheOnlyLensThatIsNotKept(t *testing.T) {
+	t.Parallel()
+	worn := []schedule.Night{{Night: civil.MustDate("2026-03-05"), Inserted: true, Removed: true}}
+	for _, tc := range []struct {
+		name  string
+		holds []schedule.Hold
+		want  string
+	}{
+		{"nothing held", nil, ""},
+		{"the right eye stopped", []schedule.Hold{{Eye: "right", From: civil.MustDate("2026-03-04"), Stop: true}}, "left"},
+		{"the right eye rests: both are cleaned", []schedule.Hold{{Eye: "right", From: civil.MustDate("2026-03-04")}}, ""},
+	} {
+		in := schedule.Input{Plan: basePlan("2026-03-01"), Loc: at(t, "2026-03-06T08:30").Location(), Now: at(t, "2026-03-06T08:30"), Log: schedule.Log{Nights: worn, Holds: tc.holds}}
+		items := schedule.Due(in)
+		if len(items) != 1 || items[0].Rule != "care" || items[0].Eye != tc.want {
+			t.Errorf("%s: %+v, want care of %q", tc.name, items, tc.want)
+		}
+	}
+}

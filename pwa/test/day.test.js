@@ -623,3 +623,32 @@ test('the lens of one eye is asked about when only that of the other was logged 
   assert.deepEqual(at('2026-03-12', '07:00', [into('2026-03-11'), right('06:50')]), ['out left']);
   assert.deepEqual(at('2026-03-11', '22:00', [into('2026-03-11'), right('21:50')]), ['asleep left', 'in right']);
 });
+
+// Design "wear state": "lenses kept for the clinic are not rubbed and rinsed"; a release may
+// free one eye, with a new case.
+test('with one eye stopped the lens of the other alone is cleaned, and none that was last worn before it was released', () => {
+  const wear = /** @type {const} */ ({ right: 'none', left: 'stop' });
+  const worn = [into('2026-03-10', '21:40', 'both'), out('2026-03-10'), fine('2026-03-10')];
+  const cares = (/** @type {Entry[]} */ log, /** @type {(d: string) => typeof STOP|typeof wear} */ wearOn) =>
+    ['07:00', '20:30'].map(at => {
+      const asked = at < '12:00' ? '2026-03-10' : '2026-03-11';
+      const { main, also } = tasks(scene('2026-03-11', at, log, { wear: wearOn(asked), wearOn }));
+      return [main, ...also].filter(t => t.kind === 'care');
+    });
+  // Released from the eleventh: what was worn on the tenth is kept as it is.
+  assert.deepEqual(
+    cares(worn, d => (d < '2026-03-11' ? STOP : wear)),
+    [[], []],
+  );
+  // Released from the tenth.
+  const one = [{ kind: 'care', night: '2026-03-10', eye: 'right' }];
+  assert.deepEqual(
+    cares(worn, () => wear),
+    [one, one],
+  );
+  // The left lens alone was in: there is none to clean.
+  assert.deepEqual(
+    cares([into('2026-03-10', '21:40', 'left'), out('2026-03-10')], () => wear),
+    [[], []],
+  );
+});

@@ -17,8 +17,10 @@ for (const [lang] of LANGUAGES) {
     assert.ok(neutral.body && neutral.later);
     const plain = await Promise.all(rules.rules.map(r => body([r.id])));
     assert.equal(new Set([neutral.body, ...plain]).size, rules.rules.length + 1, 'every reminder has words of its own');
-    const one = await Promise.all(['insertion-right', 'insertion-left'].map(id => body([id])));
-    assert.equal(new Set([neutral.body, ...plain, ...one]).size, rules.rules.length + 3, 'of one eye the eye is named');
+    const one = await Promise.all(
+      ['insertion-right', 'insertion-left', 'care-right', 'care-left'].map(id => body([id])),
+    );
+    assert.equal(new Set([neutral.body, ...plain, ...one]).size, rules.rules.length + 5, 'of one eye the eye is named');
     assert.equal(await body(['of a later server']), neutral.body);
     const all = (await said({ kind: 'reminder' }, lang, 2)).later;
     assert.ok(all !== neutral.later && all.includes('30'), 'putting off more than one child is said on the button');

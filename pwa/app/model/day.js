@@ -17,7 +17,7 @@ import { LONGEST, removed } from './stay.js';
 /** @import { Pause, Plan } from '../../../schedule/due.js' */
 
 /** @typedef {'in'|'out'|'look'|'care'|'evening'|'missed'|'asleep'|'rest'|'before'|'pause'|'paused'|'hold'|'pass'|'lost'} TaskKind look: how the eyes are, hold: a stop, pass: no lens tonight, lost: there is none */
-/** @typedef {{kind: TaskKind, night: string, at?: string, urgent?: boolean, unsaid?: boolean, eye?: 'right'|'left'}} Task at: when the lenses went in; urgent: a lens is in an eye that may have none; unsaid: it was to come out tonight, may be in again, and nobody has said which; eye: the only one that is meant */
+/** @typedef {{kind: TaskKind, night: string, at?: string, urgent?: boolean, unsaid?: boolean, eye?: 'right'|'left'}} Task at: when the lenses went in; urgent: a lens is in an eye that may have none; unsaid: it was to come out tonight, may be in again, and nobody has said which; eye: the only one that is meant; of care, while the other lens is kept for the clinic */
 /** @typedef {{ready: number|null, closed: number|null, water?: boolean, again?: boolean}} Soak closed null: not logged; water: tap water touched lens or case, and nothing was soaked since: never ready; again: a report said that water did, and nothing was cleaned since */
 
 /** What a log without a plan is read by; common practice. */
@@ -219,8 +219,7 @@ export function tasks(s) {
   const no = { kind: stopped(s) ? 'hold' : 'pass', night };
   const before = morningTasks(s, morning ? night : addDays(night, -1), morning, time);
   if (held.length && !freeEyes(s).length) {
-    // Lenses kept for the clinic are not cleaned; a lens that only rests is.
-    return { night, main: no, also: stopped(s) ? [] : before.filter(t => t.kind === 'care') };
+    return { night, main: no, also: before.filter(t => t.kind === 'care') }; // of a lens that only rests
   }
   const tonight = asleep ? eveningTasks(s, night, time) : [];
   const now = worn.filter(eye => since[eye] === night && asleep);
@@ -241,6 +240,22 @@ export function tasks(s) {
 }
 
 /**
+ * Cleaning after a night. While an eye is stopped its lens and the case are kept for the
+ * clinic: only a lens that could be worn in that night, and was, is cleaned.
+ * @param {Scene} s
+ * @param {string} night
+ * @returns {Task[]}
+ */
+function careTask(s, night) {
+  const n = s.night(night);
+  if (cared(n)) return [];
+  if (!stopped(s)) return [{ kind: 'care', night }];
+  return freeEyes(s, night)
+    .filter(eye => any(n, `insertion/${eye}`))
+    .map(eye => ({ kind: 'care', night, eye }));
+}
+
+/**
  * @param {Scene} s
  * @param {string} night the night that ended, or ends, this morning
  * @param {boolean} morning
@@ -254,9 +269,7 @@ function morningTasks(s, night, morning, time) {
   if (f.removed) {
     /** @type {Task[]} */
     const look = f.morning || !morning ? [] : [{ kind: 'look', night }]; // of the evening nobody asks how the morning was
-    /** @type {Task[]} */
-    const care = cared(n) ? [] : [{ kind: 'care', night }];
-    return [...look, ...care];
+    return [...look, ...careTask(s, night)];
   }
   // A night is not asked about of an eye that had to be without a lens in it.
   const free = freeEyes(s, night);
@@ -281,7 +294,7 @@ function eveningTasks(s, night, time) {
   const out = [];
   const bedtime = early || time >= earlier(plan.insertion_at, 60);
   const back = f.inserted && !EYES.some(eye => lensIn(n, eye)); // out again before the night has begun
-  if (back && !early && !cared(n)) out.push({ kind: 'care', night });
+  if (back && !early) out.push(...careTask(s, night));
   // None is offered to an eye that has one in by the log, of whatever night.
   const free = freeEyes(s, night).filter(eye => !inSince(s, eye) && !any(n, `not-worn/${eye}`));
   if (bedtime && !(early && f.removed) && reminded(s, night) && free.length)

@@ -23,11 +23,13 @@ export function Anytime({ app, shown }) {
   const { t } = s.words;
   const last = lastNight(app);
   const held = heldEyes(sceneOf(s));
+  /** @type {{eye?: 'right'|'left'}} */
+  const other = held.length === 1 ? { eye: held[0] === 'right' ? 'left' : 'right' } : {};
   /** @type {Task[]} */
   const rest = [
-    { kind: 'in', night: tonight(s), ...(held.length === 1 ? { eye: held[0] === 'right' ? 'left' : 'right' } : {}) },
+    { kind: 'in', night: tonight(s), ...other },
     { kind: 'out', night: last },
-    { kind: 'care', night: last },
+    { kind: 'care', night: last, ...(stopped(sceneOf(s)) ? other : {}) },
     { kind: 'evening', night: tonight(s) },
   ];
   const offered = rest.filter(
@@ -35,7 +37,7 @@ export function Anytime({ app, shown }) {
       !shown.includes(x.kind) &&
       !(x.kind === 'out' && shown.includes('asleep')) &&
       !(x.kind === 'in' && held.length === 2) && // "are they in?" stands where it is said that they may not be
-      !(x.kind === 'care' && stopped(sceneOf(s))),
+      !(x.kind === 'care' && held.length === 2 && stopped(sceneOf(s))), // kept for the clinic as they are
   );
   return h(
     'details',

@@ -13,7 +13,7 @@ import { fragile } from '../install.js';
 import { Calls } from './calls.js';
 import { go, link } from '../route.js';
 import { deedOf, eyesIn, lead, Look, overdue, Panel, soakLead, title, USUAL, usualOf } from './home.js';
-import { AskAgain, Barred, Ended, Fragile, Lost, News, StillDue, StillIn, Waiting } from './later.js';
+import { AskAgain, Barred, Ended, Fragile, Lost, News, OnlyOne, StillDue, StillIn, Waiting } from './later.js';
 import {
   causes,
   checkFirst,
@@ -199,6 +199,7 @@ function Due({ app, task, setOpen, show }) {
       : null,
     wait && !wait.ready && h('p', { key: 'soak' }, t('now.soak.unknown')),
     task.urgent && h(Barred, { key: 'barred', app, night: task.night }),
+    task.kind === 'care' && task.eye && h(OnlyOne, { key: 'only', app, eye: task.eye }),
     task.kind === 'rest' && h(StillDue, { key: 'due', app, name }),
     task.kind === 'look' && h(Look, { key: 'look', app, night: task.night, name, onNot: () => setOpen('morning') }),
     task.kind === 'evening' &&

@@ -35,6 +35,7 @@ import {
   GuideOffer,
   Logged,
   Lost,
+  OnlyOne,
   PlanNews,
   Said,
   Snooze,
@@ -202,6 +203,7 @@ function Now({ app, task, show }) {
     h('p', { class: 'lead' }, lead(app, task)),
     task.urgent && [h('p', { class: 'lead', key: 'tag' }, h('strong', null, standing(s))), h(Why, { s, key: 'why' })],
     task.urgent && h(Barred, { app, night: task.night, key: 'barred' }),
+    task.kind === 'care' && task.eye && h(OnlyOne, { app, eye: task.eye, key: 'only' }),
     wait && !wait.ready && h('p', null, t('now.soak.unknown')),
     task.kind === 'paused' && pausing(app, task.night).some(p => p.reason === 'ill') && h('p', null, t('pause.ill')),
     h(Actions, { app, task, setOpen: kind => show(kind, task) }),
@@ -230,15 +232,15 @@ export const overdue = (app, task) => task.kind === 'out' && task.night < tonigh
 
 /** What the task is called on its button. @param {App} app @param {Task} task */
 export const deedOf = ({ state: { words } }, { kind, eye }) =>
-  eye && kind === 'missed'
-    ? words.t(CAPITAL[eye]) + words.t('mark.colon') + words.t('now.missed.button')
+  eye && (kind === 'missed' || kind === 'care')
+    ? words.t(CAPITAL[eye]) + words.t('mark.colon') + words.t(`now.${kind}.button`)
     : words.t(
         kind === 'lost' ? 'not.button' : `now.${kind}.button${eye && ['in', 'out'].includes(kind) ? `-${eye}` : ''}`,
       );
 
 /** The heading of a form: what it says that happened. @param {App} app @param {UsualKind} kind @param {Task} task */
 export const panelTitle = (app, kind, task) =>
-  kind === 'in' || kind === 'out' || kind === 'missed'
+  kind === 'in' || kind === 'out' || kind === 'missed' || kind === 'care'
     ? deedOf(app, { ...task, kind })
     : app.state.words.t(PANELS[kind] ?? `now.${kind}.button`);
 
@@ -263,6 +265,7 @@ export function title(app, task) {
   const { t } = app.state.words;
   const [of, one] = ofEye(app, task);
   if (task.urgent) return told(app.state, true)?.words[0] ?? of + t(`now.out.urgent.title${one}`);
+  if (task.kind === 'care') return of + t('now.care.title');
   if (task.eye && task.kind === 'in')
     return app.state.words.t('now.in.single', { eye: app.state.words.t(`eye.${task.eye}`) });
   if (task.unsaid || overdue(app, task)) return of + t(`now.out.late.title${one}`);

@@ -158,6 +158,10 @@ export const Above = /** @type {any} */ (
 export const StillIn = /** @type {any} */ (
   later(() => import('./against.js').then(m => /** @type {any} */ (m.StillThere)), true)
 );
+/** Which lens alone is cleaned. @type {(p: {app: import('../app.js').App, eye: string}) => any} */
+export const OnlyOne = /** @type {any} */ (
+  later(() => import('./only-one.js').then(m => /** @type {any} */ (m.OnlyOne)), true)
+);
 /** Why a lens that is in is to come out, where no stop says so. @type {(p: {app: import('../app.js').App, night: string}) => any} */
 export const Barred = /** @type {any} */ (
   later(() => import('./against.js').then(m => /** @type {any} */ (m.Barred)), true)

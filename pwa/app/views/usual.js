@@ -17,6 +17,7 @@ import { EYES } from '../model/wear.js';
 import { go } from '../route.js';
 import { asking, goToLack } from './asking.js';
 import { Doubt } from './doubt.js';
+import { OnlyOne } from './only-one.js';
 import { Against, beginStuck, goesAgainst, knownOf, leadsToCheck, notOut, StillIn } from './against.js';
 
 /** @import { App } from '../app.js' */
@@ -103,6 +104,7 @@ export function Usual({
   };
   const found = doubt(kind, to ? { ...v, night: '' } : v, known);
   const d = to && found?.offer?.change.night ? { ...found, offer: undefined } : found; // the night is chosen
+  const only = kind === 'care' && !edit && stopped(scene) ? spared(scene) : undefined;
   // What is said to be fine while a report stops lenses is asked about: it lifts nothing.
   const stoppedFine = HALVES.includes(kind) && v.fine === true && stopped(scene) && sure !== 'fine';
   const against = (kind === 'in' || (kind === 'missed' && v.still)) && goesAgainst(there.state, v.eyes, at);
@@ -214,7 +216,19 @@ export function Usual({
     kind === 'not' || kind === 'morning' || edit || (kind === 'out' && !v.at)
       ? null
       : h('p', { class: 'quiet' }, t('usual.change')),
-    lines({ t, kind, v, change, open, setOpen, clock: s.words.clock, lacking, doubted: asked ? 'doubt' : undefined }),
+    only !== undefined && h(OnlyOne, { app, eye: only }),
+    lines({
+      t,
+      kind,
+      v,
+      change,
+      open,
+      setOpen,
+      clock: s.words.clock,
+      lacking,
+      doubted: asked ? 'doubt' : undefined,
+      only: !!only,
+    }),
     worry && h(Notice, { kind: 'alarm', live: true }, t('out.check')),
     kind === 'out' && v.on && !worry && h(Notice, { kind: 'urgent', live: true }, t('out.long')),
     h(
@@ -247,6 +261,9 @@ export function Usual({
     h('div', { class: 'row apart' }, h(Button, { kind: 'plain', onPress: onDone, test: 'cancel' }, t('cancel'))),
   );
 }
+
+/** The eye whose lens is not kept for the clinic while the other's is; "" for none. @param {import('../model/day.js').Scene} s */
+const spared = s => ['right', 'left'].find(eye => !heldEyes(s).some(x => x === eye)) ?? '';
 
 /** Illness was said of the night before. @param {{app: App, onYes: () => void, onNo: () => void}} props */
 function Well({ app, onYes, onNo }) {
@@ -464,7 +481,7 @@ function careOf(v, system) {
 }
 
 /**
- * @typedef {{t: Translate, kind: UsualKind, v: Values, change: (more: Values) => void, open: string, setOpen: (s: string) => void, clock: (c: string) => string, lacking: string, doubted?: string}} LineProps lacking: what an answer is missing for, as `lacks` says; doubted: id of what a time is doubted by
+ * @typedef {{t: Translate, kind: UsualKind, v: Values, change: (more: Values) => void, open: string, setOpen: (s: string) => void, clock: (c: string) => string, lacking: string, doubted?: string, only?: boolean}} LineProps only: one lens; lacking: what an answer is missing for, as `lacks` says; doubted: id of what a time is doubted by
  */
 
 /** @param {LineProps} p */
@@ -726,9 +743,14 @@ function careLines(p) {
 }
 
 /** @param {LineProps} p @param {string} k */
-const careCheck = ({ t, v, change }, k) =>
+const careCheck = ({ t, v, change, only }, k) =>
   h(
     'li',
     { key: k },
-    h(Check, { label: t(`care.${k}`), checked: !!v[k], test: k, onChange: on => change({ [k]: on }) }),
+    h(Check, {
+      label: t(k === 'rub' && only ? 'care.rub-one' : `care.${k}`),
+      checked: !!v[k],
+      test: k,
+      onChange: on => change({ [k]: on }),
+    }),
   );

@@ -69,8 +69,8 @@ func hold(tx *store.Tx, w care.WearerID, in *schedule.Input) {
 		night = here
 	}
 	facts := tx.Log().WearFacts(w)
-	wear := care.WearOf(facts, night, false, nil)
-	in.Log.Holds = wear.Holds()
+	wear, before := care.WearOf(facts, night, false, nil), care.WearOf(facts, night.AddDays(-1), true, nil)
+	in.Log.Holds = append(wear.Holds(), wear.Kept(&before, night)...)
 	in.Log.Ended = !care.OverSince(facts, &wear).IsZero()
 }
 

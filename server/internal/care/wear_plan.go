@@ -27,6 +27,19 @@ func (w *Wear) Holds() []schedule.Hold {
 	return out
 }
 
+// Kept returns the eyes that are free on a night while the other is stopped, and were
+// stopped the night before: their lens of that night is kept for the practice too.
+func (w *Wear) Kept(before *Wear, night civil.Date) []schedule.Hold {
+	var out []schedule.Hold
+	for _, h := range before.Holds() {
+		if h.Stop && w.Eye(h.Eye).State < Rest && max(w.Right.State, w.Left.State) == Stop {
+			h.Until = night
+			out = append(out, h)
+		}
+	}
+	return out
+}
+
 // OverSince returns the night on which the practice ended the treatment, if what
 // it wrote then still holds; zero if it does not.
 func OverSince(facts []WearFact, w *Wear) (since civil.Date) {

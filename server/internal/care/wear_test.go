@@ -12,6 +12,9 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/google/go-cmp/cmp"
+
+	"nightkeep/schedule"
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
 )
@@ -329,5 +332,35 @@ func TestWearTwinsAgree(t *testing.T) {
 	}
 	if n != len(want) {
 		t.Fatalf("%d answers, want %d", n, len(want))
+	}
+}
+
+// A report of the fourth stops both eyes; the clinic releases the right one from the
+// sixth. On the sixth its lens of the fifth is kept as the left one is; on the seventh
+// that of the sixth is not. Where both are released nothing is kept.
+func TestALensWornBeforeItsEyeWasReleasedIsKept(t *testing.T) {
+	t.Parallel()
+	report := said{ID: "a", Kind: "symptoms", Night: civil.MustDate("2026-03-04"), Told: map[string]string{"right": "stop", "left": "stop"}}
+	resume := said{ID: "b", Kind: "resume", Night: civil.MustDate("2026-03-05"), Eyes: []string{"right"}, Answers: []care.EntryID{"a"}, From: civil.MustDate("2026-03-06")}
+	both := resume
+	both.Eyes = []string{"right", "left"}
+	right := []schedule.Hold{{Eye: "right", From: civil.MustDate("2026-03-04"), Until: civil.MustDate("2026-03-06"), Stop: true}}
+	for _, tc := range []struct {
+		name   string
+		resume said
+		night  string
+		want   []schedule.Hold
+	}{
+		{"the evening of the release", resume, "2026-03-06", right},
+		{"a night later", resume, "2026-03-07", nil},
+		{"before it both are held, and said to be", resume, "2026-03-05", nil},
+		{"both released", both, "2026-03-06", nil},
+	} {
+		night := civil.MustDate(tc.night)
+		now := history{Entries: []said{report, tc.resume}, Night: night}.wear()
+		before := history{Entries: []said{report, tc.resume}, Night: night.AddDays(-1), AsHistory: true}.wear()
+		if diff := cmp.Diff(tc.want, now.Kept(&before, night)); diff != "" {
+			t.Errorf("%s: want -, got +\n%s", tc.name, diff)
+		}
 	}
 }

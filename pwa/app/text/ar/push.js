@@ -25,6 +25,8 @@ export const DUE = {
   'insertion-left': 'ضع العدسة اليسرى',
   removal: 'أخرج العدسات من العين',
   care: 'نظّف العدسات واحفظها',
+  'care-right': 'نظّف العدسة اليمنى وحدها واحفظها',
+  'care-left': 'نظّف العدسة اليسرى وحدها واحفظها',
   spectacles: 'خذ النظارة معك',
   'deposit-removal': 'إزالة الترسبات',
   'evening-sight': 'نظر المساء',

@@ -285,6 +285,7 @@ export const enLater = {
   'differ.lead': 'Both are kept, and the more careful one counts until one of you taps the right one.',
   'care.hand_wash': 'Hands washed with soap and dried',
   'care.rub': 'Each lens rubbed',
+  'care.rub-one': 'The lens rubbed',
   'care.rinse': 'Rinsed with solution, not water',
   'care.case_emptied': 'Old solution poured out, fresh solution in',
   'care.case_wiped': 'Case wiped with a clean tissue',
@@ -292,6 +293,8 @@ export const enLater = {
   'care.deposit_removal': 'Deposit removal done',
   'care.closed': 'Case closed at {time}',
   'care.closed-none': 'Case not closed yet',
+  'care.only':
+    'Only the lens of the {eye}, in a new case. The other lens and the old case stay as they are for the clinic: do not clean them, throw nothing away.',
   'care.trouble': 'Tap water, topping up, or water with lenses in?',
   'care.tap_water': 'Tap water touched a lens or the case',
   'care.topping_off': 'Old solution topped up',

@@ -26,6 +26,8 @@ export const DUE = {
   'insertion-left': 'Left lens in',
   removal: 'Lenses out',
   care: 'Clean and store the lenses',
+  'care-right': 'Right lens only: clean and store',
+  'care-left': 'Left lens only: clean and store',
   spectacles: 'Take spectacles along',
   'deposit-removal': 'Deposit removal',
   'evening-sight': 'Evening sight',

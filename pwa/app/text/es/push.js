@@ -26,6 +26,8 @@ export const DUE = {
   'insertion-left': 'Póngase la lente de contacto izquierda',
   removal: 'Quítese las lentes de contacto',
   care: 'Limpie y guarde las lentes de contacto',
+  'care-right': 'Limpie y guarde solo la lente de contacto derecha',
+  'care-left': 'Limpie y guarde solo la lente de contacto izquierda',
   spectacles: 'Lleve las gafas',
   'deposit-removal': 'Eliminar depósitos',
   'evening-sight': 'Vista de la tarde',

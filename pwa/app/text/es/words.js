@@ -88,6 +88,7 @@ export const words = {
 
   'care.hand_wash': 'Manos lavadas con jabón y secas',
   'care.rub': 'Cada lente frotada',
+  'care.rub-one': 'La lente frotada',
   'care.rinse': 'Enjuagadas con solución, no con agua',
   'care.case_emptied': 'Solución vieja tirada, solución nueva dentro',
   'care.case_wiped': 'Estuche secado con un pañuelo de papel limpio',
@@ -95,6 +96,8 @@ export const words = {
   'care.deposit_removal': 'Eliminación de depósitos hecha',
   'care.closed': 'Estuche cerrado a las {time}',
   'care.closed-none': 'Estuche aún sin cerrar',
+  'care.only':
+    'Solo la lente de contacto del {eye}, en un estuche nuevo. La otra lente y el estuche antiguo quedan como están, para la clínica: no los limpie ni tire nada.',
   'care.trouble': '¿Agua del grifo, solución rellenada, o agua con las lentes de contacto puestas?',
   'care.tap_water': 'Agua del grifo tocó una lente o el estuche',
   'care.topping_off': 'Se rellenó la solución vieja',

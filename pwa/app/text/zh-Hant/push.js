@@ -25,6 +25,8 @@ export const DUE = {
   'insertion-left': '戴左眼鏡片',
   removal: '取下鏡片',
   care: '清潔並存放鏡片',
+  'care-right': '只清潔並存放右眼鏡片',
+  'care-left': '只清潔並存放左眼鏡片',
   spectacles: '帶上框架眼鏡',
   'deposit-removal': '去除沉澱物',
   'evening-sight': '傍晚視力',

@@ -86,6 +86,7 @@ export const words = {
 
   'care.hand_wash': '用肥皂洗手並擦乾',
   'care.rub': '每片鏡片都揉搓過',
+  'care.rub-one': '鏡片已揉搓',
   'care.rinse': '用護理液沖洗，沒有用水',
   'care.case_emptied': '倒掉舊液，換上新液',
   'care.case_wiped': '用乾淨紙巾擦過鏡盒',
@@ -93,6 +94,7 @@ export const words = {
   'care.deposit_removal': '已去除沉澱物',
   'care.closed': '{time} 蓋好鏡盒',
   'care.closed-none': '鏡盒還沒蓋好',
+  'care.only': '只處理{eye}的鏡片，放進新鏡盒。另一片鏡片和舊鏡盒原樣留給診所：不要清潔，什麼都不要扔。',
   'care.trouble': '碰過自來水、續用舊護理液，或戴著鏡片碰水？',
   'care.tap_water': '自來水碰到鏡片或鏡盒',
   'care.topping_off': '在舊液裡添加了新液',

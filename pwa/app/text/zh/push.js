@@ -25,6 +25,8 @@ export const DUE = {
   'insertion-left': '戴左眼镜片',
   removal: '取下镜片',
   care: '清洁并存放镜片',
+  'care-right': '只清洁并存放右眼镜片',
+  'care-left': '只清洁并存放左眼镜片',
   spectacles: '带上框架眼镜',
   'deposit-removal': '去除沉淀物',
   'evening-sight': '傍晚视力',

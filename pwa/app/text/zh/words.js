@@ -86,6 +86,7 @@ export const words = {
 
   'care.hand_wash': '用肥皂洗手并擦干',
   'care.rub': '每片镜片都揉搓过',
+  'care.rub-one': '镜片已揉搓',
   'care.rinse': '用护理液冲洗，没有用水',
   'care.case_emptied': '倒掉旧液，换上新液',
   'care.case_wiped': '用干净纸巾擦过镜盒',
@@ -93,6 +94,7 @@ export const words = {
   'care.deposit_removal': '已去除沉淀物',
   'care.closed': '{time} 盖好镜盒',
   'care.closed-none': '镜盒还没盖好',
+  'care.only': '只处理{eye}的镜片，放进新镜盒。另一片镜片和旧镜盒原样留给诊所：不要清洁，什么都不要扔。',
   'care.trouble': '碰过自来水、续用旧护理液，或戴着镜片碰水？',
   'care.tap_water': '自来水碰到镜片或镜盒',
   'care.topping_off': '在旧液里添加了新液',
