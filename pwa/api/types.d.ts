@@ -1,4 +1,4 @@
-// Made by npm run api; not to be edited. 6be29c229c9127d9 e47858b5c3c39fcd
+// Made by npm run api; not to be edited. eb96b1783f2c6f81 25098581790747c4
 export type paths = Record<string, never>;
 export type webhooks = Record<string, never>;
 export interface components {
@@ -1372,6 +1372,9 @@ export interface components {
             scores: string;
             severity: string[];
         };
+        MarkOfReview: {
+            mark: string;
+        };
         Marks: {
             Given: boolean;
             Left: string;
@@ -2258,6 +2261,7 @@ export interface components {
             growth: components["schemas"]["GrowthRow"][];
             hours: components["schemas"]["Spread"];
             last_visit: components["schemas"]["Visit"] | null;
+            mark: string;
             mornings: components["schemas"]["MorningRow"][];
             next_visit: components["schemas"]["Visit"] | null;
             nights: components["schemas"]["NightRow"][];

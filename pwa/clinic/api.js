@@ -241,8 +241,13 @@ export const privateWords = wearer => call('GET', `wearers/${id(wearer)}/private
 /** GET wearers. @param {{q: string, page: number, sort: WearerSort, filter: WearerFilter}} ask @returns {Promise<WearerPage>} */
 export const wearers = ask => call('GET', `wearers${query(ask)}`);
 
-/** GET wearers/:id/review. @param {string} wearer @param {string} from date, or empty for "since the last visit" @param {string} to date, or empty @returns {Promise<Summary>} */
-export const review = (wearer, from, to) => call('GET', `wearers/${id(wearer)}/review${query({ from, to })}`);
+/** GET wearers/:id/review. @param {string} wearer @param {string} from date, or empty for "since the last visit" @param {string} to date, or empty @param {boolean} [byItself] @returns {Promise<Summary>} */
+export const review = (wearer, from, to, byItself) =>
+  call('GET', `wearers/${id(wearer)}/review${query({ from, to })}`, undefined, byItself);
+
+/** GET wearers/:id/review/mark: another one once that review says anything else. The page asks by itself. @param {string} wearer @param {string} from @param {string} to @returns {Promise<{mark: string}>} */
+export const reviewMark = (wearer, from, to) =>
+  call('GET', `wearers/${id(wearer)}/review/mark${query({ from, to })}`, undefined, true);
 
 /** GET wearers/:id/plan: every version, newest first, and the usual values to start from. @param {string} wearer @returns {Promise<{plans: Plan[], usual: Plan, birth?: string, wear: {right: EyeWear, left: EyeWear}, wearer: {id: string, name: string, code: string, family: string}}>} */
 export const plans = wearer => call('GET', `wearers/${id(wearer)}/plan`);

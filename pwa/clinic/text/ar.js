@@ -1470,6 +1470,8 @@ export const rows = {
   'unaided {unaided}': 'بلا تصحيح {unaided}',
   'corrected {best_corrected}': 'مصححة {best_corrected}',
   '{axial_mm} mm': '{axial_mm} مم',
+  'As it was {ago}: the server cannot be reached, and what came since is not on this page.':
+    'كما كانت {ago}: تعذّر الوصول إلى الخادم، وما ورد بعد ذلك ليس في هذه الصفحة.',
   'Printed before the review was ready. Print it again once it stands on the screen.':
     'طُبع قبل أن يجهز الملخص. اطبعه من جديد حين يظهر على الشاشة.',
   '{code} · {x} · Self-reported at home; not an examination. Printed {date} by {name}, {name2}. Page {page} of {pages}.':

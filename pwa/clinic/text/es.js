@@ -1440,6 +1440,8 @@ export const rows = {
   'unaided {unaided}': 'sin corrección {unaided}',
   'corrected {best_corrected}': 'corregida {best_corrected}',
   '{axial_mm} mm': '{axial_mm} mm',
+  'As it was {ago}: the server cannot be reached, and what came since is not on this page.':
+    'Como estaba {ago}: no se llega al servidor, y lo que haya entrado desde entonces no está en esta página.',
   'Printed before the review was ready. Print it again once it stands on the screen.':
     'Impreso antes de que el resumen estuviera listo. Imprímalo de nuevo cuando esté en la pantalla.',
   '{code} · {x} · Self-reported at home; not an examination. Printed {date} by {name}, {name2}. Page {page} of {pages}.':

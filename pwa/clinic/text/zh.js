@@ -1401,6 +1401,8 @@ export const rows = {
   'unaided {unaided}': '裸眼 {unaided}',
   'corrected {best_corrected}': '矫正 {best_corrected}',
   '{axial_mm} mm': '{axial_mm} 毫米',
+  'As it was {ago}: the server cannot be reached, and what came since is not on this page.':
+    '以下为{ago}的情况：无法连接服务器，此后的内容不在本页上。',
   'Printed before the review was ready. Print it again once it stands on the screen.':
     '打印时总览尚未就绪。请在屏幕显示后重新打印。',
   '{code} · {x} · Self-reported at home; not an examination. Printed {date} by {name}, {name2}. Page {page} of {pages}.':

@@ -107,6 +107,9 @@ function standWords(s) {
   return `${title(s.eye)} ${state}${s.until ? tr(' until {date}', { date: day(s.until) }) : ''}`;
 }
 
+/** Where both eyes stand, in a line to be read out. @param {Stand[]} stands */
+export const standLine = stands => stands.map(standWords).join(point(', '));
+
 /**
  * What holds now and is graver than any habit, in few words: an eye that is stopped
  * and a report that is open, then what was written down of an eye. More stands

@@ -3,7 +3,7 @@
 // answered.
 
 import * as api from '../api.js';
-import { Field, h, Trouble, useAction, useLoad, useState } from '../dom.js';
+import { Field, h, Trouble, useAction, useEffect, useLoad, useState } from '../dom.js';
 import { capital, day, eyes, moment, onlyEye, plural } from '../format.js';
 import { PHRASES } from '../../ui/phrases.js';
 import { blank, canRelease, diseaseOf, entriesOf, eyesIn, Resume, Stays, WearLine } from './close-form.js';
@@ -51,11 +51,17 @@ export const SayButton = ({ on, set }) =>
  * @param {object} props
  * @param {Me} props.me
  * @param {string} props.wearer
+ * @param {string} [props.mark] another one once what the page shows of the wearer has changed
  * @param {Form['stop']} [props.stop] the eyes that a stop is offered for
  * @param {() => void} [props.wrote]
  */
-export function Say({ me, wearer, stop, wrote }) {
+export function Say({ me, wearer, mark = '', stop, wrote }) {
   const got = useLoad(() => api.wear(wearer), `say-${wearer}`);
+  const [last] = useState({ mark });
+  useEffect(() => {
+    if (last.mark !== mark) got.reload();
+    last.mark = mark;
+  }, [mark]);
   const [sent, setSent] = useState(0);
   const done = () => {
     setSent(sent + 1);
@@ -88,22 +94,32 @@ function SayForm({ me, wear, stop, done, again }) {
     reason: 'examination',
     ...(stop && { stop }),
   });
+  // What is decided is decided on what held when it was begun: the server refuses it once that changed.
+  const [seen, setSeen] = useState(/** @type {string[]|undefined} */ (undefined));
+  const change = (/** @type {Form} */ next) => {
+    setSeen(seen ?? wear.causes);
+    setF(next);
+  };
   const action = useAction();
   const clinician = me.person.role === 'clinician';
   const stopped = eyesIn(wear, 'stop');
   /** @param {keyof Form} key */
   const put = key => (/** @type {Event} */ e) => {
     const el = /** @type {HTMLInputElement} */ (e.target);
-    setF({ ...f, [key]: el.type === 'checkbox' ? el.checked : el.value });
+    change({ ...f, [key]: el.type === 'checkbox' ? el.checked : el.value });
   };
   const disease = diseaseOf(f, wear, me);
   const send = (/** @type {api.Answer} */ answer) =>
     action.run(async () => {
       try {
         const entries = entriesOf(f, wear);
-        await api.say(wear.wearer, { causes: wear.causes, entries, cleared: disease ? f.cleared : '', ...answer });
+        const causes = seen ?? wear.causes;
+        await api.say(wear.wearer, { causes, entries, cleared: disease ? f.cleared : '', ...answer });
       } catch (x) {
-        if (/** @type {{code?: string}} */ (x).code === 'causes-changed') again();
+        if (/** @type {{code?: string}} */ (x).code === 'causes-changed') {
+          setSeen(undefined);
+          again();
+        }
         throw x;
       }
       done();
@@ -118,7 +134,7 @@ function SayForm({ me, wear, stop, done, again }) {
         name: 'say-decision',
         checked: f.decision === d,
         'data-test': `say-${d}`,
-        onChange: () => setF({ ...f, decision: d, phrase: '' }),
+        onChange: () => change({ ...f, decision: d, phrase: '' }),
       }),
       words,
     );

@@ -1,13 +1,25 @@
 // One wearer before the recall: one page, two sheets of paper.
 
 import * as api from '../api.js';
-import { DataTable, HeadRow, Table, Trouble, h, useLayoutEffect, useLoad, useState } from '../dom.js';
-import { addDays, day, dioptres, number, plural, readable, title } from '../format.js';
+import {
+  DataTable,
+  HeadRow,
+  Table,
+  Trouble,
+  asApiError,
+  h,
+  useEffect,
+  useLayoutEffect,
+  useLoad,
+  useRef,
+  useState,
+} from '../dom.js';
+import { addDays, ago, day, dioptres, number, plural, readable, title } from '../format.js';
 import { CHANGES_ON_PAPER, evidenceOnPaper, pointsOnPaper, roomOnPaper } from '../paper.js';
 import { link } from '../route.js';
 import { Care } from './care.js';
 import { Download } from './download.js';
-import { endWords, Glance } from './glance.js';
+import { endWords, Glance, standLine } from './glance.js';
 import { EyesKey, Lines } from './lines.js';
 import { Nights } from './nights.js';
 import { Say, SayButton } from './say.js';
@@ -20,10 +32,79 @@ import { point, tr } from '../text.js';
 /** @import { Route } from '../route.js' */
 /** @import { EffectRow, GrowthRow, Summary } from '../types.js' */
 
+const FOLLOW_MS = 5000; // as often as the queue of alerts
+
+/**
+ * Keeps the review that is shown up to date: what another window, a phone or this page
+ * itself writes stands on it within seconds, and a change of the wear state is said.
+ * @param {Summary|undefined} sum
+ * @param {() => Promise<{mark: string}>} ask
+ * @param {() => void} reload
+ * @returns {{lost: number, said: string}} lost: when it was last known to hold, ms since 1970, while the server is not reached; 0 while it is. said: where the eyes stand since that changed
+ */
+function useNewest(sum, ask, reload) {
+  const now = useRef({ ask, reload, mark: '', at: 0 });
+  const stood = useRef('');
+  const [lost, setLost] = useState(0);
+  const [said, setSaid] = useState('');
+  Object.assign(now.current, { ask, reload, mark: sum?.mark ?? '' }); // those of the last drawing, not the first
+  useEffect(() => {
+    now.current.at = Date.now();
+    if (!sum) return;
+    const stands = standLine(sum.glance.stand);
+    if (stood.current && stood.current !== stands) setSaid(`${sum.wearer.name}${point(': ')}${stands}`);
+    stood.current = stands;
+  }, [sum]);
+  useEffect(() => {
+    let timer = 0;
+    let live = true;
+    const look = async () => {
+      clearTimeout(timer);
+      const { ask: asks, mark } = now.current;
+      if (mark && document.visibilityState === 'visible')
+        try {
+          const newest = await asks();
+          if (!live) return;
+          now.current.at = Date.now();
+          setLost(0);
+          if (newest.mark !== now.current.mark && mark === now.current.mark) now.current.reload();
+        } catch (e) {
+          if (!live) return;
+          if (asApiError(e).status)
+            now.current.reload(); // it says what is wrong
+          else setLost(now.current.at);
+        }
+      timer = window.setTimeout(look, FOLLOW_MS);
+    };
+    const seen = () => document.visibilityState === 'visible' && look();
+    timer = window.setTimeout(look, FOLLOW_MS);
+    document.addEventListener('visibilitychange', seen);
+    return () => {
+      live = false;
+      clearTimeout(timer);
+      document.removeEventListener('visibilitychange', seen);
+    };
+  }, []);
+  return { lost, said };
+}
+
+/** How old a page is that cannot ask. @param {{at: number}} props */
+const AsOf = ({ at }) =>
+  at
+    ? h(
+        'p',
+        { class: 'trouble', 'data-test': 'as-of' },
+        tr('As it was {ago}: the server cannot be reached, and what came since is not on this page.', {
+          ago: ago(new Date(at).toISOString(), Date.now()),
+        }),
+      )
+    : null;
+
 /** @param {{me: Me, route: Route}} props */
 export function Wearer({ me, route }) {
   const { from = '', to = '', span = '' } = route.params;
-  const got = useLoad(() => api.review(route.arg, from, to), `${route.arg}/${from}/${to}`);
+  const asked = `${route.arg}/${from}/${to}`;
+  const got = useLoad(async again => ({ asked, sum: await api.review(route.arg, from, to, again) }), asked);
   const [open, setOpen] = useState(false);
   const [writing, write] = useState(false);
   const [paper, setPaper] = useState({ sheets: 1, times: 0 });
@@ -31,12 +112,16 @@ export function Wearer({ me, route }) {
   useLayoutEffect(() => {
     if (paper.times) print();
   }, [paper.times]); // what is to be printed has to stand first
-  const sum = got.data;
+  const sum = got.data?.sum;
+  const busy = got.busy && got.data?.asked !== asked; // another range is on its way
+  const { lost, said } = useNewest(busy ? undefined : sum, () => api.reviewMark(route.arg, from, to), got.reload);
   return h(
     'div',
     { class: `review ${paper.sheets === 2 ? 'two-sheets' : 'one-sheet'}`, 'data-test': 'review' },
     h(Trouble, { error: got.error, busy: got.busy && !sum, retry: got.reload }),
-    got.busy &&
+    h(AsOf, { at: lost }),
+    h('p', { class: 'hidden', role: 'status', 'data-test': 'stands-said' }, said), // a new emergency has the console's
+    busy &&
       h(
         'p',
         { class: 'only-print' },
@@ -45,17 +130,17 @@ export function Wearer({ me, route }) {
     sum &&
       h(
         'div',
-        { class: 'sheet-one', key: `${sum.from}${sum.to}` },
+        { class: 'sheet-one' },
         h(Head, { sum, span }),
         h(
           'div',
           { class: 'review-bar no-print' },
-          h(Range, { sum, wearer: route.arg, span }),
-          h(Actions, { sum, busy: got.busy, onPaper, writing, write }),
+          h(Range, { sum, wearer: route.arg, span, key: `${sum.from}${sum.to}` }),
+          h(Actions, { sum, busy, onPaper, writing, write }),
         ),
-        writing && h(Say, { me, wearer: route.arg }),
+        writing && h(Say, { me, wearer: route.arg, mark: sum.mark, wrote: got.reload }),
         h(Unread, { sum }),
-        h(Glance, { sum, outcomes: me.outcomes }),
+        h(Glance, { sum, outcomes: me.outcomes, key: `glance${sum.from}${sum.to}` }),
         h(Foot, { sum, me, span, page: 1, pages: paper.sheets }),
       ),
     sum &&
@@ -268,9 +353,11 @@ function Range({ sum, wearer, span }) {
   );
 }
 
-/** What the family wrote and nobody has read: before all else. @param {{sum: Summary}} props */
+/** What the family wrote and nobody had read when the page was opened, or has yet: before all else. @param {{sum: Summary}} props */
 function Unread({ sum }) {
-  const list = sum.words.filter(w => !w.read);
+  const stood = useRef(new Set());
+  for (const w of sum.words) if (!w.read) stood.current.add(w.entry);
+  const list = sum.words.filter(w => stood.current.has(w.entry));
   if (!list.length) return null;
   return h(
     'section',

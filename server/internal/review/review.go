@@ -120,6 +120,8 @@ type Summary struct {
 	// ConsentWithdrawn says that nobody of the family consents any more, so that
 	// nothing they log is taken but reports of a sore eye.
 	ConsentWithdrawn bool `json:"consent_withdrawn,omitempty"`
+	// Mark changes with everything else of the summary; whoever answers it fills it in.
+	Mark string `json:"mark"`
 
 	Wearer     care.Wearer       `json:"wearer"`
 	Today      civil.Date        `json:"today"`

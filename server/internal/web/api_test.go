@@ -405,7 +405,7 @@ func TestAuthorisationTable(t *testing.T) {
 		"POST /api/private": "family teen", "GET /api/clinic/wearers/:id/private": "clinician", "POST /api/clinic/wearers/:id/read": "clinician desk",
 		"GET /api/clinic/wearers/:id/wear": "clinician desk", "POST /api/clinic/wearers/:id/say": "clinician desk",
 		"POST /api/clinic/follow-ups": "clinician desk", "GET /api/clinic/wearers": "clinician desk",
-		"GET /api/clinic/wearers/:id/review": "clinician", "GET /api/clinic/wearers/:id/plan": "clinician desk",
+		"GET /api/clinic/wearers/:id/review": "clinician", "GET /api/clinic/wearers/:id/review/mark": "clinician", "GET /api/clinic/wearers/:id/plan": "clinician desk",
 		"POST /api/clinic/wearers/:id/plan": "clinician", "GET /api/clinic/wearers/:id/visits": "clinician desk",
 		"POST /api/clinic/wearers/:id/visits": "clinician desk", "POST /api/clinic/suitability": "clinician",
 		"GET /api/clinic/wearers/:id/lenses": "clinician desk", "POST /api/clinic/wearers/:id/lenses": "clinician desk",

@@ -49,6 +49,7 @@ func Routes(lists *ListCache) []transport.Route {
 		t.Get("/api/clinic/practice", access.AnyStaff, "Figures of the practice over a range.", figures.PracticeFigures{}, (*call).practice),
 
 		t.Get("/api/clinic/wearers/:id/review", access.Clinical, "One wearer before the recall.", review.Summary{}, (*call).review),
+		t.Get("/api/clinic/wearers/:id/review/mark", access.Clinical, "The mark of that review as it is now: it changes with whatever the review says.", markOfReview{}, (*call).reviewMark),
 		t.Get("/api/clinic/wearers/:id/wear", access.ClinicDesk, "Where a wearer's eyes stand, why, and what the practice and the family said to each other.", wearView{}, (*call).wear),
 		t.Post("/api/clinic/wearers/:id/say", access.ClinicDesk, "Write in the family's log: no lens, lenses again (a clinician), a message, a visit.", intake.Saying{}, wearView{}, (*call).say),
 		t.Post("/api/clinic/wearers/:id/read", access.ClinicDesk, "Mark words of the family as read.", wordsRequest{}, transport.Done{}, (*call).readWords),

@@ -1,6 +1,9 @@
 package clinic
 
 import (
+	"crypto/sha256"
+	"encoding/hex"
+	"encoding/json"
 	"fmt"
 	"time"
 
@@ -15,13 +18,40 @@ import (
 )
 
 func (c *call) review() error {
-	from, err := c.QueryDate("from")
+	sum, err := c.reviewed()
 	if err != nil {
 		return err
 	}
-	to, err := c.QueryDate("to")
+	if err := c.Audit("read review", c.Params("id")); err != nil {
+		return err
+	}
+	return c.Reply(sum)
+}
+
+// markOfReview says by which mark a page knows that what it shows of a wearer still holds.
+type markOfReview struct {
+	Mark string `json:"mark"`
+}
+
+// reviewMark answers the mark of the review as it would be now. A page asks it again
+// and again, and reads the review, which goes into the audit log, only when it changed.
+func (c *call) reviewMark() error {
+	sum, err := c.reviewed()
 	if err != nil {
 		return err
+	}
+	return c.Reply(markOfReview{sum.Mark})
+}
+
+// reviewed makes the review of the wearer and the range that are asked for.
+func (c *call) reviewed() (sum review.Summary, err error) {
+	from, err := c.QueryDate("from")
+	if err != nil {
+		return sum, err
+	}
+	to, err := c.QueryDate("to")
+	if err != nil {
+		return sum, err
 	}
 	var in review.Input
 	var taken bool
@@ -37,15 +67,22 @@ func (c *call) review() error {
 		return err
 	})
 	if err != nil {
-		return err
+		return sum, err
 	}
-	if err := c.Audit("read review", c.Params("id")); err != nil {
-		return err
-	}
-	sum := review.Summarise(in)
+	sum = review.Summarise(in)
 	sum.ConsentWithdrawn = taken
-	return c.Reply(sum)
+	text, err := json.Marshal(sum)
+	if err != nil {
+		return sum, err
+	}
+	of := sha256.Sum256(text)
+	sum.Mark = hex.EncodeToString(of[:markBytes])
+	return sum, nil
 }
+
+// markBytes is how much of a review's SHA-256 a page compares: two states of one wearer
+// have the same by chance once in 2^64.
+const markBytes = 8
 
 func reviewInput(tx *store.Tx, w care.Wearer, from, to civil.Date) (review.Input, error) {
 	today, loc, err := record.Today(tx)
