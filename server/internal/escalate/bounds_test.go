@@ -98,3 +98,25 @@ func TestFirst(t *testing.T) {
 		t.Errorf("never closed, and first closed %v", got)
 	}
 }
+
+// A text of the practice has at most 2,000 characters (our own bound; characters, not
+// bytes), and all but what is said of a call has at least one that is seen.
+func TestTextsOfThePracticeHaveAnEnd(t *testing.T) {
+	t.Parallel()
+	r := rules()
+	acked := inState(t, escalate.Acknowledged)
+	closed, _ := run(t, r, acked, at(5), ev(escalate.Close))
+	for _, c := range []struct {
+		kind  escalate.EventKind
+		of    escalate.Alert
+		empty bool // may be
+	}{{escalate.Reopen, closed, false}, {escalate.Comment, acked, false}, {escalate.Close, acked, false}, {escalate.Call, acked, true}} {
+		for text, ok := range map[string]bool{"": c.empty, " \n": c.empty, "x": true, strings.Repeat("é", 2000): true, strings.Repeat("é", 2001): false} {
+			e := ev(c.kind)
+			e.Text = text
+			if _, _, err := r.Apply(c.of, e, at(6)); (err == nil) != ok || err != nil && care.KindOf(err) != care.Invalid {
+				t.Errorf("%s with %d bytes: %v, want it taken: %t", c.kind, len(text), err, ok)
+			}
+		}
+	}
+}
