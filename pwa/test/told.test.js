@@ -3,7 +3,7 @@
 // 6 December 2026 is a Sunday by the Gregorian calendar.
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
-import { linesOf, newestFirst, overtaken } from '../app/model/told.js';
+import { inForce, linesOf, newestFirst, overtaken, stillSays } from '../app/model/told.js';
 import { wearFact, wearOf } from '../app/model/wear.js';
 import { words as ar } from '../app/text/ar/words.js';
 import { en } from '../app/text/en/words.js';
@@ -189,4 +189,74 @@ test('a word of an examination says that it is older than what was reported sinc
   assert.equal(says('no-finding', pain('2026-12-01', 'right')).length, 1, 'the other eye');
   assert.equal(says('no-finding', pain('2026-11-29', 'left')).length, 1, 'what it answered');
   assert.equal(says('call-us', pain('2026-12-01', 'left')).length, 1, 'still to be done');
+});
+
+test('somebody’s own words under a stop let no lens in, and say so, eye by eye, in every language', () => {
+  const left = stop(1, '2026-11-20', 'left');
+  const own = entry(2, 'word', '2026-11-29', { text: 'Lenses again tonight.' });
+  /** @param {Entry} e @param {Entry[]} log @param {keyof typeof LANGS} [lang] */
+  const says = (e, log, lang = 'en') => linesOf(e, LANGS[lang], at(log, '2026-11-29'), '2026-11-29', log);
+  assert.deepEqual(says(own, [left]), [
+    'Lenses again tonight.',
+    'This lets no lens in. Left eye: no lens until your clinic says so here.',
+  ]);
+  assert.deepEqual(says(own, []), ['Lenses again tonight.'], 'nothing is held back');
+  const both = stop(3, '2026-11-20', 'both');
+  assert.match(says(own, [both])[1], /no lens in\. Both eyes: no lens until your clinic says so here\.$/);
+  const right = free(4, '2026-12-02', 'right', [both]);
+  assert.equal(
+    says(own, [both, right])[1],
+    'This lets no lens in. Right eye: no lens until Wed 2 Dec. Left eye: no lens until your clinic says so here.',
+  );
+  const checked = entry(5, 'resume', '2026-11-29', { ...free(5, '2026-11-29', 'both', [both]).body, check: true });
+  assert.equal(says(own, [both, checked])[1], 'This lets no lens in. Both eyes: only after an eye check.');
+  const sore = entry(6, 'symptoms', '2026-11-29', { right: { redness: 'mild' }, told: { table: 2, right: 'rest' } });
+  assert.equal(says(own, [sore])[1], 'This lets no lens in. Right eye: no lens tonight.');
+  const end = entry(7, 'cease', '2026-11-29', { eyes: 'both', reason: 'ended', text: 'You may put the lenses in.' });
+  assert.match(
+    says(end, [end]).at(-1) ?? '',
+    /^This lets no lens in\. Both eyes: no lens until/,
+    'words beside the end of wear',
+  );
+  const phrase = entry(8, 'word', '2026-11-29', { text: 'Please call us.', phrase: 'call-us' });
+  assert.deepEqual(says(phrase, [left]), ['Please call us.'], 'what is chosen from the list is no free word');
+  for (const lang of /** @type {(keyof typeof LANGS)[]} */ (Object.keys(LANGS))) {
+    const last = says(own, [left], lang)[1];
+    assert.ok(last.includes(LANGS[lang].t('said.cease', { eyes: LANGS[lang].t('said.eyes.left') })), lang);
+    assert.ok(!last.includes('{'), lang);
+  }
+});
+
+test('what the clinic said stands as long as it holds, however old it is', () => {
+  const spring = '2027-02-10'; // 70 days on and more
+  const first = stop(1, '2026-11-30', 'both');
+  const word = entry(1, 'word', '2026-11-30', { text: 'Bring the case.' }); // of the same saying
+  const other = entry(2, 'word', '2026-11-30', { text: 'The new case has come.' });
+  const seen = entry(3, 'visit', '2026-11-30', { on: '2027-02-10', at: '10:00' });
+  const gone = entry(3, 'visit', '2026-11-30', { on: '2027-02-09' });
+  const said = [first, word, other, seen, gone];
+  /** @param {Entry} e @param {Entry[]} log @param {string} [night] */
+  const holds = (e, log, night = spring) => inForce(e, at(log, night), night, log);
+  assert.deepEqual(
+    said.map(e => holds(e, said)),
+    [true, true, false, true, false],
+  );
+  const again = free(4, '2027-02-09', 'both', [first]);
+  assert.equal(holds(first, [...said, again]), false, 'lifted');
+  assert.equal(holds(word, [...said, again]), false, 'and what went with it');
+  assert.equal(holds(again, [...said, again]), false, 'a release that has come');
+  assert.equal(holds(again, [first, again], '2027-02-08'), true, 'one that is still to come');
+  const checked = entry(5, 'resume', '2027-02-09', { ...again.body, check: true });
+  assert.equal(holds(checked, [first, checked]), true, 'one that waits for a check');
+  const later = entry(6, 'cease', '2026-11-30', { eyes: 'both', reason: 'ended', from: '2027-02-20' });
+  assert.equal(holds(later, [later]), true, 'a stop that is still to come');
+  assert.equal(holds(later, [later, free(7, '2027-02-01', 'both', [later])]), false, 'taken back before it came');
+
+  /** @param {Entry} e @param {Entry[]} log */
+  const unread = (e, log) => stillSays(e, at(log, spring), spring, log);
+  assert.equal(unread(other, said), true, 'a word that nobody has read');
+  assert.equal(unread(first, [...said, again]), false, 'a stop that was lifted');
+  assert.equal(unread(again, [...said, again]), true, 'a release that nobody has read');
+  assert.equal(unread(again, [...said, again, stop(8, '2027-02-10', 'both')]), false, 'and one that was overtaken');
+  assert.equal(unread(gone, said), false, 'a visit of a day gone by');
 });

@@ -47,6 +47,13 @@ func TestAWordOutsideAnAlert(t *testing.T) {
 
 	run(t, tab, tap("say-stays"), chromedp.SetValue(sel("say-eyes"), "right"), changed("say-eyes"), tap("say-send"), see("wear-now", "Right eye: stop"), see("wear-now", "Left eye: no stop"))
 	run(t, teen, chromedp.Navigate(a.URL()+"/"), ready(), see("said", ": no lens until your clinic says so here."))
+	// Own words that read like a release are asked about, let no lens in, and what holds is still there ten weeks on.
+	run(t, tab, chromedp.SendKeys(sel("say-text"), "Both lenses can go back in this evening."), tap("say-send"), see("own-words", "Right eye: no lens until your clinic says so here."),
+		see("own-words", "Left eye: not stopped."), tap("unlikely-yes"), see("say-shown", "Both lenses can go back in this evening."))
+	run(t, teen, chromedp.Reload(), ready(), see("said", "This lets no lens in. Right eye: no lens until your clinic says so here."))
+	at(t, teen, bedtime.AddDate(0, 0, 70))
+	run(t, teen, chromedp.Reload(), ready(), see("said", "Both lenses can go back in this evening."), see("said", ": no lens until your clinic says so here."))
+	shot(t, teen, "said-in-spring")
 
 	resume := []step{tap("say-resume"), chromedp.SetValue(sel("resume-basis"), "examined"), changed("resume-basis"), chromedp.SetValue(sel("resume-eyes"), "right"), changed("resume-eyes"),
 		tap("resume-case"), chromedp.SendKeys(sel("say-text"), "Seen by me today")}

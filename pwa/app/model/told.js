@@ -86,6 +86,65 @@ const before = (e, wear, log) =>
   );
 
 /**
+ * What holds a lens back, eye by eye, for a line under somebody's own words: they may
+ * read like a release, and none of them is one.
+ * @param {Wear} wear as it is now
+ * @param {Pick<Words, 't'|'date'>} words
+ * @returns {string} "" where nothing does
+ */
+function heldNow(wear, { t, date }) {
+  const line = (/** @type {Eye} */ eye, /** @type {string} */ of) => {
+    const { state, until, causes } = wear[eye];
+    const eyes = t(`said.eyes.${of}`);
+    if (until) return t('said.until', { eyes, night: date(until) });
+    if (state === 'stop') return t('said.cease', { eyes });
+    return t(causes.some(c => c.check) ? 'said.check' : 'said.rest', { eyes });
+  };
+  const held = EYES.filter(eye => wear[eye].state !== 'none');
+  const same = named(held) === 'both' && line('right', 'both') === line('left', 'both');
+  return (same ? [line('right', 'both')] : held.map(eye => line(eye, eye))).join(' ');
+}
+
+/** Instant at which something was said, as the practice's device counted it. @param {Entry} e */
+const saidAt = e => e.hlc.split('-')[0];
+
+/**
+ * Whether something said still holds, whatever its age: a stop that holds a lens back or
+ * is to, a release that is to come or waits for a check, a visit that is to come, and the
+ * words that went with one of these.
+ * @param {Entry} e of the practice
+ * @param {Wear} wear as it is now
+ * @param {string} today date at home
+ * @param {Entry[]} said what the practice said
+ * @returns {boolean}
+ */
+export function inForce(e, wear, today, said) {
+  const b = e.body;
+  const causes = EYES.flatMap(eye => wear[eye].causes);
+  if (e.kind === 'cease')
+    return (
+      causes.some(c => c.id === e.id) ||
+      (b.from > today && !said.some(r => r.kind === 'resume' && r.body.answers?.includes(e.id)))
+    );
+  if (e.kind === 'resume') return b.from > today || causes.some(c => c.check === e.id);
+  if (e.kind === 'visit') return b.on >= today;
+  return said.some(
+    d => d.kind !== 'word' && d.author === e.author && saidAt(d) === saidAt(e) && inForce(d, wear, today, said),
+  );
+}
+
+/**
+ * Whether something that nobody has read yet still says anything: a word does, however
+ * old it is; a decision or a visit while it holds.
+ * @param {Entry} e of the practice
+ * @param {Wear} wear as it is now
+ * @param {string} today date at home
+ * @param {Entry[]} said what the practice said
+ */
+export const stillSays = (e, wear, today, said) =>
+  e.kind === 'word' || (e.kind === 'resume' && overtaken(e, wear) !== e.body.eyes) || inForce(e, wear, today, said);
+
+/**
  * @param {Entry} e of the practice
  * @param {Pick<Words, 't'|'date'|'clock'>} words
  * @param {Wear} wear as it is now
@@ -118,6 +177,10 @@ export function linesOf(e, { t, date, clock }, wear, today, log = []) {
   const of = e.kind === 'word' && ['right', 'left'].includes(b.eyes) ? t(`said.eyes.${b.eyes}`) + t('mark.colon') : '';
   if (b.phrase in PHRASES) out.push(of + t(`phrase.${b.phrase}`));
   if (before(e, wear, log)) out.push(t('said.before'));
-  if (b.text && b.text !== PHRASES[b.phrase]) out.push(b.text);
+  if (b.text && b.text !== PHRASES[b.phrase]) {
+    out.push(b.text);
+    const held = heldNow(wear, { t, date });
+    if (held) out.push(t('said.lets-none', { held }));
+  }
   return out;
 }

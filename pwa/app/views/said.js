@@ -5,23 +5,20 @@ import { h, useState } from '../../ui/dom.js';
 import { Button, Card, LinkButton, More } from '../../ui/parts.js';
 import { tonight, wearerOf, wearNow } from '../app.js';
 import { written } from '../model/report.js';
-import { linesOf, newestFirst } from '../model/told.js';
+import { inForce, linesOf, newestFirst, stillSays } from '../model/told.js';
 import { link } from '../route.js';
 
 /** @import { App, State } from '../app.js' */
 /** @import { Entry } from '../model/entry.js' */
 
 const VOICE = ['word', 'visit', 'cease', 'resume'];
-const SHOWN_MS = 30 * 86400000; // how long what was read stays on the first screen
+const SHOWN_MS = 30 * 86400000; // how long what was read and holds no longer stays on the first screen
 
 /** On the board: that the clinic said something about a child that nobody here has read. @param {{app: App}} props */
 export function News({ app }) {
   const s = app.state;
-  const all = [...s.records.values()].map(r => r.entry);
-  const read = new Set(all.filter(e => e.kind === 'read').map(e => e.body.of));
-  const news = all.some(
-    e => e.wearer === s.wearer && VOICE.includes(e.kind) && !read.has(e.id) && s.now - Date.parse(e.wall) < SHOWN_MS,
-  );
+  const read = readOf(s);
+  const news = saidTo(s).some(e => !read.has(e.id));
   const open = () => void app.setWearer(s.wearer);
   const text = news && s.words.t('said.new');
   return [
@@ -36,7 +33,7 @@ export function Said({ app }) {
   const { t } = s.words;
   const all = saidTo(s);
   if (!all.length) return null;
-  const read = new Set([...s.records.values()].filter(r => r.entry.kind === 'read').map(r => r.entry.body.of));
+  const read = readOf(s);
   const fresh = all.filter(e => !read.has(e.id));
   const old = all.filter(e => read.has(e.id));
   return h(
@@ -67,15 +64,25 @@ export function Said({ app }) {
   );
 }
 
+/** What somebody of the family has marked as read. @param {State} s @returns {Set<string>} ids */
+const readOf = s => new Set([...s.records.values()].filter(r => r.entry.kind === 'read').map(r => r.entry.body.of));
+
 /**
- * What the clinic said about the child on screen and did not withdraw, newest first.
+ * What the clinic said about the child on screen and did not withdraw, newest first: of
+ * the last 30 days, and whatever its age what still holds and what nobody has read.
  * @param {State} s
  * @returns {Entry[]}
  */
 function saidTo(s) {
   const mine = [...s.records.values()].map(r => r.entry).filter(e => e.wearer === s.wearer && VOICE.includes(e.kind));
   const gone = new Set(mine.map(e => e.body.withdraws).filter(Boolean));
-  return mine.filter(e => !gone.has(e.id) && !e.body.withdraws && s.now - written(e) < SHOWN_MS).sort(newestFirst);
+  const said = mine.filter(e => !gone.has(e.id) && !e.body.withdraws);
+  const read = readOf(s);
+  const wear = wearNow(s);
+  const today = wallAt(s.now, s.zone).date;
+  const holds = (/** @type {Entry} */ e) =>
+    inForce(e, wear, today, said) || (!read.has(e.id) && stillSays(e, wear, today, said));
+  return said.filter(e => s.now - written(e) < SHOWN_MS || holds(e)).sort(newestFirst);
 }
 
 /** @param {{app: App, e: Entry, fresh: boolean}} props */
