@@ -453,6 +453,7 @@ export interface components {
             cleared?: string;
             decision?: string;
             entries: components["schemas"]["Draft"][];
+            lens?: string;
             note: string;
             outcome: string;
             sure?: boolean;
@@ -2065,6 +2066,7 @@ export interface components {
             causes: string[];
             cleared?: string;
             entries: components["schemas"]["Draft"][];
+            lens?: string;
             sure?: boolean;
             yes?: string;
         };
@@ -2497,6 +2499,7 @@ export interface components {
             evening: string;
             /** Format: date-time */
             incomplete_since?: string;
+            lens_on: string[];
             night: string;
             old_phones: number;
             reachable: number;

@@ -7,7 +7,7 @@ import { readFileSync } from 'node:fs';
 import { test } from 'node:test';
 import { cameOff, triage } from '../../alerts/evaluate.js';
 import { answersOf, stuckDrafts, whereDraft } from '../app/model/stuck.js';
-import { asOfNow, foremost, headline, outcome, RULES, whereOpen } from '../app/model/report.js';
+import { asOfNow, foremost, headline, lensOn, outcome, RULES, whereOpen } from '../app/model/report.js';
 
 /** @param {Record<string, any>} morning @param {string} eyes */
 function toldOf(morning, eyes) {
@@ -121,4 +121,26 @@ test('said to be out: the order is that for a lens that is out, as grave as befo
   // Before the report: nothing.
   const late = logOf([[{ ...about, kind: 'removal', body: { at: '06:59', eyes: 'both' } }, 0], ...first(morning)]);
   assert.equal(outcome(asOfNow(late[2].entry, /** @type {any} */ (late))).actions.includes('stuck-lens'), true);
+});
+
+// Our rule: what was stuck stays an order until somebody has seen it out. The clinic's
+// decision about wear frees it only where it says so, as the server asks at a closing.
+test('a decision of the clinic does not say that a stuck lens is out, unless it does', () => {
+  const on = (/** @type {any[]} */ ...more) => {
+    const all = logOf([[{ wearer: 'w1', kind: 'symptoms', body: { right: { lens: 'stuck' } } }, 1], ...more]);
+    return lensOn(all[0].entry, /** @type {any} */ (all));
+  };
+  const cease = (/** @type {Record<string, any>} */ body, wearer = 'w1') => [{ wearer, kind: 'cease', body }, 5];
+  assert.equal(on(), true);
+  assert.equal(on(cease({ eyes: 'both' })), true, 'of a practice that was not asked');
+  assert.equal(on(cease({ eyes: 'both', lens: 'unknown' })), true);
+  assert.equal(on(cease({ eyes: 'both', lens: 'in' })), true);
+  assert.equal(on(cease({ eyes: 'left', lens: 'out' })), true, 'the other eye');
+  assert.equal(on(cease({ eyes: 'both', lens: 'out' }, 'w2')), true, 'the other child');
+  assert.equal(on([{ wearer: 'w1', kind: 'cease', body: { eyes: 'both', lens: 'out' } }, 0]), true, 'said before it');
+  assert.equal(on(cease({ eyes: 'both', lens: 'out' })), false);
+  assert.equal(on([{ wearer: 'w1', kind: 'resume', body: { eyes: 'right', answers: ['e0'] } }, 5]), false);
+  assert.equal(on([{ wearer: 'w1', kind: 'resume', body: { eyes: 'right', answers: ['e9'] } }, 5]), true);
+  assert.equal(on([{ wearer: 'w1', kind: 'removal', body: { at: '07:05', eyes: 'right' } }, 5]), false);
+  assert.equal(on([{ wearer: 'w1', kind: 'symptoms', body: { right: { lens: 'out' } } }, 5]), false);
 });

@@ -68,6 +68,29 @@ export function whereOpen(all, mornings) {
   return first.body.right && first.body.left ? 'both' : first.body.right ? 'right' : 'left';
 }
 
+/** A word of the practice that frees the order about a lens: that it is out, or a release. @param {Entry} x @param {Entry} e @param {string} eye */
+const freed = (x, e, eye) =>
+  [eye, 'both'].includes(x.body.eyes) &&
+  ((x.kind === 'cease' && x.body.lens === 'out' && follows(x, e)) ||
+    (x.kind === 'resume' && !!x.body.answers?.includes(e.id)));
+
+/**
+ * Whether a report calls a lens stuck, or not found, and nothing written since says that
+ * it is out, of the family or of the practice (LensOn of the server).
+ * @param {Entry} e
+ * @param {Iterable<LogRecord>} all of any wearer
+ */
+export function lensOn(e, all) {
+  const now = asOfNow(e, all);
+  const said = [...all].map(r => r.entry).filter(x => x.wearer === e.wearer);
+  return ['right', 'left'].some(
+    eye =>
+      ['stuck', 'cannot-find'].includes(e.body[eye]?.lens) &&
+      !now.out?.includes(eye) &&
+      !said.some(x => freed(x, e, eye)),
+  );
+}
+
 /** Whether something was written after another; within a second by the order on the device. @param {Entry} a @param {Entry} b */
 const follows = (a, b) => written(a) > written(b) || (written(a) === written(b) && a.hlc > b.hlc);
 

@@ -5,7 +5,7 @@ import { h } from '../../ui/dom.js';
 import { Button, LinkButton, More } from '../../ui/parts.js';
 import { findingsOf, tonight, wearNow, wearThen } from '../app.js';
 import { facts } from '../model/day.js';
-import { asOfNow, decided, foremost, gravest, headline, outcome, whereOpen, written } from '../model/report.js';
+import { asOfNow, decided, foremost, gravest, headline, lensOn, outcome, whereOpen, written } from '../model/report.js';
 import { EYES } from '../model/wear.js';
 import { unexamined } from '../model/unexamined.js';
 import { link } from '../route.js';
@@ -139,13 +139,18 @@ const reportsOf = (s, list) =>
 /** A report with what was said later of where its lens is. @param {State} s @param {Entry} e @returns {Entry} */
 export const asNow = (s, e) => asOfNow(e, s.records.values());
 
-/** Whether what a report said to do at once has had its day. @param {State} s @param {Entry} e */
+/**
+ * Whether what a report said to do at once has had its day. Of a lens that was stuck, or
+ * not found, the clinic has to say that it is out: its decision alone frees none.
+ * @param {State} s
+ * @param {Entry} e
+ */
 export const settled = (s, e) =>
   decided(
     e,
     s.alerts,
     [...s.records.values()].some(r => r.entry.kind === 'resume' && r.entry.body.answers?.includes(e.id)),
-  );
+  ) && !lensOn(e, s.records.values());
 
 /**
  * What the log of the nights says to do at once, while something logged holds a lens back

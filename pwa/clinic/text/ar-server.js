@@ -194,6 +194,13 @@ export const said = {
     'بدأت أسئلة العين ولم تكتمل؛ وأجاب شخص آخر عنها لاحقًا',
   'A check was left before its end; somebody else did one later':
     'تُركت أسئلة العين قبل نهايتها؛ وأجاب شخص آخر عنها لاحقًا',
+  'Lens stuck or not found, and not known to be out': 'العدسة ملتصقة أو لم يُعثر عليها، ولا يُعرف أنها خرجت',
+  'a lens that was stuck or not found is not known to be out, and its eye is released: say first that it is out':
+    'لا يُعرف أن العدسة التي التصقت أو لم يُعثر عليها قد خرجت، وقد سُمح لهذه العين: قل أولًا إنها خرجت',
+  'a lens that was stuck or not found is not known to be out: say whether it is':
+    'لا يُعرف أن العدسة التي التصقت أو لم يُعثر عليها قد خرجت: قل هل خرجت',
+  'A lens may still be on the eye, and no visit is booked for today, so the phones go on saying not to pull at it and how soon to be seen':
+    'قد تكون العدسة ما زالت في العين، ولا زيارة محجوزة اليوم، فتواصل الهواتف القول ألا تُسحب ومتى يجب الذهاب',
   'Lenses in since {x} and not logged out': 'العدسات موضوعة منذ {x} ولم يُسجَّل خروجها',
   'Lenses in at {x}': 'وُضعت العدسات في {x}',
   pain: 'ألم',
@@ -940,6 +947,8 @@ export const said = {
     'الزيارة الساعة {x} والساعة الآن {y}: هل تمت قبل موعدها؟',
   'the word to the family says that the eye was examined, and the decision rests on no examination: choose another word':
     'العبارة الموجّهة إلى العائلة تقول إن العين فُحصت، والقرار لا يستند إلى فحص: اختر عبارة أخرى',
+  'Wear has ended, so this lets no lens in until a new course begins, and the family reads “lenses again”':
+    'انتهى الاستعمال، فهذا لا يسمح بأي عدسة قبل بدء فترة جديدة، والعائلة تقرأ «العدسات من جديد»',
   'Your own words call an eye fine, and no one can promise that':
     'كلماتك تقول إن العين سليمة، ولا أحد يستطيع أن يعد بذلك',
   'the word to the family says no lens, or that the eye is being treated, and lenses are allowed again: choose another word, or leave the stop':

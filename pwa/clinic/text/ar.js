@@ -380,6 +380,11 @@ export const rows = {
   'lens care': 'العناية بالعدسات',
   'evening sight': 'نظر المساء',
   'check asked for': 'طُلبت أسئلة العين',
+  'Is the lens out? ({eye})': 'هل خرجت العدسة؟ ({eye})',
+  'It was stuck, or not found. Until somebody says that it is out, the phones say not to pull at it.':
+    'كانت ملتصقة أو لم يُعثر عليها. إلى أن يقول أحد إنها خرجت، تقول الهواتف ألا تُسحب.',
+  'Yes, it is out': 'نعم، خرجت',
+  'No, still in': 'لا، ما زالت في العين',
   'To close, decide about wear': 'للإغلاق قرّر بشأن اللبس',
   'No lens until a visit or a review': 'لا عدسة حتى زيارة أو مراجعة',
   'Sent on, no lens until then': 'أُحيل، ولا عدسة حتى ذلك الحين',

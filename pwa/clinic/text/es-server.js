@@ -212,6 +212,14 @@ export const said = {
     'Se empezó una revisión del ojo y no se terminó; otra persona hizo una después',
   'A check was left before its end; somebody else did one later':
     'Se dejó una revisión del ojo antes del final; otra persona hizo una después',
+  'Lens stuck or not found, and not known to be out':
+    'Lente de contacto pegada o no encontrada, sin constancia de que haya salido',
+  'a lens that was stuck or not found is not known to be out, and its eye is released: say first that it is out':
+    'no consta que haya salido una lente de contacto que estaba pegada o no se encontraba, y se libera ese ojo: indique antes que ha salido',
+  'a lens that was stuck or not found is not known to be out: say whether it is':
+    'no consta que haya salido una lente de contacto que estaba pegada o no se encontraba: indique si ha salido',
+  'A lens may still be on the eye, and no visit is booked for today, so the phones go on saying not to pull at it and how soon to be seen':
+    'Puede que la lente de contacto siga en el ojo y no hay visita reservada para hoy, así que los teléfonos siguen diciendo que no se tire de ella y en qué plazo hay que ir',
   'Lenses in since {x} and not logged out': 'Lentes de contacto puestas desde las {x}, sin anotar que salieron',
   'Lenses in at {x}': 'Lentes de contacto puestas a las {x}',
   pain: 'dolor',
@@ -986,6 +994,8 @@ export const said = {
     'La visita es a las {x} y ahora son las {y}: ¿se hizo antes de su hora?',
   'the word to the family says that the eye was examined, and the decision rests on no examination: choose another word':
     'lo que se dice a la familia es que se examinó el ojo, y la decisión no se basa en ningún examen: elija otra frase',
+  'Wear has ended, so this lets no lens in until a new course begins, and the family reads “lenses again”':
+    'El uso ha terminado, así que esto no permite ninguna lente hasta que empiece un nuevo periodo, y la familia lee que puede volver a usarlas',
   'Your own words call an eye fine, and no one can promise that':
     'Sus propias palabras dicen que un ojo está bien, y eso nadie lo puede prometer',
   'the word to the family says no lens, or that the eye is being treated, and lenses are allowed again: choose another word, or leave the stop':

@@ -389,6 +389,11 @@ export const rows = {
   'lens care': 'cuidado de las lentes de contacto',
   'evening sight': 'vista de la tarde',
   'check asked for': 'revisión del ojo pedida',
+  'Is the lens out? ({eye})': '¿Ha salido la lente? ({eye})',
+  'It was stuck, or not found. Until somebody says that it is out, the phones say not to pull at it.':
+    'Estaba pegada o no se encontraba. Hasta que alguien diga que ha salido, los teléfonos dicen que no se tire de ella.',
+  'Yes, it is out': 'Sí, ha salido',
+  'No, still in': 'No, sigue puesta',
   'To close, decide about wear': 'Para cerrar, decida sobre el uso',
   'No lens until a visit or a review': 'Ninguna lente hasta una visita o una valoración',
   'Sent on, no lens until then': 'Derivado, ninguna lente hasta entonces',

@@ -178,6 +178,13 @@ export const said = {
   'The check was left before its end: what was answered by then stands here': '自查中途离开：此处为当时已回答的内容',
   'A check was begun and not finished; somebody else did one later': '开始了眼部检查但未完成；之后由另一人做了一次',
   'A check was left before its end; somebody else did one later': '眼部检查中途停下；之后由另一人做了一次',
+  'Lens stuck or not found, and not known to be out': '镜片粘住或找不到，尚不知是否已取出',
+  'a lens that was stuck or not found is not known to be out, and its eye is released: say first that it is out':
+    '曾粘住或找不到的镜片尚不知是否已取出，而这只眼被允许重新戴镜片：请先说明已取出',
+  'a lens that was stuck or not found is not known to be out: say whether it is':
+    '曾粘住或找不到的镜片尚不知是否已取出：请说明',
+  'A lens may still be on the eye, and no visit is booked for today, so the phones go on saying not to pull at it and how soon to be seen':
+    '镜片可能还在眼里，而今天没有预约复查，手机会继续提示不要硬拉，以及多快就诊',
   'Lenses in since {x} and not logged out': '自 {x} 戴着镜片，未记录取下',
   'Lenses in at {x}': '{x} 戴上镜片',
   pain: '疼痛',
@@ -909,6 +916,8 @@ export const said = {
     '就诊时间是 {x}，现在是 {y}：是提前完成的吗？',
   'the word to the family says that the eye was examined, and the decision rests on no examination: choose another word':
     '给家庭的话说眼睛已检查，而这个决定不是根据检查作出的：请另选一句',
+  'Wear has ended, so this lets no lens in until a new course begins, and the family reads “lenses again”':
+    '戴镜片已结束，在开始新的疗程之前，这并不允许戴镜片，而家人会看到“可以重新戴镜片”',
   'Your own words call an eye fine, and no one can promise that': '您自己写的话说眼睛没事，而这一点没有人能保证',
   'the word to the family says no lens, or that the eye is being treated, and lenses are allowed again: choose another word, or leave the stop':
     '给家庭的话说不戴镜片，或说眼睛正在治疗，而镜片又被允许：请另选一句，或保持停戴',

@@ -379,6 +379,11 @@ export const rows = {
   'lens care': '镜片护理',
   'evening sight': '傍晚视力',
   'check asked for': '要求自查',
+  'Is the lens out? ({eye})': '镜片取出了吗？（{eye}）',
+  'It was stuck, or not found. Until somebody says that it is out, the phones say not to pull at it.':
+    '镜片曾粘住或找不到。在有人说明已取出之前，手机会一直提示不要硬拉。',
+  'Yes, it is out': '是，已取出',
+  'No, still in': '否，还在眼里',
   'To close, decide about wear': '关闭前请决定是否戴镜片',
   'No lens until a visit or a review': '复查或评估前不戴镜片',
   'Sent on, no lens until then': '已转诊，在此之前不戴镜片',

@@ -31,7 +31,7 @@ const REASONS = [
 ];
 const BOOKED = 7; // days proposed until a review; common practice
 
-/** @typedef {{outcome: string, note: string, decision: Decision|'', where: string, stop: string, eyes: string, from: string, basis: string, check: boolean, new_case: boolean, cleared: string, reason: string, review_by: string, on: string, at: string, phrase: string, text: string}} Form */
+/** @typedef {{outcome: string, note: string, decision: Decision|'', where: string, stop: string, eyes: string, from: string, basis: string, check: boolean, new_case: boolean, cleared: string, reason: string, review_by: string, on: string, at: string, phrase: string, text: string, lens: string}} Form */
 
 /** The eyes of a state, as entries name them. @param {WearAnswer} w @param {string} state @returns {string} both, right, left or empty */
 export function eyesIn(w, state) {
@@ -181,6 +181,7 @@ export const blank = (w, decision) => ({
   at: '',
   phrase: '',
   text: '',
+  lens: '',
 });
 
 /**
@@ -274,6 +275,7 @@ function Filled({ alert, me, busy, error, act, wear, again }) {
           causes: wear.causes,
           entries: entriesOf(f, wear, alert.id),
           cleared: disease ? f.cleared : '',
+          lens: f.lens,
           ...answer,
         });
       } catch (x) {
@@ -339,6 +341,7 @@ function Filled({ alert, me, busy, error, act, wear, again }) {
     ),
     f.decision === 'resume' && h(Resume, { f, put, wear, disease }),
     (f.decision === 'stays' || f.decision === 'sent-on') && h(Stays, { f, put, wear }),
+    h(LensOut, { f, put, wear }),
     h(
       'div',
       { class: 'grid' },
@@ -490,6 +493,35 @@ export function Resume({ f, put, wear, disease }) {
     other && h(Dates, { f, put, wear }),
   );
 }
+
+const OUT = [
+  ['out', tr('Yes, it is out')],
+  ['in', tr('No, still in')],
+  ['unknown', tr('Not known')],
+];
+
+/**
+ * Whether a lens is out that was stuck, or not found, and of which nobody has said so:
+ * until then the phones go on saying not to pull at it.
+ * @param {{f: Form, put: (key: keyof Form) => (e: Event) => void, wear: WearAnswer}} props
+ */
+export const LensOut = ({ f, put, wear }) =>
+  wear.lens_on.length > 0 &&
+  f.decision !== 'none' &&
+  f.decision !== '' &&
+  h(
+    Field,
+    {
+      label: tr('Is the lens out? ({eye})', { eye: eyes(wear.lens_on.length > 1 ? 'both' : wear.lens_on[0]) }),
+      hint: tr('It was stuck, or not found. Until somebody says that it is out, the phones say not to pull at it.'),
+    },
+    h(
+      'select',
+      { required: true, value: f.lens, 'data-test': 'lens-out', onChange: put('lens') },
+      h('option', { value: '' }, tr('Choose…')),
+      OUT.map(([key, words]) => h('option', { value: key }, heard(words))),
+    ),
+  );
 
 /** @param {{f: Form, put: (key: keyof Form) => (e: Event) => void, wear: WearAnswer}} props */
 export function Stays({ f, put, wear }) {

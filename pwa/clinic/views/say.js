@@ -6,7 +6,7 @@ import * as api from '../api.js';
 import { Field, h, Trouble, useAction, useEffect, useLoad, useState } from '../dom.js';
 import { capital, day, eyes, moment, onlyEye, plural } from '../format.js';
 import { PHRASES } from '../../ui/phrases.js';
-import { blank, canRelease, diseaseOf, entriesOf, eyesIn, Resume, Stays, WearLine } from './close-form.js';
+import { blank, canRelease, diseaseOf, entriesOf, eyesIn, LensOut, Resume, Stays, WearLine } from './close-form.js';
 import { Unlikely } from './number-field.js';
 import { heard } from '../heard.js';
 import { point, tr } from '../text.js';
@@ -114,7 +114,7 @@ function SayForm({ me, wear, stop, done, again }) {
       try {
         const entries = entriesOf(f, wear);
         const causes = seen ?? wear.causes;
-        await api.say(wear.wearer, { causes, entries, cleared: disease ? f.cleared : '', ...answer });
+        await api.say(wear.wearer, { causes, entries, cleared: disease ? f.cleared : '', lens: f.lens, ...answer });
       } catch (x) {
         if (/** @type {{code?: string}} */ (x).code === 'causes-changed') {
           setSeen(undefined);
@@ -160,6 +160,7 @@ function SayForm({ me, wear, stop, done, again }) {
     f.decision === 'stays' && h(Eyes, { f, put }),
     f.decision === 'stays' && h(Stays, { f, put, wear }),
     f.decision === 'resume' && h(Resume, { f, put, wear, disease }),
+    h(LensOut, { f, put, wear }),
     h(Words, { f, put, keys: phrasesFor(clinician, !!stopped || f.decision === 'stays') }),
     h(Unlikely, {
       error: action.error,

@@ -276,7 +276,8 @@ var bodies = map[EntryKind][]field{
 	Snooze:     {{"until", true, clock}},
 
 	// Why the practice stops wear, in the words that the screens have.
-	Cease: {{"eyes", true, eyes}, {"reason", true, words("report", "examination", "treatment", "lens", "other", "ended")}, {"review_by", true, date}, {"from", false, date}, {"text", false, text(500)}, {"alert", false, text(64)}},
+	Cease: {{"eyes", true, eyes}, {"reason", true, words("report", "examination", "treatment", "lens", "other", "ended")}, {"review_by", true, date}, {"from", false, date}, {"text", false, text(500)}, {"alert", false, text(64)},
+		{"lens", false, words("out", "in", "unknown")}}, // where a lens is that was stuck or not found, as the practice knows
 	Resume: {
 		{"eyes", true, eyes}, {"answers", true, ids}, {"from", true, date},
 		{"basis", true, words("examined", "examined-elsewhere", "by-telephone", "in-error")},

@@ -1,10 +1,16 @@
 package intake
 
 import (
+	"encoding/json"
+	"fmt"
+	"slices"
 	"strconv"
 
 	"nightkeep/alerts"
+	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/review/episode"
+	"nightkeep/server/internal/store"
 )
 
 // stuckLevel is how pressing a morning is on which a lens will not move: what a report
@@ -21,4 +27,73 @@ func stuckLevel(e *care.Entry) alerts.Level {
 		said["redness"] = "mild" // and worse, which the rules about a stuck lens take for the same
 	}
 	return max(alerts.Urgent, alerts.Default().Triage(alerts.Report{Right: said, Left: said}).Level)
+}
+
+// LensOn returns the eyes, "right" before "left", in which a lens may still be that a
+// report which holds wear back calls stuck, or not found; see [episode.LensOn].
+func LensOn(tx *store.Tx, w care.Wearer) ([]string, error) {
+	var reports []*care.Entry
+	var first civil.Date
+	for _, id := range CausesOf(WearNow(tx, w.ID)) {
+		e, err := tx.Log().Entry(w.Family, id)
+		if err != nil || len(episode.LensOn([]*care.Entry{&e}, nil)) == 0 {
+			continue // also one that cannot be read any more: its stop holds
+		}
+		if reports = append(reports, &e); len(reports) == 1 || e.Night.Before(first) {
+			first = e.Night
+		}
+	}
+	if len(reports) == 0 {
+		return nil, nil
+	}
+	nights := map[civil.Date][]*care.Entry{}
+	err := tx.Log().WearerEntries(w.ID, first, Tonight(tx, w.ID).AddDays(1), func(e care.Entry) bool {
+		nights[e.Night] = append(nights[e.Night], &e)
+		return true
+	})
+	var since []care.Entry
+	for night, all := range nights {
+		for _, e := range care.Live(w.ID, night, all) {
+			since = append(since, *e)
+		}
+	}
+	for _, e := range tx.Log().WearEntries(w.ID) {
+		if e.Kind == care.Cease {
+			since = append(since, *e)
+		}
+	}
+	return episode.LensOn(reports, since), err
+}
+
+// WithLens returns the saying with where the lens is in each of its stops, for eyes in
+// which it may still be, see [LensOn]. Errors are Invalid: nothing is said of the lens,
+// or an eye is released with the lens that may still be in it.
+func (s Saying) WithLens(on []string, lens string) (Saying, error) {
+	if len(on) == 0 {
+		return s, nil
+	}
+	s.Entries = slices.Clone(s.Entries)
+	for i, d := range s.Entries {
+		var draft draftWords
+		_ = json.Unmarshal(d.Body, &draft) // a body that is not of its kind is refused by Say
+		switch {
+		case d.Kind == care.Resume && lens != "out" && (draft.Eyes == "both" || slices.Contains(on, draft.Eyes)):
+			return s, care.Refuse("lens-not-out", "lens", "a lens that was stuck or not found is not known to be out, and its eye is released: say first that it is out")
+		case d.Kind != care.Cease:
+			continue
+		case lens != "out" && lens != "in" && lens != "unknown":
+			return s, care.Refuse("lens-not-said", "lens", "a lens that was stuck or not found is not known to be out: say whether it is")
+		}
+		var body map[string]json.RawMessage
+		if json.Unmarshal(d.Body, &body) != nil || body == nil {
+			continue
+		}
+		body["lens"] = json.RawMessage(strconv.Quote(lens))
+		raw, err := json.Marshal(body)
+		if err != nil {
+			return s, fmt.Errorf("intake: %w", err)
+		}
+		s.Entries[i].Body = raw
+	}
+	return s, nil
 }

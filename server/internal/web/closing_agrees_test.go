@@ -2,6 +2,7 @@ package web_test
 
 import (
 	"encoding/json"
+	"slices"
 	"strings"
 	"testing"
 )
@@ -274,7 +275,7 @@ func TestALensAgainAfterTheEndIsANewCourse(t *testing.T) {
 	if now := s.wear("clinician"); len(now.Causes) != 2 || now.Wear.Right.State != "stop" {
 		t.Errorf("a refused release left something behind: %+v", now)
 	}
-	s.says("POST", say, "clinician", "{"+release(id), 200, "") // what was reported alone: the end still holds
+	s.says("POST", say, "clinician", `{"sure":true,`+release(id), 200, "") // what was reported alone: the end still holds
 	if now := s.wear("clinician"); now.Wear.Right.State != "stop" || len(end) != 1 {
 		t.Errorf("after the report was lifted: %+v, want the end %v alone to hold", now, end)
 	}
@@ -286,4 +287,65 @@ func TestALensAgainAfterTheEndIsANewCourse(t *testing.T) {
 	causes = ahead.wear("clinician").Causes
 	ahead.says("POST", say, "clinician", "{"+strings.Replace(release(id), "2026-04-01", "2026-04-03", 1), 422, "wear-ended")
 	ahead.says("POST", say, "clinician", "{"+release(id), 200, "")
+}
+
+// A lens that was stuck, or not found, is out when somebody says so: a closing says
+// where it is, a release only once it is out, and nobody is left with it until a later
+// day without a clinician's word (our rules; outside trial 22d, ag).
+func TestAClosingSaysWhereAStuckLensIs(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	s.logs(1, "symptoms", "2026-03-28", `{"right":{"lens":"stuck"},"now":"none"}`)
+	a := s.live()
+	s.act(a, "acknowledge", "")
+	s.act(a, "call", `{"result":"reached"}`)
+	on := func() []string {
+		return decode[struct {
+			On []string `json:"lens_on"`
+		}](t, s.says("GET", "/api/clinic/wearers/w1/wear", "clinician", "", 200, "")).On
+	}
+	if got := on(); !slices.Equal(got, []string{"right"}) {
+		t.Fatalf("lens_on %v, want the right eye", got)
+	}
+	causes, err := json.Marshal(s.wear("clinician").Causes)
+	if err != nil {
+		t.Fatal(err)
+	}
+	closing := func(more, visit string) string {
+		return `{"outcome":"spoken-to","note":"x","decision":"stays",` + more + `"causes":` + string(causes) + `,"entries":[{"kind":"cease","body":{"eyes":"both","reason":"report","review_by":"2026-04-02"}}` + visit + `]}`
+	}
+	release := func(more string) string {
+		return `{"outcome":"seen-nothing-found","note":"x","decision":"resume",` + more + `"causes":` + string(causes) +
+			`,"entries":[{"kind":"resume","body":{"eyes":"both","answers":` + string(causes) + `,"from":"2026-03-29","basis":"examined"}}]}`
+	}
+	at := "/api/clinic/alerts/" + a.ID + "/close"
+	for _, c := range []struct {
+		body   string
+		status int
+		want   string
+	}{
+		{closing("", ""), 422, "lens-not-said"},
+		{closing(`"lens":"perhaps",`, ""), 422, "lens-not-said"},
+		{release(""), 422, "lens-not-out"},
+		{release(`"lens":"unknown",`), 422, "lens-not-out"},
+		{closing(`"lens":"unknown",`, ""), 409, "unlikely"},
+		{closing(`"lens":"in",`, `,{"kind":"visit","body":{"on":"2026-04-01"}}`), 409, "unlikely"},
+	} {
+		s.says("POST", at, "clinician", c.body, c.status, c.want)
+		if live := s.live(); live.State != "acknowledged" {
+			t.Fatalf("%s: the alert is %s", c.body, live.State)
+		}
+	}
+	s.says("POST", at, "clinician", closing(`"lens":"in","sure":true,`, ""), 200, `"closed"`)
+	if got := on(); !slices.Equal(got, []string{"right"}) {
+		t.Errorf("closed with the lens in: lens_on %v, want the right eye", got)
+	}
+	s.says("POST", "/api/clinic/wearers/w1/say", "clinician", `{"lens":"out","entries":[{"kind":"cease","body":{"eyes":"both","reason":"report","review_by":"2026-04-02"}}]}`, 200, `"lens_on":[]`)
+
+	s = newSite(t)
+	s.logs(1, "symptoms", "2026-03-27", `{"left":{"lens":"cannot-find"},"now":"none"}`)
+	s.logs(2, "removal", "2026-03-28", `{"at":"21:50","eyes":"left"}`)
+	if got := on(); len(got) > 0 {
+		t.Errorf("logged out later: lens_on %v, want none", got)
+	}
 }

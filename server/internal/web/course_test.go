@@ -312,8 +312,8 @@ func TestStoppingAndStartingOver(t *testing.T) {
 	}
 }
 
-// An end that was a mistake is taken back; what else stops an eye must be lifted by
-// its own way, also for a new start after an end that was told by hand.
+// An end that was a mistake is taken back, and what else stops an eye goes on; that must
+// be lifted by its own way for a new start after an end that was told by hand.
 func TestAnEndIsTakenBack(t *testing.T) {
 	t.Parallel()
 	s := planned(t)
@@ -332,6 +332,10 @@ func TestAnEndIsTakenBack(t *testing.T) {
 	}
 	s.says("POST", at+"start-over", "clinician", fmt.Sprintf(`{"first":%q,"base":3,"sure":true}`, today), 409, "something else holds a lens back")
 	s.says("POST", at+"end", "desk", `{}`, 403, "not-allowed")
+	s.says("POST", at+"go-on", "clinician", fmt.Sprintf(`{"base":%d}`, len(v.Courses)+2), 200, "") // lifts the end, and nothing else
+	if w := s.wear("clinician"); w.Wear.Right.State != "stop" || w.Wear.Left.State != "none" {
+		t.Errorf("the end taken back beside a stop of the right eye: %+v", w.Wear)
+	}
 }
 
 // eyesOn returns where the eyes of W-1 stand on a night by the family's log alone,

@@ -43,12 +43,32 @@ func saysOut(x *care.Entry, eye string) bool {
 	case care.Removal:
 		eyes := strings.Trim(x.Answer("eyes"), `"`)
 		return eyes == "both" || eyes == eye
+	case care.Cease:
+		eyes := strings.Trim(x.Answer("eyes"), `"`)
+		return x.Answer("lens") == `"out"` && (eyes == "both" || eyes == eye)
 	case care.Symptoms:
 		r := x.Report()
 		lens := map[string]map[string]string{"right": r.Right, "left": r.Left}[eye]["lens"]
 		return lens == "out" || lens == "stuck-came-off"
 	}
 	return false
+}
+
+// LensOn returns the eyes in which a lens may still be that some reports call stuck, or
+// not found, in order: those of which nothing written since says that it is out. A
+// decision of the practice says so only where it names the lens (our rule: what was
+// stuck stays an order until somebody has seen it out).
+func LensOn(reports []*care.Entry, since []care.Entry) (eyes []string) {
+	for _, eye := range eyeNames {
+		if slices.ContainsFunc(reports, func(e *care.Entry) bool {
+			lens := map[string]map[string]string{"right": e.Report().Right, "left": e.Report().Left}[eye]["lens"]
+			return e.Kind == care.Symptoms && (lens == "stuck" || lens == "cannot-find") &&
+				!slices.ContainsFunc(since, func(x care.Entry) bool { return follows(&x, e) && saysOut(&x, eye) })
+		}) {
+			eyes = append(eyes, eye)
+		}
+	}
+	return eyes
 }
 
 // LensMissing reports whether some entry is a report of a lens that will not move or

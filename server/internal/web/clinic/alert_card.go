@@ -243,15 +243,25 @@ const lensInDays = 7
 
 // addLensIn leads what the log says on the card with each lens that is in by its last
 // word, also where it went in before the sign: who phones must say that it comes out.
+// Above it, with the time of now, one that may still be stuck on the eye.
 // Nothing where a night cannot be read: the alert itself must be shown.
 func (v *alertView) addLensIn(tx *store.Tx, w care.Wearer, loc *time.Location) {
 	right, left := lensIn(tx, w, loc, "right"), lensIn(tx, w, loc, "left")
 	if right == left {
 		v.logIn(tx, w, right, "")
+	} else {
+		v.logIn(tx, w, left, ", left eye")
+		v.logIn(tx, w, right, ", right eye")
+	}
+	on, err := intake.LensOn(tx, w)
+	if err != nil || len(on) == 0 {
 		return
 	}
-	v.logIn(tx, w, left, ", left eye")
-	v.logIn(tx, w, right, ", right eye")
+	text := "Lens stuck or not found, and not known to be out"
+	if len(on) == 1 {
+		text += ", " + on[0] + " eye"
+	}
+	v.Episode.Logged = slices.Insert(v.Episode.Logged, 0, episode.EpisodeLog{At: tx.Now.In(loc), Text: text})
 }
 
 // logIn puts one lens, or both, above what was logged beside the alert.

@@ -419,11 +419,8 @@ func decide(tx *store.Tx, who care.Person, a escalate.Alert, s sayRequest, busy 
 	if err := fitsDecision(s, e); err != nil {
 		return err
 	}
-	if wear := intake.WearNow(tx, a.Wearer); (e.Decision == "" || e.Decision == escalate.NoneMade) && wear.Worst() == care.Stop {
-		return care.Refuse("no-decision", "decision", "something still stops a lens: say whether lenses may be worn again, or that it stays, or where the wearer was sent")
-	}
-	if over := intake.OverSince(tx, a.Wearer); e.Decision == escalate.Resumed && !over.IsZero() {
-		return care.Refuse("wear-ended", "decision", "wear has ended: close this with no lens, and begin a new course under “Lenses” before lenses are worn again")
+	if err := fitsWear(tx, a.Wearer, e.Decision); err != nil {
+		return err
 	}
 	e.Decision = cmp.Or(e.Decision, escalate.NoneMade)
 	w, err := tx.Register().Wearer(a.Wearer)
@@ -440,6 +437,9 @@ func decide(tx *store.Tx, who care.Person, a escalate.Alert, s sayRequest, busy 
 	if a.Level.RedFlag() && a.Spoken().IsZero() && e.Decision != escalate.Resumed && e.Outcome != escalate.NotReached && !examined(found, s) {
 		return care.Refuse("not-spoken", "outcome",
 			"this is a red flag, and neither an examination nor a call that reached the family is logged: log the call first")
+	}
+	if s, err = lensLeft(tx, w, s, e.Decision); err != nil {
+		return err
 	}
 	if found.Disease {
 		s.Saying = s.Saying.Closing(a.ID)
@@ -458,6 +458,42 @@ func decide(tx *store.Tx, who care.Person, a escalate.Alert, s sayRequest, busy 
 		return err
 	}
 	return bookSaid(tx, who, w, said)
+}
+
+// fitsWear refuses a decision that goes against what holds a lens back.
+func fitsWear(tx *store.Tx, w care.WearerID, d escalate.Decision) error {
+	if wear := intake.WearNow(tx, w); (d == "" || d == escalate.NoneMade) && wear.Worst() == care.Stop {
+		return care.Refuse("no-decision", "decision", "something still stops a lens: say whether lenses may be worn again, or that it stays, or where the wearer was sent")
+	}
+	if over := intake.OverSince(tx, w); d == escalate.Resumed && !over.IsZero() {
+		return care.Refuse("wear-ended", "decision", "wear has ended: close this with no lens, and begin a new course under “Lenses” before lenses are worn again")
+	}
+	return nil
+}
+
+// lensLeft returns the closing with where a lens is that may still be on an eye. It asks
+// before an alert is closed with one that nobody of the practice sees today: a
+// clinician may do so, knowing it (ours).
+func lensLeft(tx *store.Tx, w care.Wearer, s sayRequest, d escalate.Decision) (sayRequest, error) {
+	s, on, err := s.withLens(tx, w)
+	if err != nil || len(on) == 0 || d != escalate.Stays {
+		return s, err
+	}
+	today, _, err := record.Today(tx)
+	if err != nil {
+		return s, err
+	}
+	next, err := nextBooked(tx, w.ID)
+	seen := next == today || slices.ContainsFunc(s.Entries, func(d intake.Draft) bool {
+		var b saidBody
+		return d.Kind == care.Visit && json.Unmarshal(d.Body, &b) == nil && !b.Cancelled && b.On == today
+	})
+	if err != nil || seen {
+		return s, err
+	}
+	var ask doubts
+	ask.add("A lens may still be on the eye, and no visit is booked for today, so the phones go on saying not to pull at it and how soon to be seen.")
+	return s, ask.ask(s.Sure)
 }
 
 // examined reports whether a closing says that somebody of the practice examined the

@@ -14,6 +14,7 @@ import (
 	"nightkeep/schedule"
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/intake"
 	"nightkeep/server/internal/review/course"
 	"nightkeep/server/internal/store"
 	"nightkeep/server/internal/store/register"
@@ -458,6 +459,7 @@ func askSaid(tx *store.Tx, w care.Wearer, req sayRequest, busy []bookedAt) error
 			}
 		}
 	}
+	d.afterEnd(tx, w.ID, req.Entries)
 	if words && !booked {
 		d.add("The words to the family speak of a visit, and none is booked here.")
 	}
@@ -469,6 +471,15 @@ func (d *doubts) leftOut(tx *store.Tx, w care.WearerID, eyes string) {
 	plan, err := tx.Chart().PlanInForce(w)
 	if err == nil && (plan.Eyes == "right" || plan.Eyes == "left") && eyes != plan.Eyes { // without a plan nothing is left out
 		d.add("The plan is for the %s eye alone: the other is released here, and the plan asks for no lens in it.", plan.Eyes)
+	}
+}
+
+// afterEnd asks about a release of a wearer whose wear has ended: it lifts what else
+// holds a lens back, as before a new course, and lets none in.
+func (d *doubts) afterEnd(tx *store.Tx, w care.WearerID, said []intake.Draft) {
+	resumes := func(e intake.Draft) bool { return e.Kind == care.Resume }
+	if over := intake.OverSince(tx, w); !over.IsZero() && slices.ContainsFunc(said, resumes) {
+		d.add("Wear has ended, so this lets no lens in until a new course begins, and the family reads “lenses again”.")
 	}
 }
 

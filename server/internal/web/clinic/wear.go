@@ -40,6 +40,9 @@ type wearView struct {
 	// Diseases are what closings named and no review has cleared: to resume such an
 	// eye wants words.
 	Diseases []intake.Disease `json:"diseases"`
+	// LensOn are the eyes in which a lens may still be that was said to be stuck or not
+	// found: who decides about wear says where it is.
+	LensOn []string `json:"lens_on"`
 	// Withdrawn: the family took its consent back, so nobody logs the nights.
 	Withdrawn bool `json:"consent_withdrawn,omitempty"`
 }
@@ -80,7 +83,20 @@ func (c *call) wear() error {
 // asked about.
 type sayRequest struct {
 	intake.Saying
-	Sure bool `json:"sure,omitempty"`
+	Sure bool   `json:"sure,omitempty"`
+	Lens string `json:"lens,omitempty"` // where a lens is that may still be on an eye: out, in or unknown
+}
+
+// withLens returns the request with where a lens is in its stops, and the eyes in which
+// one may be that it does not say is out.
+func (s sayRequest) withLens(tx *store.Tx, w care.Wearer) (_ sayRequest, on []string, err error) {
+	if on, err = intake.LensOn(tx, w); err != nil {
+		return s, nil, err
+	}
+	if s.Saying, err = s.WithLens(on, s.Lens); s.Lens == "out" {
+		on = nil
+	}
+	return s, on, err
 }
 
 // say writes what the caller says to the family.
@@ -105,14 +121,11 @@ func (c *call) say() error {
 		if err := examinedSaid(req.Entries, false, false); err != nil {
 			return err
 		}
-		said, err := intake.Say(tx, c.Caller.Person.Named(), w, req.Saying)
+		req, _, err := req.withLens(tx, w)
 		if err != nil {
 			return err
 		}
-		if err := askSaid(tx, w, req, busy); err != nil {
-			return err
-		}
-		if err := bookSaid(tx, c.Caller.Person.Named(), w, said); err != nil {
+		if err := sayNow(tx, c.Caller.Person.Named(), w, req, busy); err != nil {
 			return err
 		}
 		v, err = viewWear(tx, w)
@@ -125,6 +138,19 @@ func (c *call) say() error {
 		c.Srv.Intake.Raised()
 	}
 	return c.Reply(v)
+}
+
+// sayNow writes what is said to a family, asks about what is unlikely of it, and books
+// what it books.
+func sayNow(tx *store.Tx, who care.Person, w care.Wearer, req sayRequest, busy []bookedAt) error {
+	said, err := intake.Say(tx, who, w, req.Saying)
+	if err != nil {
+		return err
+	}
+	if err := askSaid(tx, w, req, busy); err != nil {
+		return err
+	}
+	return bookSaid(tx, who, w, said)
 }
 
 // examinedSaid refuses a word of the list that says that the eye was examined where the
@@ -189,6 +215,10 @@ func viewWear(tx *store.Tx, w care.Wearer) (wearView, error) {
 		return v, err
 	}
 	if v.Booked, err = nextBooked(tx, w.ID); err != nil {
+		return v, err
+	}
+	on, err := intake.LensOn(tx, w)
+	if v.LensOn = append([]string{}, on...); err != nil {
 		return v, err
 	}
 	v.Withdrawn = withdrawn(tx, w.Family)

@@ -50,11 +50,12 @@ func (c *call) startOver() error {
 	})
 }
 
-// goOn takes an end back that was written by mistake: the course goes on.
+// goOn takes an end back that was written by mistake: the course goes on. Whatever else
+// holds a lens back goes on too.
 func (c *call) goOn() error {
 	return c.again("took the end of wear back", func(tx *store.Tx, w care.Wearer, s *stand, req *againRequest, today civil.Date) error {
-		if err := s.freeToStart(); err != nil {
-			return err
+		if !s.ended() {
+			return notEnded()
 		}
 		stopped := s.courses[len(s.courses)-1].Stopped
 		ask := course.UnsettledSaid(s.events)
@@ -102,12 +103,16 @@ func (c *call) again(did string, f func(tx *store.Tx, w care.Wearer, s *stand, r
 // end holds a lens back: that has its own way out, which names what it lifts.
 func (s *stand) freeToStart() error {
 	if !s.ended() {
-		return care.Errorf(care.Conflict, "not-ended", "wear was not ended: there is nothing to start over from")
+		return notEnded()
 	}
 	if len(s.causes) > 0 {
 		return care.Errorf(care.Conflict, "held", "something else holds a lens back, since %s: a clinician lifts that first, under “Write to the family” or with its alert", s.causes[0].Night)
 	}
 	return nil
+}
+
+func notEnded() error {
+	return care.Errorf(care.Conflict, "not-ended", "wear was not ended: there is nothing to start over from")
 }
 
 // mayStart refuses a new start that cannot be, and asks about one while an adverse
@@ -155,11 +160,12 @@ func (s *stand) closed(tx *store.Tx, w care.Wearer, by care.PersonID) error {
 }
 
 // release tells the family's phones that lenses are worn again from a night on, when
-// the end of wear holds them back or is to; without that, what the clinician wrote to
+// the end of wear holds them back or is to, and lifts that alone; without it, what the clinician wrote to
 // them.
 func (s *stand) release(tx *store.Tx, who care.Person, w care.Wearer, from civil.Date, basis string, req *againRequest) error {
 	holding := intake.CausesOf(s.wear)
 	answers := slices.Concat(holding, care.Ahead(tx.Log().WearFacts(w.ID), intake.Tonight(tx, w.ID)))
+	answers = slices.DeleteFunc(answers, func(id care.EntryID) bool { return !slices.Contains(s.over, id) })
 	if len(answers) == 0 {
 		return word(tx, who, w, req.Words, req.Yes)
 	}
