@@ -74,6 +74,7 @@ function entry(r, id, kinds = KINDS) {
     judged: judge(),
     about: r.pick(['right', 'left', 'both']),
     ends: ids(),
+    takes: r.below(4) ? [] : ids(),
     ...(r.below(3) ? {} : { made: r.pick(NIGHTS) }),
   };
 }

@@ -9,7 +9,7 @@ export function fact(s) {
     id: s.id, kind: s.kind, night: s.night, state: s.state || 'stored', told: readMarks(s.told), judged: readMarks(s.judged),
     about: /** @type {('right'|'left')[]} */ (['right', 'left']).filter((eye) => s.kind === 'symptoms' && [eye, 'both'].includes(s.about || 'both')),
     usual: s.usual,
-    sore: s.kind === 'not-worn' && !s.reason, ends: s.ends ?? [], eyes: s.eyes ?? [], answers: s.answers ?? [],
+    sore: s.kind === 'not-worn' && !s.reason, ends: s.ends ?? [], takes: s.takes ?? [], eyes: s.eyes ?? [], answers: s.answers ?? [],
     from: s.from ?? '', begins: s.begins ?? '', check: s.check ?? false, made: s.made ?? '',
     opens: Object.fromEntries(Object.entries(s.opens ?? {}).map(([id, m]) => [id, readMarks({ right: /** @type {any} */ (m).right, left: /** @type {any} */ (m).left })])),
   };

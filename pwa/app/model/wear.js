@@ -31,6 +31,7 @@ import { nightOf } from '../../../schedule/civil/civil.js';
  * @property {boolean} [usual] of a report: the eye that it is not about is as usual
  * @property {boolean} sore of not-worn: because of a sore eye
  * @property {string[]} ends
+ * @property {string[]} takes the entries that it retracts or corrects: what a report of them ended or proved no longer counts
  * @property {Eye[]} eyes of a cease or a resume
  * @property {string[]} answers
  * @property {string} from
@@ -141,6 +142,7 @@ export function wearFact(e, state, skew = 0) {
     usual: e.kind === 'symptoms' && b.other === 'usual',
     sore: e.kind === 'not-worn' && b.reason === 'sore-eye',
     ends: readIds(b.ends),
+    takes: [...(e.supersedes ?? []), ...(e.retracts ? [e.retracts] : [])],
     eyes: clinic ? eyesOf(b.eyes) : [],
     answers: clinic ? readIds(b.answers) : [],
     from: typeof b.from === 'string' ? b.from : '',
@@ -172,7 +174,7 @@ export const ofWear = f =>
   rank(worst(worseMarks(f.told, f.judged))) >= rank('rest');
 
 /** @typedef {{fact: WearFact, id: string, kind: string, night: string, mark: Marks}} Marked */
-/** @typedef {{night: string, causes: Marked[], reports: Marked[], resumes: WearFact[]}} Set what the state asks of the facts */
+/** @typedef {{night: string, taken: string[], causes: Marked[], reports: Marked[], resumes: WearFact[]}} Set what the state asks of the facts */
 
 /**
  * @param {WearFact} a
@@ -185,6 +187,7 @@ function joined(a, b) {
     told: worseMarks(a.told, b.told),
     judged: worseMarks(a.judged, b.judged),
     ends: a.ends.filter(id => b.ends.includes(id)),
+    takes: [...a.takes, ...b.takes],
     made: [a.made, b.made].filter(x => x).sort()[0] ?? '',
     begins: a.begins < b.begins ? a.begins : b.begins,
     state: STATES.indexOf(b.state) > STATES.indexOf(a.state) ? b.state : a.state,
@@ -209,13 +212,21 @@ export function wearOf(facts, night, { history = false, byTable } = {}) {
   const starts = [...byId.values()].filter(f => f.kind === 'wear-start' && f.state === 'stored');
   const opened = openedBy(starts);
   /** @type {Set} */
-  const set = { night, causes: [], reports: [], resumes: [] };
+  const set = { night, taken: takenBack([...byId.values()]), causes: [], reports: [], resumes: [] };
   for (const f of byId.values()) place(set, f, opened, starts.length > 0, byTable);
   set.causes = [...set.causes, ...opened.values()].filter(
     c => rank(worst(c.mark)) >= rank('rest') && !(history && c.night > night),
   );
   return { right: eyeWear(set, 'right'), left: eyeWear(set, 'left') };
 }
+
+/**
+ * The entries that another takes back or corrects. As causes they count on: what was
+ * reported was reported. A check that ended a rest, or that a release asked for, proves
+ * nothing once it is taken back: it may have been of another child.
+ * @param {WearFact[]} facts
+ */
+const takenBack = facts => facts.flatMap(f => (STANDING.includes(f.state) ? f.takes : []));
 
 /** @param {WearFact[]} starts @returns {Map<string, Marked>} causes that they list, by entry */
 function openedBy(starts) {
@@ -256,7 +267,7 @@ function place(set, f, opened, started, byTable) {
   opened.delete(f.id);
   const c = { fact: f, id: f.id, kind: f.kind, night: f.begins > f.night ? f.begins : f.night, mark };
   set.causes.push(c);
-  if (f.kind === 'symptoms' && STANDING.includes(f.state)) set.reports.push(c);
+  if (f.kind === 'symptoms' && STANDING.includes(f.state) && !set.taken.includes(f.id)) set.reports.push(c);
 }
 
 /** The night that a report may prove something of: a clock that was ahead says no day too soon. @param {Marked} c */

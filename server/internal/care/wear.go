@@ -148,6 +148,7 @@ type WearFact struct {
 	Usual  string // of a report: the eye that it is not about and says is as usual; empty for none
 	Sore   bool   // of not-worn: because of a sore eye
 	Ends   []EntryID
+	Takes  []EntryID  // the entries that it retracts or corrects: what a report of them ended or proved no longer counts
 	Made   civil.Date // of a report: the night it was written in by the server's clock; zero unless that is earlier
 
 	Eyes    []string   // of a cease or a resume
@@ -170,6 +171,7 @@ func (f WearFact) join(o WearFact) WearFact {
 	if slices.Index(stateRank, o.State) > slices.Index(stateRank, f.State) {
 		f.State = o.State
 	}
+	f.Takes = append(slices.Clone(f.Takes), o.Takes...)
 	f.Ends = slices.DeleteFunc(slices.Clone(f.Ends), func(id EntryID) bool { return !slices.Contains(o.Ends, id) })
 	if o.Begins.Before(f.Begins) {
 		f.Begins = o.Begins
@@ -236,6 +238,7 @@ func WearOf(facts []WearFact, night civil.Date, history bool, byTable func(WearF
 // wearing is the set of facts, sorted into what the state asks of it.
 type wearing struct {
 	night   civil.Date
+	taken   map[EntryID]bool // taken back or corrected
 	causes  []wearCause
 	resumes []WearFact
 	reports []wearCause
@@ -270,7 +273,7 @@ func newWearing(facts []WearFact, night civil.Date, history bool, byTable func(W
 			opened[id] = c
 		}
 	}
-	s := &wearing{night: night}
+	s := &wearing{night: night, taken: takenBack(byID)}
 	for _, f := range byID {
 		s.sort(f, opened, started, byTable)
 	}
@@ -314,9 +317,24 @@ func (s *wearing) sort(f WearFact, opened map[EntryID]wearCause, started bool, b
 		delete(opened, f.ID)
 	}
 	s.causes = append(s.causes, c)
-	if f.Kind == Symptoms && slices.Contains(standing, f.State) {
+	if f.Kind == Symptoms && slices.Contains(standing, f.State) && !s.taken[f.ID] {
 		s.reports = append(s.reports, c)
 	}
+}
+
+// takenBack are the entries that another takes back or corrects. As causes they count
+// on: what was reported was reported. A check that ended a rest, or that a release
+// asked for, proves nothing once it is taken back: it may have been of another child.
+func takenBack(byID map[EntryID]WearFact) map[EntryID]bool {
+	out := map[EntryID]bool{}
+	for _, f := range byID {
+		if slices.Contains(standing, f.State) {
+			for _, id := range f.Takes {
+				out[id] = true
+			}
+		}
+	}
+	return out
 }
 
 // standing are the states of a report that may end a rest. One that the server

@@ -2,6 +2,7 @@ package care
 
 import (
 	"encoding/json"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -18,6 +19,9 @@ func (e *Entry) WearFact() WearFact {
 		f.Told = readMarks([]byte(raw))
 	}
 	f.Ends = entryIDs(body.get("ends"))
+	if f.Takes = slices.Clone(e.Supersedes); e.Retracts != "" {
+		f.Takes = append(f.Takes, e.Retracts)
+	}
 	switch e.Kind {
 	case Symptoms:
 		f.About = e.about(body)

@@ -31,6 +31,7 @@ type said struct {
 	Usual   bool                  `json:"usual,omitempty"` // the eye that it is not about is as usual
 	Reason  string                `json:"reason,omitempty"`
 	Ends    []care.EntryID        `json:"ends,omitempty"`
+	Takes   []care.EntryID        `json:"takes,omitempty"`
 	Eyes    []string              `json:"eyes,omitempty"`
 	Answers []care.EntryID        `json:"answers,omitempty"`
 	From    civil.Date            `json:"from,omitzero"`
@@ -56,7 +57,7 @@ func marks(m map[string]string) (out care.Marks) {
 func (s said) fact() care.WearFact {
 	f := care.WearFact{
 		ID: care.EntryID(s.ID), Kind: care.EntryKind(s.Kind), Night: s.Night, State: "stored", Told: marks(s.Told), Judged: marks(s.Judged),
-		About: s.About, Made: s.Made, Ends: s.Ends, Eyes: s.Eyes, Answers: s.Answers, From: s.From, Begins: s.Begins, Check: s.Check,
+		About: s.About, Made: s.Made, Ends: s.Ends, Takes: s.Takes, Eyes: s.Eyes, Answers: s.Answers, From: s.From, Begins: s.Begins, Check: s.Check,
 	}
 	if s.State != "" {
 		f.State = s.State
@@ -178,6 +179,9 @@ func randomSaid(r *rand.Rand, id string) said {
 		s.Eyes, s.Answers, s.From, s.Check = eyes, ids(), pick(r, wearNights...), r.IntN(3) == 0
 	default:
 		s.Told, s.Judged = judge(), judge()
+		if s.Kind == "retraction" || r.IntN(4) == 0 {
+			s.Takes = ids()
+		}
 		if s.Kind == "symptoms" {
 			s.About, s.Ends = pick(r, "right", "left", "both", "both"), ids()
 			s.Usual = s.About != "both" && r.IntN(2) == 0
@@ -258,6 +262,10 @@ func TestWearInvariants(t *testing.T) {
 			if w.Eye(eye).State == care.Stop && after.Eye(eye).State < care.Stop {
 				t.Fatalf("a family entry lowered a stop: %s and %+v", text(), more)
 			}
+		}
+		// Nor does one that takes a report back lower anything.
+		if back := (said{ID: "x", Kind: "retraction", Night: h.Night, Takes: []care.EntryID{care.EntryID(fmt.Sprintf("e%d", r.IntN(7)))}}); lower(h.with(back).wear(), w) {
+			t.Fatalf("taking back lowered: %s and %+v", text(), back)
 		}
 		// 3. Without a resume no date lowers a stop.
 		bare := h.without(func(s said) bool { return s.Kind == "resume" })

@@ -7,6 +7,8 @@ import (
 	"strings"
 	"testing"
 	"time"
+
+	"nightkeep/server/internal/care"
 )
 
 // queued is an alert of the clinic's queue.
@@ -403,4 +405,48 @@ func TestASoreMorningAfterARedFlagIsUrgent(t *testing.T) {
 	if a := s.live(); a.Level != "routine" {
 		t.Errorf("without a red flag before: %s %q, want routine", a.Level, a.Title)
 	}
+}
+
+// A check that a release asked for, or that ended a rest, proves nothing once it is taken
+// back: it may have been of another child (outside trial 22e, 32 and 33).
+func TestACheckThatIsTakenBackReleasesNothing(t *testing.T) {
+	t.Parallel()
+	const eye = `{"pain":"none","redness":"none","light":"no","sight":"same","discharge":"none","spot":"no","gritty":"no","lens":"out","injury":"no","lid":"no","pupil":"no"}`
+	check := func(ends string) string {
+		return `{"right":` + eye + `,"left":` + eye + `,"ill":"no","now":"none","water":"no","ends":["` + ends + `"]}`
+	}
+	back := func(s *site, n int) {
+		s.says("POST", "/api/sync", "family", syncBody(entryJSON(fmt.Sprintf(
+			`{"id":"01900000-0000-7000-8000-%012d","dseq":%d,"kind":"retraction","retracts":"01900000-0000-7000-8000-%012d","night":"2026-03-28","wall":"2026-03-28T21:50:00","body":{}}`, n, n, n-1))), 200, `"accepted"`)
+	}
+	stand := func(s *site, want, why string) {
+		t.Helper()
+		if w := s.wear("clinician"); w.Wear.Right.State != want || w.Wear.Left.State != want {
+			t.Errorf("%s: %s and %s, want %s", why, w.Wear.Right.State, w.Wear.Left.State, want)
+		}
+	}
+	s := newSite(t)
+	s.logs(1, "morning", "2026-03-26", `{"comfort":0}`)
+	stand(s, "rest", "a sore morning")
+	s.logs(2, "symptoms", "2026-03-28", check("01900000-0000-7000-8000-000000000001"))
+	stand(s, "none", "after the check")
+	back(s, 3)
+	stand(s, "rest", "the check taken back")
+
+	s = newSite(t)
+	s.logs(1, "symptoms", "2026-03-27", `{"right":{"redness":"mild"},"now":"none"}`)
+	a := s.live()
+	s.act(a, "acknowledge", "")
+	causes, err := json.Marshal(s.wear("clinician").Causes)
+	if err != nil {
+		t.Fatal(err)
+	}
+	s.act(a, "close", `{"outcome":"seen-nothing-found","note":"x","decision":"resume","causes":`+string(causes)+
+		`,"entries":[{"kind":"resume","body":{"eyes":"both","answers":`+string(causes)+`,"from":"2026-03-28","basis":"examined","check":true}}]}`)
+	stand(s, "rest", "released after a check")
+	resume := decode[struct{ Wear care.Wear }](t, s.says("GET", "/api/clinic/wearers/w1/wear", "clinician", "", 200, "")).Wear.Right.Causes[0].Check
+	s.logs(2, "symptoms", "2026-03-28", check(string(resume)))
+	stand(s, "none", "after the check")
+	back(s, 3)
+	stand(s, "rest", "the check taken back")
 }

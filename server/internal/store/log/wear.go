@@ -61,7 +61,16 @@ func (tx *Tx) WearFacts(w care.WearerID) []care.WearFact {
 	list, lost := tx.wearList(w)
 	out := make([]care.WearFact, 0, len(list)+len(lost))
 	for _, e := range list {
-		out = append(out, e.WearFact())
+		f := e.WearFact()
+		out = append(out, f)
+		if e.Kind != care.Symptoms || len(f.Ends) == 0 {
+			continue
+		}
+		for _, other := range tx.Referring(tx.register.FamilyOf(w), e.ID) { // what takes it back is listed by nothing else
+			if other.Wearer == w {
+				out = append(out, other.WearFact())
+			}
+		}
 	}
 	for _, id := range lost {
 		out = append(out, care.WearFact{ID: id, Kind: "unreadable", State: "stored", Judged: care.Marks{Right: care.Stop, Left: care.Stop, Given: true}})
