@@ -1,4 +1,4 @@
-// Made by npm run api; not to be edited. eb96b1783f2c6f81 25098581790747c4
+// Made by npm run api; not to be edited. 8028715ba1028d30 083ce9d87693f96a
 export type paths = Record<string, never>;
 export type webhooks = Record<string, never>;
 export interface components {
