@@ -1,4 +1,4 @@
-// Made by npm run api; not to be edited. 8028715ba1028d30 083ce9d87693f96a
+// Made by npm run api; not to be edited. 96ae3f843cf9f29a 2c069e561d4abd2b
 export type paths = Record<string, never>;
 export type webhooks = Record<string, never>;
 export interface components {
@@ -646,6 +646,7 @@ export interface components {
             why: string;
         };
         DueVisit: {
+            booked: string;
             due: string;
             kind: string;
         };
@@ -1526,6 +1527,10 @@ export interface components {
             night: string;
             status: string;
         };
+        OverdueVisits: {
+            from: number;
+            wearers: number;
+        };
         Own: {
             every: components["schemas"]["Clocks"];
             free: components["schemas"]["Clocks"];
@@ -1899,6 +1904,7 @@ export interface components {
             within_hours: number;
         };
         RecallCounts: {
+            all: number;
             booked: number;
             due: number;
             missed: number;
@@ -2268,6 +2274,7 @@ export interface components {
             next_visit: components["schemas"]["Visit"] | null;
             nights: components["schemas"]["NightRow"][];
             notes: components["schemas"]["NoteRow"][];
+            overdue: string;
             pauses: components["schemas"]["PauseRow"][];
             plan: components["schemas"]["PlanFacts"] | null;
             points: components["schemas"]["Point"][];
@@ -2349,6 +2356,7 @@ export interface components {
             calls: components["schemas"]["CallList"];
             date: string;
             duty: components["schemas"]["DutyLine"];
+            overdue: components["schemas"]["OverdueVisits"];
             page: number;
             pages: number;
             total: number;

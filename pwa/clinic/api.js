@@ -34,7 +34,7 @@ import { tr } from './text.js';
 /** @typedef {Schemas['WearerPage']} WearerPage */
 
 /** @typedef {'name'|'family'|'code'|'heard'|'recall'|'worn'} WearerSort */
-/** @typedef {''|'alert'|'silent'|'overdue'|'new'|'stopped'} WearerFilter */
+/** @typedef {''|'alert'|'silent'|'overdue'|'new'|'held'|'ended'} WearerFilter */
 
 /** @typedef {Schemas['LensParameters']} LensParameters */
 
@@ -255,7 +255,7 @@ export const plans = wearer => call('GET', `wearers/${id(wearer)}/plan`);
 /** POST wearers/:id/plan: stores the next version. @param {string} wearer @param {Plan} plan @returns {Promise<{plan: Plan}>} */
 export const savePlan = (wearer, plan) => call('POST', `wearers/${id(wearer)}/plan`, plan);
 
-/** GET wearers/:id/visits: newest first. @param {string} wearer @returns {Promise<{visits: Visit[], due: {kind: string, due: string}[]}>} */
+/** GET wearers/:id/visits: newest first. @param {string} wearer @returns {Promise<{visits: Visit[], due: {kind: string, due: string, booked: string}[]}>} */
 export const visits = wearer => call('GET', `wearers/${id(wearer)}/visits`);
 
 /** POST wearers/:id/visits: stores a new visit (id empty) or changes one. @param {string} wearer @param {Visit} visit @param {boolean} sure what is unlikely was asked about @returns {Promise<{visit: Visit}>} */
@@ -384,7 +384,7 @@ export const sessions = () => call('GET', 'sessions');
 /** DELETE sessions/:id. @param {string} session @returns {Promise<object>} */
 export const endSession = session => call('DELETE', `sessions/${id(session)}`);
 
-/** GET recalls, 100 a page. @param {{state: string, page: number}} ask state: empty for all @returns {Promise<{date: string, counts: {due: number, overdue: number, missed: number, booked: number}, recalls: RecallRow[], page: number, pages: number, total: number}>} */
+/** GET recalls, 100 a page. @param {{state: string, page: number}} ask state: empty for all @returns {Promise<{date: string, counts: {all: number, due: number, overdue: number, missed: number, booked: number}, recalls: RecallRow[], page: number, pages: number, total: number}>} */
 export const recalls = ask => call('GET', `recalls${query(ask)}`);
 
 /** @typedef {Schemas['StaffMember']} StaffMember */

@@ -1372,6 +1372,17 @@ export const rows = {
   'log a call': 'سجّل مكالمة',
   'hand over': 'سلّم لغيرك',
   'Who needs a call': 'من يحتاج إلى اتصال',
+  '{n} wearers': {
+    one: 'مستخدم واحد',
+    two: 'مستخدمان',
+    few: '{n} مستخدمين',
+    many: '{n} مستخدمًا',
+    other: '{n} مستخدم',
+  },
+  'This list asks for a call from {days} late on, and not while one is put off.':
+    'تطلب هذه القائمة الاتصال ابتداءً من تأخر {days}، وليس ما دام مؤجلًا.',
+  'visit overdue since {date}': 'مراجعة متأخرة منذ {date}',
+  'Stop or rest': 'إيقاف أو راحة',
   '{n} families': { one: 'أسرة واحدة', two: 'أسرتان', few: '{n} أسر', many: '{n} أسرة', other: '{n} أسرة' },
   Reason: 'السبب',
   'Why this order': 'لماذا هذا الترتيب',

@@ -1342,6 +1342,11 @@ export const rows = {
   'log a call': 'anotar una llamada',
   'hand over': 'traspasar',
   'Who needs a call': 'A quién hay que llamar',
+  '{n} wearers': { one: '{n} usuario', other: '{n} usuarios' },
+  'This list asks for a call from {days} late on, and not while one is put off.':
+    'Esta lista pide una llamada a partir de {days} de retraso, y no mientras esté aplazada.',
+  'visit overdue since {date}': 'control vencido desde el {date}',
+  'Stop or rest': 'Parada o descanso',
   '{n} families': { one: '{n} familia', other: '{n} familias' },
   Reason: 'Motivo',
   'Why this order': 'Por qué este orden',

@@ -1303,6 +1303,11 @@ export const rows = {
   'log a call': '记录通话',
   'hand over': '转交',
   'Who needs a call': '需要致电的家庭',
+  '{n} wearers': '{n} 位戴镜片者',
+  'This list asks for a call from {days} late on, and not while one is put off.':
+    '本列表从逾期 {days} 起提示致电；已推迟的不再列出。',
+  'visit overdue since {date}': '复查自 {date} 起逾期',
+  'Stop or rest': '停戴或休息',
   '{n} families': '{n} 个家庭',
   Reason: '原因',
   'Why this order': '为何这样排序',

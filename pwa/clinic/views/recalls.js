@@ -29,7 +29,7 @@ export function Recalls({ me, route }) {
   const name = key => {
     const n = got.data?.counts;
     if (!n) return '';
-    return ` (${key ? n[/** @type {keyof typeof n} */ (key)] : n.due + n.overdue + n.missed + n.booked})`;
+    return ` (${key ? n[/** @type {keyof typeof n} */ (key)] : n.all})`;
   };
   return h(
     'div',

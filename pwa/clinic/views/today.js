@@ -51,6 +51,7 @@ export function Today({ me, route, queue, ask }) {
     h(CheckLine, null),
     h(Trouble, { error: today.error, busy: today.busy && !today.data, retry: today.reload }),
     today.data && h(Calls, { me, today: today.data, reason: wanted.reason, reload: today.reload }),
+    today.data && h(Overdue, { of: today.data.overdue }),
     today.data && h(VisitsOfTheDay, { me, today: today.data }),
   );
 }
@@ -511,6 +512,19 @@ function ReasonRow({ me, call, reason, date, saved }) {
     action.error && h('p', { class: 'field-error', role: 'alert' }, action.error.message),
   );
 }
+
+/** Whose visit is overdue, on the list or not: as many as the other lists say. @param {{of: TodayAnswer['overdue']}} props */
+const Overdue = ({ of }) =>
+  of.wearers > 0 &&
+  h(
+    'p',
+    { class: 'quiet', 'data-test': 'overdue-all' },
+    h('a', { href: link('wearers', '', { filter: 'overdue' }) }, tr('Recall overdue')),
+    `${point(': ')}${plural(of.wearers, 'wearer', 'wearers')}. `,
+    tr('This list asks for a call from {days} late on, and not while one is put off.', {
+      days: plural(of.from, 'day', 'days'),
+    }),
+  );
 
 /** @param {{me: Me, today: TodayAnswer}} props */
 function VisitsOfTheDay({ me, today }) {

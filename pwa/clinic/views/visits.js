@@ -48,6 +48,7 @@ export function Visits({ me, route }) {
   const wearer = who.data?.wearer;
   const desk = me.person.role === 'desk';
   const next = nearest(got.data?.due ?? [], me.today)[0]?.kind;
+  const toBook = nearest(got.data?.due ?? [], me.today).filter(d => !d.booked);
   return h(
     'div',
     { class: 'visits' },
@@ -84,12 +85,12 @@ export function Visits({ me, route }) {
     ],
     h(Trouble, { error: got.error, busy: got.busy && !got.data, retry: got.reload }),
     got.data &&
-      got.data.due.length > 0 &&
+      toBook.length > 0 &&
       h(
         'p',
         { class: 'buttons due' },
         tr('Due:'),
-        nearest(got.data.due, me.today).map(d =>
+        toBook.map(d =>
           h(
             'button',
             {
@@ -145,7 +146,7 @@ export function Visits({ me, route }) {
 /**
  * The last visit that is past and the next two: older ones are settled by the
  * next visit, whatever they were.
- * @param {{kind: string, due: string}[]} due
+ * @param {{kind: string, due: string, booked: string}[]} due
  * @param {string} today
  */
 function nearest(due, today) {

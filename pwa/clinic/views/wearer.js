@@ -213,6 +213,7 @@ function Head({ sum, span }) {
               })
             : tr('no visit yet'),
           sum.next_visit ? tr('next {date}', { date: day(sum.next_visit.date) }) : tr('none booked'),
+          ...(sum.overdue ? [tr('visit overdue since {date}', { date: day(sum.overdue) })] : []),
           ...(!rest && next
             ? [
                 tr('{more} from {date} to {date2}', {

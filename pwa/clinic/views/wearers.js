@@ -19,7 +19,8 @@ const FILTERS = [
   ['silent', tr('Silent')],
   ['overdue', tr('Recall overdue')],
   ['new', tr('First four weeks')],
-  ['stopped', tr('Stopped')],
+  ['held', tr('Stop or rest')],
+  ['ended', tr('Wear ended')],
 ];
 const SORTS = [
   ['name', tr('Name')],

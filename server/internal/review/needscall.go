@@ -7,9 +7,9 @@ import (
 	"strings"
 
 	"nightkeep/alerts"
-	"nightkeep/schedule"
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/review/course"
 	"nightkeep/server/internal/vision"
 )
 
@@ -384,8 +384,7 @@ func recallOverdue(c *callState) *Reason {
 	if !c.fired("recall-overdue") {
 		return nil
 	}
-	open := OpenRecalls(c.Recalls, c.Visits, c.today)
-	slices.SortFunc(open, func(a, b schedule.Recall) int { return a.Due.Compare(b.Due) })
+	open := OpenRecalls(c.Recalls, course.ScheduleVisits(c.Visits), c.today)
 	last := open[len(open)-1]
 	evidence := fmt.Sprintf("%s was due %s, %s ago, %s", strings.ReplaceAll(last.Kind, "-", " "), last.Due, plural(last.Overdue, "day", "days"), last.State)
 	if n := len(open) - 1; n > 0 {

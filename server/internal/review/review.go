@@ -127,10 +127,11 @@ type Summary struct {
 	Today      civil.Date        `json:"today"`
 	From       civil.Date        `json:"from"`
 	To         civil.Date        `json:"to"`
-	Age        float64           `json:"age"`  // years on Today, one decimal; 0 when the birth date is not known
-	Plan       *PlanFacts        `json:"plan"` // the version in force on To; nil when there is none
-	Ends       *course.EndOfWear `json:"ends"` // the end of wear that holds or lies ahead; nil while none does
-	LastVisit  *course.Visit     `json:"last_visit"`
+	Age        float64           `json:"age"`        // years on Today, one decimal; 0 when the birth date is not known
+	Plan       *PlanFacts        `json:"plan"`       // the version in force on To; nil when there is none
+	Ends       *course.EndOfWear `json:"ends"`       // the end of wear that holds or lies ahead; nil while none does
+	LastVisit  *course.Visit     `json:"last_visit"` // the last one kept, up to and with Today; a period since it begins at the one before Today
+	Overdue    civil.Date        `json:"overdue"`    // date of the visit that is longest overdue; zero when none is
 	NextVisit  *course.Visit     `json:"next_visit"`
 	Nights     []NightRow        `json:"nights"` // every night of the range, in order
 	Counts     Counts            `json:"counts"`

@@ -108,7 +108,7 @@ func (in *CallInput) addTime(facts alerts.Signs, tonight civil.Date) {
 			note(name, tonight.DaysSince(it.Due))
 		}
 	}
-	for _, r := range OpenRecalls(in.Recalls, in.Visits, tonight) {
+	for _, r := range OpenRecalls(in.Recalls, course.ScheduleVisits(in.Visits), tonight) {
 		note("recall_overdue_days", tonight.DaysSince(r.Due))
 	}
 	for name, days := range worst {
@@ -130,14 +130,22 @@ func SilentNights(firstNight, lastNight, tonight civil.Date) int {
 
 // OpenRecalls are the visits past their date for which the wearer has not been
 // seen since: any later visit kept settles what was due before, and an appointment
-// that was not kept only if it came after that too.
-func OpenRecalls(all []schedule.Recall, visits []course.Visit, today civil.Date) []schedule.Recall {
-	return slices.DeleteFunc(slices.Clone(all), func(r schedule.Recall) bool {
-		seen := slices.ContainsFunc(visits, func(v course.Visit) bool {
+// that was not kept only if it came after that too. The earliest due comes first.
+func OpenRecalls(all []schedule.Recall, visits []schedule.Visit, today civil.Date) []schedule.Recall {
+	open := slices.DeleteFunc(slices.Clone(all), func(r schedule.Recall) bool {
+		seen := slices.ContainsFunc(visits, func(v schedule.Visit) bool {
 			return v.State == "kept" && !v.Date.Before(r.Due) && !v.Date.Before(r.Date) && !v.Date.After(today)
 		})
 		return r.State != "overdue" && r.State != "missed" || r.Passed || seen
 	})
+	slices.SortStableFunc(open, func(a, b schedule.Recall) int { return a.Due.Compare(b.Due) })
+	return open
+}
+
+// Overdue returns those of them whose date is past, as every page calls overdue: an
+// appointment missed before its visit was due leaves it due.
+func Overdue(all []schedule.Recall, visits []schedule.Visit, today civil.Date) []schedule.Recall {
+	return slices.DeleteFunc(OpenRecalls(all, visits, today), func(r schedule.Recall) bool { return !r.Due.Before(today) })
 }
 
 // statusOf is the status of the poorer eye by the effect model, as the family is

@@ -41,8 +41,13 @@ func Summarise(in Input) Summary {
 	s := newState(in)
 	sum := Summary{
 		Wearer: in.Wearer, Today: in.Today, From: s.from, To: s.to, Age: ageOn(in.Wearer.Birth, in.Today),
-		LastVisit: lastKept(in.Visits, in.Today), NextVisit: nextVisit(in.Visits, in.Today),
+		LastVisit: lastKept(in.Visits, in.Today.AddDays(1)), NextVisit: nextVisit(in.Visits, in.Today),
 		CannotTell: []string{},
+	}
+	if in.Call != nil {
+		if open := Overdue(in.Call.Recalls, course.ScheduleVisits(in.Visits), in.Today); len(open) > 0 {
+			sum.Overdue = open[0].Due
+		}
 	}
 	if s.hasPlan {
 		p := s.plan

@@ -271,6 +271,85 @@ func TestAMissedRecallStaysInSight(t *testing.T) {
 	}
 }
 
+// Recalls, the list of wearers, Today and the review call the same visit overdue, from
+// its date on; Today asks for a call only from the days on that the settings allow (7 by
+// default), and counts it all the same. Any visit kept since settles it on all four. The
+// first night is 1 December 2025, so the one-month visit is due on 1 January 2026.
+func TestEveryPageCallsTheSameVisitOverdue(t *testing.T) {
+	t.Parallel()
+	s := planned(t)
+	today := s.list(t).Date
+	month := course.Visit{ID: "m", Kind: "one-month", Due: civil.MustDate("2026-01-01"), Date: civil.MustDate("2026-01-02"), State: "kept"}
+	missed := course.Visit{ID: "d", Kind: "unscheduled", Date: today.AddDays(-3), State: "missed"}
+	for _, step := range []struct {
+		what  string
+		visit course.Visit
+		since string
+		call  bool
+	}{
+		{"one month, nobody saw to it", with(month, month.Due, "cancelled"), "2025-12-02", true},
+		{"one month kept", month, "", false},
+		{"a recall missed before it was due", course.Visit{ID: "r", Kind: "recall", Due: civil.MustDate("2026-04-01"), Date: today.AddDays(-9), State: "missed"}, "", false},
+		{"another missed three days ago", missed, today.AddDays(-3).String(), false},
+		{"missed eight days ago", with(missed, today.AddDays(-8), "missed"), today.AddDays(-8).String(), true},
+		{"seen since, unscheduled", course.Visit{ID: "u", Kind: "unscheduled", Date: today.AddDays(-1), State: "kept"}, "", false},
+	} {
+		s.visit(t, step.visit)
+		type pages struct {
+			Wearers []struct {
+				Next civil.Date `json:"next_recall"`
+			}
+			Overdue json.RawMessage
+		}
+		var since [3]string
+		for _, r := range s.list(t).Recalls {
+			if since[0] == "" && r.Overdue > 0 {
+				since[0] = r.Due.String()
+			}
+		}
+		if l := decode[pages](t, s.says("GET", "/api/clinic/wearers?filter=overdue", "desk", "", 200, "")); len(l.Wearers) == 1 {
+			since[1] = l.Wearers[0].Next.String()
+		}
+		since[2] = strings.Trim(string(decode[pages](t, s.says("GET", "/api/clinic/wearers/w1/review", "clinician", "", 200, "")).Overdue), `"`)
+		if want := [3]string{step.since, step.since, step.since}; since != want {
+			t.Errorf("%s: overdue on Recalls, list, review since %q; want %q", step.what, since, want)
+		}
+		counted := string(decode[pages](t, s.says("GET", "/api/clinic/today", "desk", "", 200, "")).Overdue)
+		if want := fmt.Sprintf(`{"wearers":%d,"from":7}`, min(1, len(step.since))); counted != want || s.asksFor("recall-overdue") != step.call {
+			t.Errorf("%s: Today counts %s and asks for a call: %v; want %s, %v", step.what, counted, s.asksFor("recall-overdue"), want, step.call)
+		}
+	}
+}
+
+// A visit that is booked is not offered for booking again, and one that is overdue is.
+func TestABookedVisitIsNotOfferedAgain(t *testing.T) {
+	t.Parallel()
+	s := planned(t)
+	today := s.list(t).Date
+	offered := func() (kinds []string) {
+		v := decode[struct {
+			Due []struct {
+				Kind   string
+				Booked civil.Date
+			}
+		}](t, s.says("GET", "/api/clinic/wearers/w1/visits", "desk", "", 200, ""))
+		for _, d := range v.Due {
+			if d.Booked.IsZero() {
+				kinds = append(kinds, d.Kind)
+			}
+		}
+		return kinds
+	}
+	s.visit(t, course.Visit{ID: "m", Kind: "one-month", Due: civil.MustDate("2026-01-01"), Date: civil.MustDate("2026-01-02"), State: "kept"})
+	if d := cmp.Diff([]string{"recall"}, offered()); d != "" {
+		t.Errorf("before (-want +got):\n%s", d)
+	}
+	s.visit(t, course.Visit{ID: "d", Kind: "recall", Due: civil.MustDate("2026-04-01"), Date: today.AddDays(5), State: "booked"})
+	if d := cmp.Diff([]string(nil), offered()); d != "" {
+		t.Errorf("booked (-want +got):\n%s", d)
+	}
+}
+
 func with(v course.Visit, on civil.Date, state string) course.Visit {
 	v.Date, v.State = on, state
 	return v

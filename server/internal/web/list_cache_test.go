@@ -22,7 +22,7 @@ import (
 var lists = []string{
 	"/api/clinic/today", "/api/clinic/today?reason=silent", "/api/clinic/recalls", "/api/clinic/recalls?state=overdue",
 	"/api/clinic/wearers", "/api/clinic/wearers?q=w", "/api/clinic/wearers?sort=heard", "/api/clinic/wearers?sort=recall&filter=overdue",
-	"/api/clinic/wearers?sort=worn&filter=silent", "/api/clinic/wearers?filter=alert", "/api/clinic/wearers?filter=stopped",
+	"/api/clinic/wearers?sort=worn&filter=silent", "/api/clinic/wearers?filter=alert", "/api/clinic/wearers?filter=ended",
 }
 
 // After every kind of write, a server that has shown the lists before shows
@@ -159,7 +159,7 @@ func TestWearersFilteredAndSorted(t *testing.T) {
 		{"by name, capitals do not count, equal ones by code", "q=x-", "x2 x5 x4 x3 x1"},
 		{"by code", "q=x-&sort=code", "x1 x2 x3 x4 x5"},
 		{"found by name", "q=ALPHA", "x2 x5"},
-		{"stopped by agreement", "q=x-&filter=stopped", "x2"},
+		{"stopped by agreement", "q=x-&filter=ended", "x2"},
 		{"silent: started, nothing heard, not stopped", "q=x-&filter=silent", "x3 x1"},
 		{"new: within four weeks, or about to start", "q=x-&filter=new", "x5 x1"},
 		{"recall: soonest first, whoever has none last", "q=x-&sort=recall", "x3 x1 x5 x2 x4"},

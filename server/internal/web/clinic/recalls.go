@@ -34,7 +34,8 @@ const recallsPerPage = 100
 
 type recallCounts struct {
 	Due     int `json:"due"`
-	Overdue int `json:"overdue"`
+	All     int `json:"all"`
+	Overdue int `json:"overdue"` // missed ones too, once their date is past
 	Missed  int `json:"missed"`
 	Booked  int `json:"booked"`
 }
@@ -74,7 +75,7 @@ func (c *call) recalls() error {
 		return err
 	}
 	if state := c.Query("state"); state != "" {
-		list.Recalls = slices.DeleteFunc(list.Recalls, func(r recallRow) bool { return r.State != state })
+		list.Recalls = slices.DeleteFunc(list.Recalls, func(r recallRow) bool { return !r.is(state) })
 	}
 	list.Total = len(list.Recalls)
 	list.Recalls, list.Page, list.Pages = pageOf(list.Recalls, c.QueryInt("page", 1), recallsPerPage)
@@ -123,21 +124,25 @@ func (c *call) readRecalls() (recallList, error) {
 		return cmp.Or(a.Due.Compare(b.Due), cmp.Compare(strings.ToLower(a.Name), strings.ToLower(b.Name)))
 	})
 	for _, r := range list.Recalls {
-		*list.Counts.of(r.State)++
+		list.Counts.All++
+		for state, n := range map[string]*int{"due": &list.Counts.Due, "overdue": &list.Counts.Overdue, "missed": &list.Counts.Missed, "booked": &list.Counts.Booked} {
+			*n += count(r.is(state))
+		}
 	}
 	return list, nil
 }
 
-func (n *recallCounts) of(state string) *int {
+// is reports whether a row belongs among those of a state: overdue is what is past the
+// date of the visit, as on every page, missed ones too.
+func (r *recallRow) is(state string) bool {
+	late := r.State == "overdue" || r.State == "missed"
 	switch state {
 	case "overdue":
-		return &n.Overdue
-	case "missed":
-		return &n.Missed
-	case "booked":
-		return &n.Booked
+		return late && r.Overdue > 0
+	case "due":
+		return r.State == "due" || r.State == "overdue" && r.Overdue == 0
 	}
-	return &n.Due
+	return r.State == state
 }
 
 // recallsOf are one wearer's rows of the list of recalls.

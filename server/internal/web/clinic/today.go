@@ -7,6 +7,7 @@ import (
 	"time"
 	"unicode/utf8"
 
+	"nightkeep/alerts"
 	"nightkeep/schedule"
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
@@ -19,14 +20,22 @@ import (
 )
 
 type todayReply struct {
-	Date   civil.Date                   `json:"date"`
-	Calls  review.CallList              `json:"calls"` // one page of them; the order counts all
-	Page   int                          `json:"page"`
-	Pages  int                          `json:"pages"`
-	Total  int                          `json:"total"` // families to call, for the reason asked for
-	Visits []visitToday                 `json:"visits"`
-	Duty   dutyLine                     `json:"duty"`
-	Beside map[care.WearerID]callBeside `json:"beside"` // what stands beside each call of the page
+	Date    civil.Date                   `json:"date"`
+	Calls   review.CallList              `json:"calls"` // one page of them; the order counts all
+	Page    int                          `json:"page"`
+	Pages   int                          `json:"pages"`
+	Total   int                          `json:"total"` // families to call, for the reason asked for
+	Visits  []visitToday                 `json:"visits"`
+	Overdue overdueVisits                `json:"overdue"`
+	Duty    dutyLine                     `json:"duty"`
+	Beside  map[care.WearerID]callBeside `json:"beside"` // what stands beside each call of the page
+}
+
+// overdueVisits is how many wearers have a visit overdue, on the list or not, and from
+// how many days on the list asks for a call.
+type overdueVisits struct {
+	Wearers int `json:"wearers"`
+	From    int `json:"from"`
 }
 
 // callBeside is what of a wearer stands beside the reasons to call.
@@ -84,11 +93,12 @@ type visitToday struct {
 func (c *call) today() error {
 	reply := todayReply{Visits: []visitToday{}, Beside: map[care.WearerID]callBeside{}}
 	err := c.onLists(func(tx *store.Tx, day practiceDay, lines []listLine) (err error) {
-		reply.Date = day.today
+		reply.Date, reply.Overdue.From = day.today, alerts.Default().Limit("recall_grace_days", day.settings())
 		calls := make([]review.Call, 0, len(lines))
 		for i := range lines {
 			l := &lines[i]
 			reply.Visits = append(reply.Visits, l.detail.visits...)
+			reply.Overdue.Wearers += count(l.detail.row.Overdue)
 			if l.detail.call != nil {
 				calls = append(calls, *l.detail.call)
 			}

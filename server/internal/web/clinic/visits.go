@@ -20,8 +20,9 @@ type visitList struct {
 }
 
 type dueVisit struct {
-	Kind string     `json:"kind"`
-	Due  civil.Date `json:"due"`
+	Kind   string     `json:"kind"`
+	Due    civil.Date `json:"due"`
+	Booked civil.Date `json:"booked"` // there is an appointment on that day; zero: none
 }
 
 type visitReply struct {
@@ -225,7 +226,11 @@ func recallsDue(tx *store.Tx, w care.WearerID) ([]dueVisit, error) {
 	f, err := record.OpenFile(tx, care.Wearer{ID: w}, today, today)
 	out := []dueVisit{}
 	for _, r := range f.Open() {
-		out = append(out, dueVisit{r.Kind, r.Due})
+		d := dueVisit{Kind: r.Kind, Due: r.Due}
+		if r.State == "booked" {
+			d.Booked = r.Date
+		}
+		out = append(out, d)
 	}
 	return out, err
 }

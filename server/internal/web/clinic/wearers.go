@@ -141,7 +141,9 @@ func keep(r *wearerRow, filter string, today civil.Date) bool {
 		return !r.Stopped && r.silent
 	case "new":
 		return !r.Stopped && !r.FirstNight.IsZero() && today.DaysSince(r.FirstNight) <= newNights
-	case "stopped":
+	case "held":
+		return !r.Stopped && r.Wear != "none"
+	case "ended":
 		return r.Stopped
 	}
 	return true
@@ -171,11 +173,12 @@ func rowOf(tx *store.Tx, f record.File, today civil.Date, loc *time.Location) (w
 	if err := r.wearOf(tx, f, today); err != nil {
 		return r, err
 	}
-	if open := f.Open(); len(open) > 0 && !r.Stopped {
-		next := open[0]
-		r.NextRecall, r.Overdue = next.Due, next.Due.Before(today) && next.State != "booked"
-		if next.State == "booked" {
-			r.NextRecall = next.Date
+	if late := f.Overdue(); len(late) > 0 {
+		r.NextRecall, r.Overdue = late[0].Due, true
+	} else if open := f.Open(); len(open) > 0 {
+		r.NextRecall = open[0].Due
+		if open[0].State == "booked" {
+			r.NextRecall = open[0].Date
 		}
 	}
 	if r.LastHeard, err = lastHeard(tx, w.ID, today, loc); err != nil {

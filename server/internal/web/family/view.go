@@ -261,10 +261,8 @@ func viewWearer(tx *store.Tx, w care.Wearer) (wearerView, error) {
 	}
 	v.Outlook = review.OutlookOf(review.Input{Wearer: w, From: today.AddDays(-90), Today: today, Nights: f.Nights, Plans: f.Plans, Visits: f.Visits,
 		Wear: tx.Log().WearFacts(w.ID)})
-	chased := review.OpenRecalls(f.Recalls, f.Visits, today)
 	for _, r := range f.Open() {
-		past := r.State == "overdue" || r.State == "missed"
-		if (!past || slices.Contains(chased, r)) && (len(v.Recalls) < recallsAhead || r.State == "booked") {
+		if len(v.Recalls) < recallsAhead || r.State == "booked" {
 			out := recallView{Recall: r}
 			if i := slices.IndexFunc(f.Visits, func(x course.Visit) bool { return x.ID == r.Visit }); i >= 0 && r.State == "booked" {
 				out.Time = f.Visits[i].Time

@@ -29,6 +29,7 @@ type File struct {
 	Nights  []care.Night
 	Recalls []schedule.Recall
 	Lenses  []civil.Date // first nights of lenses later than the plan's first night
+	today   civil.Date
 }
 
 // LongAgo is before any log.
@@ -40,6 +41,7 @@ func OpenFile(tx *store.Tx, w care.Wearer, from, today civil.Date) (File, error)
 	if err != nil {
 		return f, err
 	}
+	f.today = today
 	if f.Visits, err = register.Visits[course.Visit](tx.Chart(), w.ID); err != nil {
 		return f, err
 	}
@@ -58,7 +60,7 @@ func OpenFile(tx *store.Tx, w care.Wearer, from, today civil.Date) (File, error)
 			return f, err
 		}
 		log := care.ScheduleLog(supplied, course.ScheduleVisits(f.Visits))
-		if f.Recalls = schedule.Recalls(p.Plan, log.Visits, log.LensStarts, today); !over.IsZero() {
+		if f.Recalls = schedule.Recalls(p.Plan, log.Visits, log.LensStarts, today); !over.IsZero() || hasEnded(p.Plan, today) {
 			f.Recalls = booked(f.Recalls)
 		}
 		f.Lenses = slices.DeleteFunc(log.LensStarts, func(l civil.Date) bool { return !l.After(p.FirstNight) })
@@ -85,16 +87,25 @@ func (f *File) Plan() *review.PlanFacts {
 }
 
 // Open returns the recalls somebody still has to see to.
-func (f *File) Open() []schedule.Recall { return stillOpen(f.Recalls) }
+func (f *File) Open() []schedule.Recall {
+	return stillOpen(f.Recalls, course.ScheduleVisits(f.Visits), f.today)
+}
+
+// Overdue returns those of them that are past their date, the longest first.
+func (f *File) Overdue() []schedule.Recall {
+	return review.Overdue(f.Recalls, course.ScheduleVisits(f.Visits), f.today)
+}
 
 // ForNewLens reports whether a visit is the first morning of a new lens.
 func (f *File) ForNewLens(r schedule.Recall) bool {
 	return r.Kind == "first-morning" && slices.Contains(f.Lenses, r.Due.AddDays(-1))
 }
 
-func stillOpen(all []schedule.Recall) (open []schedule.Recall) {
+func stillOpen(all []schedule.Recall, visits []schedule.Visit, today civil.Date) (open []schedule.Recall) {
+	late := review.OpenRecalls(all, visits, today)
 	for _, r := range all {
-		if !r.Passed && r.State != "kept" && r.State != "waived" {
+		ahead := r.State == "due" || r.State == "booked"
+		if ahead && !r.Passed || slices.Contains(late, r) {
 			open = append(open, r)
 		}
 	}
@@ -142,11 +153,16 @@ func OpenDiary(tx *store.Tx, w care.WearerID, today civil.Date) (Diary, error) {
 		return d, err
 	}
 	log := care.ScheduleLog(nights, visits)
-	d.Recalls = stillOpen(schedule.Recalls(plan, log.Visits, log.LensStarts, today))
-	if !intake.OverSince(tx, w).IsZero() {
+	d.Recalls = stillOpen(schedule.Recalls(plan, log.Visits, log.LensStarts, today), visits, today)
+	if !intake.OverSince(tx, w).IsZero() || hasEnded(plan, today) {
 		d.Recalls = booked(d.Recalls)
 	}
 	return d, nil
+}
+
+// hasEnded reports whether the plan asks for no lens any more, as of today.
+func hasEnded(p schedule.Plan, today civil.Date) bool {
+	return !p.Stopped.IsZero() && !p.Stopped.After(today)
 }
 
 // booked leaves of the recalls those with an appointment: after the end of the
