@@ -446,15 +446,16 @@ func (c *callState) heldFrom(found []alerts.Finding) (first, last civil.Date) {
 	return first, last
 }
 
-// slipping holds when the rule missed-often does, or 7 of the last 14 nights were
-// not logged (5 in months 3 to 9).
+// slipping holds when the rule missed-often does, whose 14 nights end with tonight, or
+// as many are missed of the 14 up to last night, which the list and the review show; or
+// when 7 of these were not logged (5 in months 3 to 9).
 func slipping(c *callState) *Reason {
-	often := c.fired("missed-often")
+	missed := wearShare(rowsOf(c.nights)).NotDone
+	often := c.fired("missed-often") || missed >= alerts.Default().Limit("missed_nights", c.Limits)
 	if !often && (c.fired("silence") || len(c.nights) < callNights) {
 		return nil // silence has a reason of its own; too early to tell
 	}
 	now, was := count(rowsOf(c.nights)), wearShare(rowsOf(c.before))
-	missed := wearShare(rowsOf(c.nights)).NotDone
 	limit := slipUnlogged
 	if c.drifting() {
 		limit = driftUnlogged
@@ -484,13 +485,21 @@ func depositsSlipping(c *callState) *Reason {
 	}
 	from := c.today.AddDays(-min(interval+interval/2, driftDeposits))
 	item := careItem{field: "deposit_removal"}
-	for _, d := range c.s.loggedNights(from, c.today) {
-		if item.answerOf(c.s.all[d]) == done {
-			return nil
+	var last civil.Date
+	for d, n := range c.s.all {
+		if !d.After(c.today) && d.After(last) && item.answerOf(n) == done {
+			last = d
 		}
 	}
-	return &Reason{Text: "The deeper clean that removes deposits seems to be due. Shall we go through it together?", Since: from,
-		Evidence: fmt.Sprintf("none logged since %s; the plan asks for one every %s", from, plural(interval, "day", "days"))}
+	since, evidence := from, "none logged since "+from.String()
+	switch {
+	case !last.Before(from):
+		return nil
+	case !last.IsZero():
+		since, evidence = last.AddDays(interval), "last logged "+last.String()
+	}
+	return &Reason{Text: "The deeper clean that removes deposits seems to be due. Shall we go through it together?", Since: since,
+		Evidence: fmt.Sprintf("%s; the plan asks for one every %s", evidence, plural(interval, "day", "days"))}
 }
 
 func firstBad(nights []night) civil.Date {

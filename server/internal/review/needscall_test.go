@@ -188,6 +188,16 @@ func TestReasonsToCall(t *testing.T) {
 				d.lapse(n)
 			}
 		}, nil},
+		{"4 missed of the 14 nights up to last night, the first of them 14 nights ago", func(_ *review.CallInput, d *diary) {
+			for _, n := range []string{"2026-11-11", "2026-11-14", "2026-11-18", "2026-11-22"} {
+				d.lapse(n)
+			}
+		}, []string{"slipping"}},
+		{"4 missed, the first of them 15 nights ago", func(_ *review.CallInput, d *diary) {
+			for _, n := range []string{"2026-11-10", "2026-11-14", "2026-11-18", "2026-11-22"} {
+				d.lapse(n)
+			}
+		}, nil},
 		{"3 missed of the last 14, and the practice says 3", func(in *review.CallInput, d *diary) {
 			in.Limits = map[string]int{"missed_nights": 3}
 			for _, n := range []string{"2026-11-14", "2026-11-18", "2026-11-22"} {
@@ -384,6 +394,29 @@ func (d *diary) forget(today string, n int) {
 		gone[civil.MustDate(today).AddDays(-2-2*i).String()] = true
 	}
 	d.entries = slices.DeleteFunc(d.entries, func(e *care.Entry) bool { return gone[e.Night.String()] })
+}
+
+// Deposit removal of 3 November, asked for every 14 days from the first night of 15 June
+// on, was due on 17 November; on the 25th Today says when it was done last, as the review
+// does, and since when it is due.
+func TestDepositRemovalIsDueSinceItsDate(t *testing.T) {
+	t.Parallel()
+	const today = "2026-11-25"
+	in, d := steady(t, today)
+	in.Plan = plan("2026-06-15")
+	in.Plan.DepositRemovalDays = 14
+	d.write("2026-11-03", "care", `{"deposit_removal":true}`, "")
+	d.logged(&in)
+	call, _ := review.CallOf(civil.MustDate(today), in)
+	for _, r := range call.Reasons {
+		if r.Rule == "deposits-slipping" {
+			if want := "last logged 2026-11-03; the plan asks for one every 14 days"; r.Evidence != want || r.Since != civil.MustDate("2026-11-17") {
+				t.Errorf("%q since %s, want %q since 2026-11-17", r.Evidence, r.Since, want)
+			}
+			return
+		}
+	}
+	t.Errorf("not among the reasons: %+v", call.Reasons)
 }
 
 // A family whose logging falls off in the sixth month is on the list before its
