@@ -1,4 +1,4 @@
-// Made by npm run api; not to be edited. 96ae3f843cf9f29a 2c069e561d4abd2b
+// Made by npm run api; not to be edited. 68171363863e5dc4 71fa844b6d505d09
 export type paths = Record<string, never>;
 export type webhooks = Record<string, never>;
 export interface components {
@@ -89,6 +89,7 @@ export interface components {
             at: string;
             /** Format: date-time */
             last?: string;
+            outcome?: string;
             text: string;
             times?: number;
             what: string;
@@ -766,6 +767,7 @@ export interface components {
             began: string;
             /** Format: date-time */
             began_at?: string;
+            clock_off_ms?: number;
             denied: string[];
             earlier: components["schemas"]["EpisodeHead"][];
             eye: string;

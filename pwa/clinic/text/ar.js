@@ -252,6 +252,8 @@ export const rows = {
   'Nobody has acknowledged this. {step}{desk}{handed}': 'لم يستلمه أحد. {step}{desk}{handed}',
   ', phone set to {languages}': '، الهاتف بلغة {languages}',
   ', speaks {languages}': '، يتحدث {languages}',
+  'reported {at} by the clock of the phone, which is {off} slow': 'أُبلغ عنه {at} حسب ساعة الهاتف المتأخرة {off}',
+  'reported {at} by the clock of the phone, which is {off} fast': 'أُبلغ عنه {at} حسب ساعة الهاتف المتقدمة {off}',
   'reported {ago} ({at})': 'أُبلغ عنه {ago} ({at})',
   'Waiting for {time}: nobody has taken this since {at}.': 'في الانتظار منذ {time}: لم يتولَّ الأمر أحد منذ {at}.',
   'Before that, {ago}:': 'قبل ذلك، {ago}:',

@@ -258,6 +258,10 @@ export const rows = {
   'Nobody has acknowledged this. {step}{desk}{handed}': 'Nadie la ha asumido. {step}{desk}{handed}',
   ', phone set to {languages}': ', teléfono en {languages}',
   ', speaks {languages}': ', habla {languages}',
+  'reported {at} by the clock of the phone, which is {off} slow':
+    'informada {at} según el reloj del teléfono, que va {off} atrasado',
+  'reported {at} by the clock of the phone, which is {off} fast':
+    'informada {at} según el reloj del teléfono, que va {off} adelantado',
   'reported {ago} ({at})': 'informada {ago} ({at})',
   'Waiting for {time}: nobody has taken this since {at}.':
     'Lleva {time} en espera: nadie se ha hecho cargo desde {at}.',

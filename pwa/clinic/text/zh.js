@@ -250,6 +250,8 @@ export const rows = {
   'Nobody has acknowledged this. {step}{desk}{handed}': '还没有人接手。{step}{desk}{handed}',
   ', phone set to {languages}': '，手机语言为{languages}',
   ', speaks {languages}': '，说{languages}',
+  'reported {at} by the clock of the phone, which is {off} slow': '按手机时钟于{at}报告，该时钟慢 {off}',
+  'reported {at} by the clock of the phone, which is {off} fast': '按手机时钟于{at}报告，该时钟快 {off}',
   'reported {ago} ({at})': '{ago}报告（{at}）',
   'Waiting for {time}: nobody has taken this since {at}.': '已等待{time}：自{at}起无人接手。',
   'Before that, {ago}:': '在此之前，{ago}：',

@@ -2,8 +2,8 @@
 // about it.
 
 import * as api from '../api.js';
-import { h, useAction, useState } from '../dom.js';
-import { ago, both, capital, day, eyes, LANGUAGES, LEVEL, moment, reached, title } from '../format.js';
+import { asApiError, h, useAction, useState } from '../dom.js';
+import { ago, both, capital, day, eyes, LANGUAGES, LEVEL, moment, reached, span, title } from '../format.js';
 import { LENSES, closedBefore } from '../closings.js';
 import { link, wearerPage } from '../route.js';
 import { goOn } from '../../ui/focus.js';
@@ -33,7 +33,12 @@ export function AlertCard({ alert, me, now, duty, done }) {
   const act = (words, job) => {
     const from = document.activeElement;
     action.run(async () => {
-      await job();
+      try {
+        await job();
+      } catch (x) {
+        if (asApiError(x).status === 409) await done(); // somebody else was quicker: the card says who
+        throw x;
+      }
       setOpen('');
       await done();
       say(`${words}${point(': ')}${alert.title}${point(', ')}${alert.wearer_name}.`);
@@ -66,7 +71,8 @@ export function AlertCard({ alert, me, now, duty, done }) {
     act(desk ? tr('The desk has phoned') : tr('You have this'), () => api.acknowledge(alert.id));
   /** @param {KeyboardEvent} e */
   const keys = e => {
-    if (e.target !== e.currentTarget || e.ctrlKey || e.metaKey || e.altKey) return;
+    const own = e.target === e.currentTarget || /** @type {Element} */ (e.target).matches('h3'); // its heading has the focus after a deed
+    if (!own || e.ctrlKey || e.metaKey || e.altKey) return;
     if (e.key === 'a' && alert.state === 'open') acknowledge();
     else if (e.key === 'c' && mayClose && alert.state !== 'closed') setOpen('close');
     else if (e.key === 'm') setOpen('comment');
@@ -135,7 +141,7 @@ export function AlertCard({ alert, me, now, duty, done }) {
     action.error &&
       !api.isQuestion(action.error) &&
       h('p', { class: 'field-error', role: 'alert' }, action.error.message),
-    h(History, { alert, zone: me.practice.zone }),
+    h(History, { alert, me }),
   );
 }
 
@@ -236,7 +242,7 @@ function Head({ alert, me, now }) {
       'p',
       { class: 'times' },
       began(alert, me, now),
-      e.headline && tr('reported {ago} ({at})', { ago: ago(e.at, now), at: both(e.at, me.practice.zone, alert.zone) }),
+      e.headline && reported(alert, me, now),
       !soon(e, alert) &&
         tr('{more}reached us {ago} ({alert})', {
           more: e.headline ? point(', ') : '',
@@ -248,8 +254,24 @@ function Head({ alert, me, now }) {
   );
 }
 
+/**
+ * When the report was written, by the clock of the phone: where that is wrong it says
+ * so, and how long ago is only told of what reached the practice.
+ * @param {Alert} alert @param {Me} me @param {number} now
+ */
+function reported(alert, me, now) {
+  const e = alert.episode;
+  const at = both(e.at, me.practice.zone, alert.zone);
+  if (!e.clock_off_ms) return tr('reported {ago} ({at})', { ago: ago(e.at, now), at });
+  const off = span(Math.abs(e.clock_off_ms));
+  return e.clock_off_ms < 0
+    ? tr('reported {at} by the clock of the phone, which is {off} slow', { at, off })
+    : tr('reported {at} by the clock of the phone, which is {off} fast', { at, off });
+}
+
 /** Whether a report reached the practice within two minutes. @param {Alert['episode']} e @param {Alert} alert */
-const soon = (e, alert) => !!e.headline && Math.abs(Date.parse(reached(alert)) - Date.parse(e.at)) < 120000;
+const soon = (e, alert) =>
+  !!e.headline && !e.clock_off_ms && Math.abs(Date.parse(reached(alert)) - Date.parse(e.at)) < 120000;
 
 /**
  * When what leads began, as its own report says: in the family's own words where
@@ -259,7 +281,7 @@ const soon = (e, alert) => !!e.headline && Math.abs(Date.parse(reached(alert)) -
 function began(alert, me, now) {
   const e = alert.episode;
   if (e.began) return tr('began: {began}, ', { began: e.began });
-  return e.began_at
+  return e.began_at && !e.clock_off_ms
     ? tr('began {ago} ({began}), ', {
         ago: ago(e.began_at, now),
         began: both(e.began_at, me.practice.zone, alert.zone),
@@ -363,7 +385,7 @@ const Raw = ({ list, when }) =>
 function Reported({ alert, me, now }) {
   const e = alert.episode;
   /** @param {string} at */
-  const when = at => `${moment(at, me.practice.zone)}${point(', ')}${ago(at, now)}`;
+  const when = at => moment(at, me.practice.zone) + (e.clock_off_ms ? '' : `${point(', ')}${ago(at, now)}`);
   const logged = e.logged.length > 0 && h(Logged, { list: e.logged, when });
   const words =
     e.notes.length > 0 &&
@@ -599,8 +621,11 @@ function HandOverForm({ alert, me, busy, act }) {
   );
 }
 
-/** @param {{alert: Alert, zone: string}} props */
-function History({ alert, zone }) {
+/** @param {{alert: Alert, me: Me}} props */
+function History({ alert, me }) {
+  const { zone } = me.practice;
+  /** @param {string} key */
+  const outcome = key => me.outcomes.find(o => o.key === key)?.title ?? title(key);
   return h(
     'details',
     { class: 'history' },
@@ -615,6 +640,7 @@ function History({ alert, zone }) {
           h('time', { dateTime: x.at }, moment(x.at, zone)),
           ` ${title(x.what)}`,
           x.who_name && tr(' by {who_name}', { who_name: x.who_name }),
+          x.outcome && `${point(': ')}${outcome(x.outcome)}`,
           x.text && `${point(': ')}${WORDED.includes(x.what) ? x.text : heard(x.text)}`,
           x.last &&
             tr('; the same {more} more, last {date}', {

@@ -28,6 +28,21 @@ func (s *site) closed(eyes string) (alert string) {
 	return alert
 }
 
+// The history of an alert has what it was closed with apart from the words, so that the
+// console says the outcome by its name and never by its key.
+func TestTheHistoryHasTheOutcomeApart(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	s.closed("both")
+	type event struct{ What, Text, Outcome string }
+	list := decode[struct{ Alerts []struct{ History []event } }](t, s.says("GET", "/api/clinic/alerts", "clinician", "", 200, ""))
+	all := list.Alerts[0].History
+	i := slices.IndexFunc(all, func(e event) bool { return e.What == "closed" })
+	if want := (event{"closed", "seen", "seen-treated"}); i < 0 || all[i] != want {
+		t.Errorf("history %+v, want %+v in it", all, want)
+	}
+}
+
 // Opening an alert again takes back the resume of its closing, in the same
 // transaction: the eye is stopped with no date, the family's phones get the stop
 // under the name of who opened it, and it holds until the next decision. The eye

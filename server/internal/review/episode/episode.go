@@ -33,6 +33,9 @@ type Episode struct {
 	Logged   []EpisodeLog  `json:"logged"`          // what the log of the nights has to do with it, newest first
 
 	BeganAt *time.Time `json:"began_at,omitempty"` // of the headline's own report, see [EpisodeSign]
+	// ClockOff is the phone's clock minus the server's, in milliseconds, when the report of
+	// the headline came, from [care.SkewLimit] on; 0: that clock can be gone by.
+	ClockOff int64 `json:"clock_off_ms,omitempty"`
 
 	// Earlier are red flags reported before the headline's, oldest first, about which the
 	// practice has not decided: the one that has waited longest, and all of its level.
@@ -162,7 +165,10 @@ func Of(entries []care.Entry, decided ...care.EntryID) Episode {
 		if rinse := !past && slices.Contains(out.Actions, "rinse-eye"); ep.leads(&head, rinse) {
 			ep.rinse = rinse
 			ep.Level, ep.Headline, ep.Eye, ep.At, ep.Reached = head.Level, head.Headline, head.Eye, at, head.Reached
-			ep.Began, ep.BeganAt = since.words, since.at
+			ep.Began, ep.BeganAt, ep.ClockOff = since.words, since.at, 0
+			if off := e.SkewMS; off > care.SkewLimit.Milliseconds() || -off > care.SkewLimit.Milliseconds() {
+				ep.ClockOff = off
+			}
 		}
 	}
 	ep.longest()

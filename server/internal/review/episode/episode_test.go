@@ -20,6 +20,22 @@ func symptoms(id, wall, body string) care.Entry {
 	}
 }
 
+// A report whose phone was 2 h 51 min slow when it came says so, so that no card tells
+// how long ago that clock makes it; five minutes are within what is noted
+// (care.SkewLimit).
+func TestAReportSaysThatItsPhonesClockIsOff(t *testing.T) {
+	t.Parallel()
+	for skew, want := range map[time.Duration]time.Duration{
+		0: 0, -5 * time.Minute: 0, -171 * time.Minute: -171 * time.Minute, 6 * time.Minute: 6 * time.Minute,
+	} {
+		e := symptoms("e1", "2026-03-28T18:00:00", `{"left":{"pain":"severe"}}`)
+		e.SkewMS = skew.Milliseconds()
+		if ep := episode.Of([]care.Entry{e}); ep.ClockOff != want.Milliseconds() {
+			t.Errorf("%s off: the card has %d ms, want %s", skew, ep.ClockOff, want)
+		}
+	}
+}
+
 // The card leads with the newest report of the worst level, keeps the sign
 // that a later report calls better, and never says "not answered" of something
 // that another report of the episode answered. Worked out by hand from the

@@ -90,6 +90,7 @@ type alertEvent struct {
 	What    string    `json:"what"`
 	WhoName string    `json:"who_name"`
 	Text    string    `json:"text"`
+	Outcome string    `json:"outcome,omitempty"` // of a closing
 	// The same said again, with nothing new.
 	Times int        `json:"times,omitempty"`
 	Last  *time.Time `json:"last,omitempty"`
@@ -158,7 +159,7 @@ func viewAlert(tx *store.Tx, a escalate.Alert) alertView {
 		RuleVersion: a.RuleVersion, Closings: a.Closings, History: []alertEvent{}, Contact: []contact{},
 	}
 	for _, e := range a.History {
-		v.History = append(v.History, alertEvent{e.At, string(e.Kind), e.Name, eventText(e), e.Times, some(e.Last)})
+		v.History = append(v.History, alertEvent{e.At, string(e.Kind), e.Name, eventText(e), e.Outcome, e.Times, some(e.Last)})
 	}
 	for _, part := range []func() error{
 		func() error { return v.describe(tx, a, w) },
@@ -294,8 +295,6 @@ func eventText(e escalate.Event) string {
 		return "to " + e.ToName
 	case e.Kind == escalate.Call:
 		return strings.TrimSpace(callWords[e.Result] + ". " + e.Text)
-	case e.Outcome != "":
-		return strings.TrimSpace(e.Outcome + ". " + e.Text)
 	}
 	return e.Text
 }
