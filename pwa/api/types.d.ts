@@ -1,4 +1,4 @@
-// Made by npm run api; not to be edited. 68171363863e5dc4 71fa844b6d505d09
+// Made by npm run api; not to be edited. ccb9b17e37351c79 b94cd4b4b9602c74
 export type paths = Record<string, never>;
 export type webhooks = Record<string, never>;
 export interface components {

@@ -323,6 +323,8 @@ export const said = {
     'يبدو أن التنظيف العميق الذي يزيل الترسبات قد حان. هل نراجعه معًا؟',
   'none logged since {d}': 'لا شيء مسجل منذ {d}',
   'none logged': 'لا شيء مسجل',
+  '{d}: “{x}” (nobody has read it)': '{d}: «{x}» (لم يقرأه أحد بعد)',
+  'Born {x}: age {a}; usually {b} to {c}': 'مولود في {x}، أي عمره {a} سنة؛ المعتاد من {b} إلى {c}',
   'last logged {d}': 'آخر تسجيل {d}',
   'the plan asks for one every {x}': 'تطلب الخطة واحدة كل {x}',
   'Something is in use longer than planned. Do you have a new one at home?':

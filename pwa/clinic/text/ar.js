@@ -1374,6 +1374,7 @@ export const rows = {
   'log a call': 'سجّل مكالمة',
   'hand over': 'سلّم لغيرك',
   'Who needs a call': 'من يحتاج إلى اتصال',
+  ', {n} from memory': '، {n} من الذاكرة',
   '{n} wearers': {
     one: 'مستخدم واحد',
     two: 'مستخدمان',

@@ -346,6 +346,8 @@ export const said = {
     'Parece que toca la limpieza a fondo que elimina depósitos. ¿La repasamos juntos?',
   'none logged since {d}': 'ninguna anotada desde el {d}',
   'none logged': 'ninguna anotada',
+  '{d}: “{x}” (nobody has read it)': '{d}: “{x}” (nadie lo ha leído)',
+  'Born {x}: age {a}; usually {b} to {c}': 'Nacido el {x}, es decir, {a} años; lo usual es de {b} a {c}',
   'last logged {d}': 'anotada por última vez el {d}',
   'the plan asks for one every {x}': 'el plan pide una cada {x}',
   'Something is in use longer than planned. Do you have a new one at home?':

@@ -1346,6 +1346,7 @@ export const rows = {
   'log a call': 'anotar una llamada',
   'hand over': 'traspasar',
   'Who needs a call': 'A quién hay que llamar',
+  ', {n} from memory': ', {n} de memoria',
   '{n} wearers': { one: '{n} usuario', other: '{n} usuarios' },
   'This list asks for a call from {days} late on, and not while one is put off.':
     'Esta lista pide una llamada a partir de {days} de retraso, y no mientras esté aplazada.',

@@ -233,7 +233,7 @@ export const said = {
   'Not started': '未开始',
   'a family may have given up before it began': '家庭可能还没开始就放弃了',
   'a missed visit stays missed until it is kept, booked or waived': '错过的复查在完成、预约或免除之前一直算错过',
-  'In the log': '记录中',
+  'In the log': '记录所见',
   'a rule about the log holds that the practice hears of by the next working day':
     '关于记录的规则成立，诊所应在下一个工作日得知',
   'Wear or logging slipping': '戴镜片或记录在松懈',
@@ -303,6 +303,8 @@ export const said = {
     '似乎该做去除沉淀物的深层清洁了。我们一起过一遍好吗？',
   'none logged since {d}': '自 {d} 起没有记录',
   'none logged': '没有记录',
+  '{d}: “{x}” (nobody has read it)': '{d}：“{x}”（还没有人读过）',
+  'Born {x}: age {a}; usually {b} to {c}': '{x} 出生，即 {a} 岁；通常为 {b} 至 {c} 岁',
   'last logged {d}': '最近记录 {d}',
   'the plan asks for one every {x}': '计划要求每{x}一次',
   'Something is in use longer than planned. Do you have a new one at home?': '有东西使用超过计划时间。家里有新的吗？',

@@ -1305,6 +1305,7 @@ export const rows = {
   'log a call': '记录通话',
   'hand over': '转交',
   'Who needs a call': '需要致电的家庭',
+  ', {n} from memory': '，{n} 个凭记忆补记',
   '{n} wearers': '{n} 位戴镜片者',
   'This list asks for a call from {days} late on, and not while one is put off.':
     '本列表从逾期 {days} 起提示致电；已推迟的不再列出。',

@@ -59,29 +59,56 @@ const NAMES = /** @type {[string, string, string, string][]} path, label, kind, 
   ['practice.owner_mail', tr('Mail of the owner'), 'email', tr('Told when nobody else answers an alert.')],
 ]);
 
-const MINUTES = /** @type {[string, string, string][]} path, label, hint */ ([
-  ['unshown_minutes', tr('Not shown on any device: on to the deputy after'), tr('At least 1, up to the next')],
-  ['deputy_minutes', tr('Not acknowledged: mail, and the deputy, after'), tr('1 to 10')],
-  ['everyone_minutes', tr('Still not: everybody on the rota after'), tr('More than the one before, up to 30')],
-  ['repeat_minutes', tr('Then again every'), tr('5 to 60')],
-  [
-    'lapse_minutes',
-    tr('Still not: the owner is told, and the family to phone, after'),
-    tr('More than for everybody, up to 120'),
-  ],
-  ['still_open_minutes', tr('Acknowledged but not closed: reminder after'), tr('60 to 10080, which is a week')],
-]);
+/** The ends of each step are the server's (escalate.Policy.Check); a name stands for the value of another step. */
+const MINUTES =
+  /** @type {{name: string, label: string, hint: string, min: number, over?: string, max: number, upTo?: string}[]} */ ([
+    {
+      name: 'unshown_minutes',
+      label: tr('Not shown on any device: on to the deputy after'),
+      hint: tr('At least 1, up to the next'),
+      min: 1,
+      max: 10,
+      upTo: 'deputy_minutes',
+    },
+    {
+      name: 'deputy_minutes',
+      label: tr('Not acknowledged: mail, and the deputy, after'),
+      hint: tr('1 to 10'),
+      min: 1,
+      max: 10,
+    },
+    {
+      name: 'everyone_minutes',
+      label: tr('Still not: everybody on the rota after'),
+      hint: tr('More than the one before, up to 30'),
+      min: 2,
+      over: 'deputy_minutes',
+      max: 30,
+    },
+    { name: 'repeat_minutes', label: tr('Then again every'), hint: tr('5 to 60'), min: 5, max: 60 },
+    {
+      name: 'lapse_minutes',
+      label: tr('Still not: the owner is told, and the family to phone, after'),
+      hint: tr('More than for everybody, up to 120'),
+      min: 3,
+      over: 'everyone_minutes',
+      max: 120,
+    },
+    {
+      name: 'still_open_minutes',
+      label: tr('Acknowledged but not closed: reminder after'),
+      hint: tr('60 to 10080, which is a week'),
+      min: 60,
+      max: 10080,
+    },
+  ]);
 
-/** A step of escalation; each also has a place between the others, which the server knows: a week at most. */
 const MINUTE = {
   label: tr('Minutes'),
   unit: 'min',
   digits: 0,
   step: 1,
   whole: true,
-  min: 1,
-  max: 10080,
-  usual: [1, 10080],
   source: tr('our own limit'),
 };
 
@@ -421,13 +448,17 @@ function PrivateFrom({ editing }) {
   });
 }
 
-/** @param {{row: [string, string, string], editing: Editing}} props */
-function Minutes({ row: [name, label, hint], editing }) {
-  const path = `policy.${name}`;
+/** @param {{row: typeof MINUTES[number], editing: Editing}} props */
+function Minutes({ row, editing }) {
+  const path = `policy.${row.name}`;
+  /** @param {string} name @param {number} none */
+  const other = (name, none) => /** @type {number|null} */ (pick(editing.form, `policy.${name}`)) ?? none;
+  const min = row.over ? Math.max(row.min, other(row.over, 0) + 1) : row.min;
+  const max = row.upTo ? Math.min(row.max, other(row.upTo, row.max)) : row.max;
   return h(NumberField, {
-    quantity: MINUTE,
-    label,
-    hint,
+    quantity: { ...MINUTE, min, max, usual: [min, max] },
+    label: row.label,
+    hint: row.hint,
     error: editing.faults[path],
     name: path,
     required: true,

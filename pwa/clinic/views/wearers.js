@@ -135,10 +135,12 @@ export function Wearers({ me, route }) {
 function rest(w) {
   const { asked, held } = nightsOf(w.strip);
   const missed = w.answered - w.worn;
+  const memory = [...w.strip.toLowerCase()].filter(c => c === 'm').length;
   const unknown = Math.max(0, asked - w.answered);
   return [
     missed ? tr(', {missed} missed', { missed }) : '',
     unknown ? tr(', {unknown} unknown', { unknown }) : '',
+    memory ? tr(', {n} from memory', { n: memory }) : '',
     held ? tr(', {n} told not to wear', { n: held }) : '',
   ].join('');
 }
@@ -199,7 +201,7 @@ function Rows({ me, rows, all }) {
                       h(
                         'span',
                         { class: 'date', 'data-test': 'row-worn' },
-                        tr('{worn} of {first_night}', { worn: w.worn, first_night: nightsOf(w.strip).asked }),
+                        tr('{worn} of {first_night}', { worn: w.worn, first_night: w.answered }),
                       ),
                       h('span', { class: 'quiet' }, rest(w)),
                     ]

@@ -223,3 +223,21 @@ func TestVisitsFarApartAreAsked(t *testing.T) {
 		send(c.want != "", 200, "")
 	}
 }
+
+// An age that is unusual for a wearer is asked about, of a new one and when the date of
+// birth changes; the usual ages are those of the table (6 to 40 years, common practice).
+// It is March 2026.
+func TestAnUnusualAgeIsAskedAbout(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	wearer := func(birth, more string) string {
+		return `{"name":"Ida","code":"W-1","birth":"` + birth + `"` + more + `}`
+	}
+	const path = "/api/clinic/wearers/w1"
+	for birth, age := range map[string]string{"2025-01-10": "age 1; usually 6 to 40", "1975-06-01": "age 50"} {
+		s.says("PUT", path, "desk", wearer(birth, ""), 409, age)
+	}
+	s.says("PUT", path, "desk", wearer("2020-03-01", ""), 200, "2020-03-01") // six years
+	s.says("PUT", path, "desk", wearer("1975-06-01", `,"sure":true`), 200, "1975-06-01")
+	s.says("PUT", path, "desk", wearer("1975-06-01", ""), 200, "") // said already
+}

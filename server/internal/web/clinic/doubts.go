@@ -391,21 +391,29 @@ func (d *doubts) farOff(p *record.PlanDoc, today civil.Date) {
 
 // sameChild asks when the practice already has a wearer of the same name, letter
 // case aside, who was born on the same day.
-func sameChild(tx *store.Tx, w care.Wearer, sure bool) error {
-	var ask doubts
+func sameChild(tx *store.Tx, w care.Wearer) (ask doubts, err error) {
 	if w.Birth == "" {
-		return nil
+		return nil, nil
 	}
-	err := tx.Register().AllWearers(func(x care.Wearer) bool {
+	err = tx.Register().AllWearers(func(x care.Wearer) bool {
 		if x.ID != w.ID && x.Birth == w.Birth && foldName(x.Name) == foldName(w.Name) {
 			ask.add("%s, born %s, is already a wearer of the practice, with the code %s.", x.Name, x.Birth, x.Code)
 		}
 		return len(ask) == 0
 	})
+	return ask, err
+}
+
+// oddAge asks about an age that is unusual for a wearer.
+func oddAge(birth string, today civil.Date) (ask doubts) {
+	b, err := civil.ParseDate(birth)
 	if err != nil {
-		return err
+		return nil
 	}
-	return ask.ask(sure)
+	if n, usual := years(b, today), record.Usual("age_years"); n < usual[0] || n > usual[1] {
+		ask.add("Born %s: age %d; usually %d to %d.", birth, n, usual[0], usual[1])
+	}
+	return ask
 }
 
 // ofVisit finds words about an appointment in what a person writes to a family, in

@@ -71,7 +71,7 @@ func (w *wearerForm) check(at string) error {
 }
 
 // fits refuses a code that is taken and a date of birth nobody can have, and
-// asks about a child the practice already has.
+// asks about a child the practice already has and about an unusual age.
 func (w *wearerForm) fits(tx *store.Tx, x care.Wearer, at string) error {
 	today, _, err := record.Today(tx)
 	if err != nil {
@@ -83,7 +83,14 @@ func (w *wearerForm) fits(tx *store.Tx, x care.Wearer, at string) error {
 	if err := freeCode(tx, x, at+"code"); err != nil {
 		return err
 	}
-	return sameChild(tx, x, w.Sure)
+	ask, err := sameChild(tx, x)
+	if err != nil {
+		return err
+	}
+	if have, err := tx.Register().Wearer(x.ID); err != nil || have.Birth != x.Birth {
+		ask = append(ask, oddAge(x.Birth, today)...)
+	}
+	return ask.ask(w.Sure)
 }
 
 // of returns the wearer with what the form says.

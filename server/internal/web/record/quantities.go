@@ -71,6 +71,12 @@ func (q quantity) words(n float64) string {
 	return strings.TrimSpace(plainNumber(n) + " " + q.Unit)
 }
 
+// Usual is the usual range of a quantity of the table that is counted in whole numbers.
+func Usual(name string) [2]int {
+	u := quantities.Quantities[name].Usual
+	return [2]int{int(u[0]), int(u[1])}
+}
+
 // plainNumber is a number with as many digits as it needs and a true minus.
 func plainNumber(n float64) string {
 	return strings.ReplaceAll(strconv.FormatFloat(n, 'f', -1, 64), "-", "−")
