@@ -1,4 +1,4 @@
-// Made by npm run api; not to be edited. ccb9b17e37351c79 b94cd4b4b9602c74
+// Made by npm run api; not to be edited. 2f076c74ac4ee564 7f4650cd1530b6b2
 export type paths = Record<string, never>;
 export type webhooks = Record<string, never>;
 export interface components {
