@@ -154,7 +154,7 @@ export const sceneOf = kept(
       wear: wearStates(s),
       wearOn: (/** @type {string} */ date) => statesOn(s, date),
       told: toldOff(s),
-      lost: lostOf(s).filter(x => !x.spare),
+      lost: lostOf(s),
       gone: !!s.family?.consent?.withdrawn,
     };
   },

@@ -368,8 +368,21 @@ test('without a plan no lens is asked for', () => {
     'hold',
     'a report that says no lens is said above all',
   );
-  assert.equal(tasks(scene('2026-03-10', '23:00', [into('2026-03-10')], none)).main.kind, 'asleep');
-  assert.equal(tasks(scene('2026-03-11', '06:40', [into('2026-03-10')], none)).main.kind, 'out');
+  // One that is in all the same is to come out: no night before the plan's first.
+  const early = {
+    plan: /** @type {Plan} */ ({
+      .../** @type {Plan} */ (scene('2026-03-10', '23:00', []).plan),
+      first_night: '2026-03-11',
+    }),
+  };
+  for (const plan of [none, early])
+    for (const [date, at] of [
+      ['2026-03-10', '23:00'],
+      ['2026-03-11', '06:40'],
+    ]) {
+      const { main } = tasks(scene(date, at, [into('2026-03-10')], plan));
+      assert.deepEqual([main.kind, main.urgent], ['out', true], `${date} ${at}`);
+    }
   assert.equal(tasks(scene('2026-03-11', '06:50', [into('2026-03-10'), out('2026-03-10')], none)).main.kind, 'look');
 });
 
@@ -537,7 +550,7 @@ test('after a night of illness, said in any way, somebody is asked whether it is
 });
 
 // Nobody can put in what there is none of: the night of 11 March, its lenses lost by day.
-test('a lens that was lost, with no other at home, is asked for by no screen', () => {
+test('a lens that was lost, with none in its place, is asked for by no screen', () => {
   const lost = [
     { eye: /** @type {const} */ ('right'), on: '2026-03-11' },
     { eye: /** @type {const} */ ('left'), on: '2026-03-11' },
@@ -549,8 +562,8 @@ test('a lens that was lost, with no other at home, is asked for by no screen', (
   assert.deepEqual(kinds(at('2026-03-11', '21:30', [...WORN, e('2026-03-11', 'evening-sight', { rating: 4 })])), [
     'lost',
   ]);
-  assert.deepEqual(kinds(at('2026-03-11', '21:30', WORN, [lost[0]])), ['in', 'evening']);
-  assert.equal(at('2026-03-11', '21:30', WORN, [lost[0]]).main.eye, 'left');
+  // One lost: of the other eye the clinic is asked first, as the help card of a lost lens says.
+  assert.deepEqual(kinds(at('2026-03-11', '21:30', WORN, [lost[0]])), ['evening']);
   // The morning after nobody is asked how such a night was worn, and the evening nobody how clear it is.
   assert.deepEqual(kinds(at('2026-03-12', '07:00', WORN)), ['lost']);
   assert.deepEqual(kinds(at('2026-03-12', '21:30', WORN)), ['lost']);

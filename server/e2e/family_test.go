@@ -75,6 +75,9 @@ func TestNoPlanAsksForNoLens(t *testing.T) {
 	if text, err := ask[string](tab, `document.querySelector('main').innerText`); err != nil || strings.Contains(text, "28") {
 		t.Errorf("nights that nobody planned are counted: %s, %v", text, err)
 	}
+	// A lens that goes in all the same is asked about, and is to come out.
+	run(t, tab, atScreen("#/child"), seeIn("main", "No lens before the plan is here"), tap("anytime"), tap("wear-in"), see("wear-against", "There is no plan yet"), tap("confirm"), see("now-out", "There is no plan yet"), sent())
+	shot(t, tab, "no-plan-in")
 	run(t, tab, tap("wrong"), tap("eye-right"), chromedp.WaitVisible(sel("step-injury")))
 	sound(t, tab)
 }

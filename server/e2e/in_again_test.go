@@ -29,6 +29,20 @@ func TestLensesThatGoInAgainAreIn(t *testing.T) {
 	sound(t, tab)
 }
 
+// A lens that may still be in the eye leads to the check at once; left unfinished, it
+// stands as begun, and no lens is offered in either eye, as the help card says.
+func TestALostLensMayBeInTheEye(t *testing.T) {
+	t.Parallel()
+	a := demoAt(t, bedtime)
+	tab := phoneAt(t, bedtime)
+	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent#/supplies"), ready(), tap("supply-lens"), tap("lens-eye-both"), tap("lens-started"), tap("confirm"), tap("supply-lost-lens"), tap("lost-right"), seeIn("main", "Is it certain that it is not in the eye?"))
+	shot(t, tab, "lost-sure")
+	run(t, tab, tap("lost-check"), see("step-injury", "Lost"), sent(), tap("home"), see("board", "Daniel"),
+		becomes(`![...document.querySelectorAll('[data-test=board] .child')].find((c) => c.innerText.includes('Daniel')).querySelector('[data-test=wear-in]')`))
+	shot(t, tab, "lost-board")
+	sound(t, tab)
+}
+
 // A lens that is logged as lost, with none in its place, is said on home and on the
 // board, with what to do, and is a reason to call.
 func TestALostLensIsSaid(t *testing.T) {
@@ -59,7 +73,7 @@ func TestALostLensIsSaid(t *testing.T) {
 	}
 	run(t, tab, atScreen("#/child"), tap("anytime"), tap("to-supplies"), tap("supply-lost-lens"), becomes(`document.activeElement?.dataset.test === 'lost-right'`))
 	shot(t, tab, "losing")
-	run(t, tab, tap("lost-both"), chromedp.WaitNotPresent(sel("supply-lost-lens")), sent(), atScreen("#/child"), see("lens-lost", "Both lenses are logged as lost"), see("lens-lost", "Phone the clinic"), chromedp.WaitVisible(sel("call-clinic")))
+	run(t, tab, tap("lost-both"), becomes(`document.activeElement?.dataset.test === 'lost-sure'`), tap("lost-sure"), chromedp.WaitNotPresent(sel("supply-lost-lens")), sent(), atScreen("#/child"), see("lens-lost", "Both lenses are logged as lost"), see("lens-lost", "Phone the clinic"), chromedp.WaitVisible(sel("call-clinic")))
 	run(t, tab, chromedp.WaitNotPresent(sel("now-in")), tap("anytime"), tap("evening"), tap("rating-4"), tap("confirm"), sent(), atScreen("#/child"), see("now-lost", "No lens to wear"))
 	shot(t, tab, "lens-lost")
 	run(t, tab, atScreen("#/"), see("board", "Both lenses are logged as lost"))
@@ -69,7 +83,7 @@ func TestALostLensIsSaid(t *testing.T) {
 	run(t, tab, tap("not-worn"), tap("reason-lens-problem"), tap("confirm"), chromedp.WaitNotPresent(sel("child-lost")), sent())
 	// A line of the log says what is meant, and that of what was lost is mended like any other.
 	run(t, tab, atScreen("#/night/2026-03-24"), see("logged", "Supplies: Lenses, both eyes, Lost"), becomes(`document.querySelectorAll('`+css("logged")+` `+css("edit-supply")+`').length === 2`), tap("edit-supply"), seeIn("main h1", "Lenses, Lost"), tap("lens-eye-right"), tap("confirm"), see("logged", "Supplies: Lenses, right eye, Lost"), sent(),
-		atScreen("#/child"), see("lens-lost", "The right lens is logged as lost"), atScreen("#/night/2026-03-24"),
+		atScreen("#/child"), see("lens-lost", "The right lens is logged as lost"), see("lens-lost", "none in the other eye"), atScreen("#/night/2026-03-24"),
 		tap("add-note"), becomes(`document.activeElement?.innerText === 'Note for the clinic'`))
 	// What may hurt an eye stands alone.
 	run(t, tab, atScreen("#/child"), chromedp.WaitVisible(sel("lens-lost")), tap("wrong"), tap("now-pain"), chromedp.WaitVisible(sel("advice")), atScreen("#/child"), see("now-hold", "No lenses"), chromedp.WaitNotPresent(sel("lens-lost")))

@@ -40,7 +40,7 @@ export const NO_PLAN = Object.freeze({
  * @property {(night: string) => {right: string, left: string}} [wearOn] as `wear`, of a night as the log tells it now
  * @property {{right: number, left: number}} [told] when it was last said of each eye that it may have no lens, Unix ms; 0 for never
  * @property {boolean} [gone] consent was taken back: no entry of a lens is taken any more
- * @property {{eye: 'right'|'left', on: string}[]} [lost] lenses that were lost, with no other at home; on: "YYYY-MM-DD"
+ * @property {{eye: 'right'|'left', on: string}[]} [lost] lenses that were lost, with none taken into use since; on: "YYYY-MM-DD"
  */
 
 /** @param {Night|undefined} n @param {string} prefix */
@@ -74,21 +74,20 @@ export const stopped = s => EYES.some(eye => s.wear[eye] === 'stop');
 
 /**
  * What besides its wear state keeps a lens out of an eye on a night, as the end of its key
- * in the words: wear has ended, a pause for illness, a plan for the other eye; "" for nothing.
- * @param {Scene} s @param {string} eye @param {string} night @returns {''|'end'|'ill'|'plan'}
+ * in the words: no plan yet or a night before its first, wear has ended, a pause for illness, a plan for the other eye; "" for nothing.
+ * @param {Scene} s @param {string} eye @param {string} night @returns {''|'first'|'end'|'ill'|'plan'}
  */
 export function bar(s, eye, night) {
+  if (!s.plan?.first_night || night < s.plan.first_night) return 'first';
   if (ended(s, night)) return 'end';
   if (s.pauses?.some(p => p.reason === 'ill' && p.from <= night && p.to >= night)) return 'ill';
   const { eyes, from } = s.plan ?? {};
   return eyes && eyes !== 'both' && eyes !== eye && from && from <= night ? 'plan' : '';
 }
 
-/** The eyes that have a lens on a night, of those planned. @param {Scene} s @param {string} night */
+/** The eyes that have a lens on a night, of those planned: none while one is lost, and the clinic has not been asked (ours, on the safe side). @param {Scene} s @param {string} night */
 const lensed = (s, night) =>
-  EYES.filter(
-    eye => (!s.plan?.eyes || [eye, 'both'].includes(s.plan.eyes)) && !s.lost?.some(x => x.eye === eye && x.on <= night),
-  );
+  s.lost?.some(x => x.on <= night) ? [] : EYES.filter(eye => !s.plan?.eyes || [eye, 'both'].includes(s.plan.eyes));
 
 /** Those of them that may be offered it: that may have a lens now, and might in that night. @param {Scene} s @param {string} [night] */
 const freeEyes = (s, night = nightOf(s.now, s.zone)) => {

@@ -4,7 +4,7 @@
 import { instantInNight, wallAt } from '../../../schedule/civil/civil.js';
 import { h, useEffect, useRef } from '../../ui/dom.js';
 import { Button, Choices, LinkButton } from '../../ui/parts.js';
-import { holdsBack, sceneOf, tonight, wearerOf, wearNow } from '../app.js';
+import { holdsBack, lostOf, sceneOf, tonight, wearerOf, wearNow } from '../app.js';
 import { bar, soak } from '../model/day.js';
 import { fact } from '../model/fold.js';
 import { answersOf } from '../model/stuck.js';
@@ -60,8 +60,8 @@ export function goesAgainst(s, eyes, night) {
 }
 
 /**
- * What offers no lens to these eyes in a night besides a rest or stop, in words: the end of
- * wear, illness, a plan for the other eye, a soak, consent that was taken back.
+ * What offers no lens to these eyes in a night besides a rest or stop, in words: no plan, the end of
+ * wear, illness, a plan for the other eye, a soak, a lens that was lost, consent that was taken back.
  * @param {State} s @param {string} eyes @param {string} night @returns {string[]}
  */
 function bars(s, eyes, night) {
@@ -69,9 +69,11 @@ function bars(s, eyes, night) {
   const scene = sceneOf(s);
   const wait = night === tonight(s) ? soak(scene) : null;
   const soaking = wait?.ready && wait.ready > s.now;
+  const lost = lostOf(s);
   return [
     ...said(s, eyesOf(eyes), night),
     soaking ? soakLead(s, wait) : '',
+    lost.length ? t(`lost.${lost.length === 2 ? 'both' : lost[0].eye}`) : '',
     scene.gone ? t('aged.withdrawn') : '',
   ].filter(Boolean);
 }
@@ -80,8 +82,10 @@ function bars(s, eyes, night) {
 function said(s, eyes, night) {
   const { t, date } = s.words;
   const scene = sceneOf(s);
+  const first = scene.plan?.first_night;
   const words = {
     '': '',
+    first: first ? t('bar.first', { night: date(first) }) : t('bar.noplan'),
     end: t('end.from', { night: date(scene.plan?.stopped || night) }),
     ill: t('pause.ill'),
     plan: t('bar.plan', { eye: t(`eye.${scene.plan?.eyes || 'both'}`) }),

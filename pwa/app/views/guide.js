@@ -50,6 +50,8 @@ export function Guide({ app }) {
       ? [
           h('div', { class: 'figure', key: 'art' }, cardArt[step[1]]()),
           h('p', { class: 'lead', key: 'text' }, t(`guide.${step[0]}.text`)),
+          step[0] === 'comfort' &&
+            h(LinkButton, { key: 'check', href: link('check'), wide: true, test: 'guide-check' }, t('check.title')),
         ]
       : h(Ahead, { app }),
     h(

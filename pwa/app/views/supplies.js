@@ -178,10 +178,18 @@ function InUse({ app }) {
  */
 function Losing({ app, x, done }) {
   const s = app.state;
+  const [eye, choose] = useState(x.eye ?? ''); // which was lost, until it is said whether it may be in the eye
   const { t, clock } = s.words;
   const n = s.nights.get(`${s.wearer}/${tonight(s)}`);
   const f = standing(n);
   const at = f.inserted && !f.removed && (fact(n, 'insertion/right') ?? fact(n, 'insertion/left'))?.at;
+  /** It is out of use all the same, and the eye rests until the check is finished. */
+  const check = async () => {
+    await end(app, { ...x, eye }, 'lost');
+    await app.write([{ wearer: s.wearer, kind: 'check-open', body: { eyes: eye } }], '');
+    app.know({ wearer: s.wearer, said: t('supplies.lost'), ...(eye === 'both' ? {} : { eyes: eye }) });
+    go('check');
+  };
   return h(
     'div',
     { class: 'stack', 'data-test': 'losing', role: 'group', 'aria-label': t('supplies.lost') },
@@ -192,20 +200,36 @@ function Losing({ app, x, done }) {
         h('p', null, t('lost.in', { time: clock(at) })),
         h(LinkButton, { href: link('check'), wide: true }, t('check.title')),
       ),
-    h('p', { class: 'entry-label' }, t('lost.which')),
-    (x.eye ? [x.eye] : ['right', 'left', 'both']).map(eye =>
-      h(
-        Button,
-        {
-          key: eye,
-          wide: true,
-          test: `lost-${eye}`,
-          label: `${t('supplies.lost')}${t('mark.colon')}${called(app, { ...x, eye })}`,
-          onPress: () => void end(app, { ...x, eye }, 'lost').then(done),
-        },
-        t(`eye.${eye[0].toUpperCase()}${eye.slice(1)}`),
-      ),
-    ),
+    eye
+      ? Choices({
+          legend: t('lost.sure') + (x.eye ? '' : ` (${t(`eye.${eye}`)})`),
+          value: undefined,
+          onPick: sure => void (sure ? end(app, { ...x, eye }, 'lost').then(done) : check()),
+          test: sure => `lost-${sure ? 'sure' : 'check'}`,
+          options: [
+            [true, t('lost.sure.yes')],
+            [false, t('lost.sure.no')],
+          ],
+        })
+      : [
+          h('p', { class: 'entry-label', key: 'which' }, t('lost.which')),
+          ['right', 'left', 'both'].map(eye =>
+            h(
+              Button,
+              {
+                key: eye,
+                wide: true,
+                test: `lost-${eye}`,
+                label: `${t('supplies.lost')}${t('mark.colon')}${called(app, { ...x, eye })}`,
+                onPress: () => {
+                  choose(eye);
+                  goOn(document.activeElement, '[data-test=losing] .choice');
+                },
+              },
+              t(`eye.${eye[0].toUpperCase()}${eye.slice(1)}`),
+            ),
+          ),
+        ],
     h(Button, { kind: 'plain', onPress: done }, t('cancel')),
   );
 }

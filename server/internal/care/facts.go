@@ -67,17 +67,22 @@ func LostLenses(nights []Night) []LostLens {
 	return out
 }
 
-// NoLens returns the eyes for which there is no lens to ask for: it was lost, no other
-// is in use, and none is kept at home. The night before it was lost is the last for
-// which one may have been in.
+// NoLens holds both eyes back while there is none in the place of a lens that was lost:
+// of the other eye the clinic is asked, on the safe side (ours). The night before it was
+// lost is the last for which one may have been in.
 func NoLens(nights []Night) []schedule.Hold {
-	var out []schedule.Hold
-	for _, l := range LostLenses(nights) {
-		if !l.Spare {
-			out = append(out, schedule.Hold{Eye: l.Eye, From: l.On.AddDays(-1)})
+	lost := LostLenses(nights)
+	if len(lost) == 0 {
+		return nil
+	}
+	from := lost[0].On
+	for _, l := range lost {
+		if l.On.Before(from) {
+			from = l.On
 		}
 	}
-	return out
+	from = from.AddDays(-1)
+	return []schedule.Hold{{Eye: "right", From: from}, {Eye: "left", From: from}}
 }
 
 // removalsRead is for how many of the last nights logged the schedule is told

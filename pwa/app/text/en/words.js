@@ -70,7 +70,7 @@ export const en = {
   'now.pause.title': 'No lenses for now',
   'now.pause.lead': 'Your plan says no lenses on these nights. Tell the clinic if you are not sure.',
   'now.noplan.title': 'Waiting for the plan',
-  'now.noplan.lead': 'Your practitioner has not sent a plan yet. You can log already.',
+  'now.noplan.lead': 'No lens before the plan is here. Ask the clinic.',
   'now.hold.button': 'Log: no lenses tonight',
   'now.hold.see': 'Read what to do',
   'now.soak.title': 'Not ready yet',

@@ -60,7 +60,7 @@ export const words = {
   'now.pause.lead':
     'Su plan dice que estas noches no hay lentes de contacto. Si no está seguro, pregunte a la clínica.',
   'now.noplan.title': 'A la espera del plan',
-  'now.noplan.lead': 'Su especialista aún no ha enviado un plan. Ya puede anotar.',
+  'now.noplan.lead': 'Sin lentes de contacto hasta que llegue el plan. Pregunte a la clínica.',
   'now.hold.button': 'Anotar: sin lentes de contacto esta noche',
   'now.hold.see': 'Leer qué hacer',
   'now.soak.title': 'Aún no están listas',
@@ -1053,6 +1053,8 @@ export const words = {
   'against.ask': '¿Están puestas?',
   'against.yes': 'Sí, están puestas',
   'bar.plan': 'Su plan es ahora para un solo ojo: {eye}.',
+  'bar.noplan': 'Aún no hay plan: sin lentes de contacto hasta que su especialista lo envíe.',
+  'bar.first': 'Según el plan, la primera noche con lentes de contacto es la del {night}.',
   'wear.thanks': 'Gracias por decirlo.',
   'undone.holds': 'Anulado. Esto no autoriza nada: llame a la clínica.',
   'undone.told': 'Anulado. La clínica ya lo sabe; esto no autoriza nada.',
@@ -1099,7 +1101,7 @@ export const words = {
     'Use solo el líquido que indicó su clínica. Mire hacia abajo a un espejo, sujete los dos párpados y acerque la lente despacio.',
   'guide.comfort': '¿Está cómoda?',
   'guide.comfort.text':
-    'Al principio se nota; con los ojos cerrados se pasa. El dolor no se pasa: quite la lente, límpiela e intente una vez más. Si vuelve a doler, esta noche sin lente.',
+    'Al principio se nota; con los ojos cerrados se pasa. Si duele: quítela enseguida. Si quema: enjuague el ojo ahora, puede ser peróxido. Mire si tiene una mella, suciedad o un pelo y si es la de ese ojo. Enjuáguela como dice su plan e intente una vez más. Si vuelve a doler: esta noche ninguna, y haga la revisión del ojo.',
   'guide.out': 'Por la mañana: fuera',
   'guide.out.text': 'Mire primero: ¿se mueve la lente al parpadear? Solo entonces quítela, como le enseñaron.',
   'guide.drops': 'Si no se mueve',
@@ -1126,6 +1128,9 @@ export const words = {
   'lost.right': 'Consta como perdida la lente de contacto derecha, y ninguna otra en uso.',
   'lost.left': 'Consta como perdida la lente de contacto izquierda, y ninguna otra en uso.',
   'lost.which': '¿Cuál?',
+  'lost.sure': '¿Es seguro que no está en el ojo?',
+  'lost.sure.yes': 'Sí, se cayó o se rompió fuera del ojo',
+  'lost.sure.no': 'No, o no es seguro: revisión del ojo ahora',
   'lost.in':
     'Consta como puesta desde las {time}. Una lente que no aparece puede seguir en el ojo, bajo el párpado. Haga la revisión del ojo antes de anotarla como perdida.',
   'gone.on': 'El día',
@@ -1133,7 +1138,7 @@ export const words = {
   'lost.spare':
     'Hay una de repuesto en casa: pregunte a la clínica antes de ponerla y después anótela en uso en Material.',
   'lost.do':
-    'No use ninguna lente de contacto vieja ni prestada. Llame a la clínica para pedir otra. Cuando haya una en uso, anótela en Material; hasta entonces anote «No llevadas».',
+    'No lleve ninguna lente de contacto, tampoco en el otro ojo, ni vieja ni prestada. Llame a la clínica para pedir otra y pregunte por el otro ojo. Cuando haya una en uso, anótela en Material; hasta entonces anote «No llevadas».',
   'supplies.spares': 'Repuestos',
   'supplies.spare.start': 'Empezar a usar',
   'supplies.spare.ask': 'Pregunte a la clínica antes de usarla: las lentes de contacto cambian con el ojo.',
