@@ -140,12 +140,12 @@ export const later = `
   gap: 0.75rem;
 }
 .cards a {
-  display: grid;
-  grid-template-columns: 3.5rem minmax(0, 1fr);
-  gap: 0.9rem;
+  display: flex;
+  flex-wrap: wrap;
+  gap: 0.3rem min(0.9rem, 3vw);
   align-items: center;
   min-block-size: 4.5rem;
-  padding: 0.7rem 1rem;
+  padding: 0.7rem min(1rem, 4vw);
   border: 1px solid var(--line);
   border-radius: var(--round);
   background: var(--card);
@@ -154,11 +154,14 @@ export const later = `
   font-weight: 600;
 }
 .cards strong {
+  flex: 1 1 7.5rem;
+  min-inline-size: 0;
   font-weight: inherit;
 }
 .cards svg {
-  inline-size: 3.5rem;
-  block-size: 3.5rem;
+  flex: none;
+  inline-size: min(3.5rem, 16vw);
+  block-size: min(3.5rem, 16vw);
   color: var(--warm);
 }
 .figure {
@@ -250,6 +253,22 @@ export const later = `
   background: var(--night-soft);
   border-radius: 0.9rem;
 }
+.entry {
+  display: grid;
+  gap: 0.35rem;
+  grid-template-columns: minmax(0, 1fr);
+}
+.entry input,
+.entry select,
+.entry textarea {
+  min-block-size: var(--touch);
+  inline-size: 100%;
+  min-inline-size: 0;
+  padding: 0.5rem 0.8rem;
+  border: 2px solid var(--edge);
+  border-radius: 0.8rem;
+  background: var(--card);
+}
 /* whole at 320 px with letters of 200 %, AM and PM too */
 .entry input:is([type="time"], [type="date"]) {
   padding-inline: min(0.8rem, 3vw);
@@ -294,7 +313,7 @@ input[type="range"]::-moz-range-thumb {
   background: var(--strong);
 }
 .steps {
-  padding-inline-start: 1.6rem;
+  padding-inline-start: min(1.6rem, 9vw);
 }
 .steps > li {
   margin-block-end: 0.6rem;
@@ -306,15 +325,15 @@ input[type="range"]::-moz-range-thumb {
 }
 .check {
   display: flex;
-  gap: 0.75rem;
+  gap: min(0.75rem, 3vw);
   align-items: center;
   min-block-size: var(--touch);
   padding: 0.3rem 0;
   overflow-wrap: anywhere;
 }
 .check input {
-  inline-size: 1.6rem;
-  block-size: 1.6rem;
+  inline-size: min(1.6rem, 9vw);
+  block-size: min(1.6rem, 9vw);
   accent-color: var(--strong);
   flex: none;
   margin: 0;
@@ -401,6 +420,42 @@ input[type="range"]::-moz-range-thumb {
   inline-size: 3.5rem;
   block-size: 3.5rem;
   flex: none;
+}
+
+/* "Undo" one key before the page: seen while it has the focus. */
+.undo-first {
+  position: fixed;
+  inset-block-start: calc(0.6rem + env(safe-area-inset-top));
+  inset-inline-start: 1rem;
+  z-index: 6;
+}
+.undo-first:not(:focus) {
+  clip-path: inset(50%);
+  pointer-events: none;
+}
+@media (forced-colors: active) {
+  .saved {
+    border: 2px solid CanvasText;
+  }
+}
+@media (forced-colors: active) {
+  .btn.main,
+  .btn.alarm,
+  .choice[aria-pressed="true"] {
+    border-width: 4px;
+  }
+  .btn.plain {
+    margin-inline: 0;
+  }
+}
+
+.chip-icon {
+  display: grid;
+  flex: none;
+}
+.chip-icon svg {
+  inline-size: 1.6rem;
+  block-size: 1.6rem;
 }
 
 /* Planks are laid as the language is read. */
