@@ -33,6 +33,33 @@ const cases = [
     { night: '2026-03-10' },
   ],
   [
+    '22:06 at 22:00 is now, whatever last night has',
+    'in',
+    { at: '22:06' },
+    known('2026-03-11', '22:00', '2026-03-11'),
+    'doubt.future',
+    true,
+    { at: '22:00' },
+  ],
+  [
+    'out in the evening of a night into which nothing went',
+    'out',
+    { at: '20:34' },
+    known('2026-03-11', '20:34', '2026-03-11'),
+    'doubt.no-in',
+    false,
+    undefined,
+  ],
+  [
+    'out in the morning of a night that nobody logged in the evening',
+    'out',
+    { at: '06:40' },
+    known('2026-03-12', '06:45', '2026-03-11'),
+    '',
+    false,
+    undefined,
+  ],
+  [
     '06:45 at 22:00 is tomorrow morning',
     'in',
     { at: '06:45' },
@@ -353,9 +380,12 @@ test('an edit never replaces what stands in another night', () => {
   assert.ok(!here('2026-03-09'), 'a night without one may have it');
   assert.ok(!taken([...last.values()][0], { id: 'x', kind: 'note' }), 'two notes stand side by side');
   const k = known('2026-03-11', '21:20', '2026-03-11');
-  for (const at of ['06:50', '13:00']) {
+  for (const [at, now] of [
+    ['06:50', { at: '21:20' }], // of a time to come: that it is now
+    ['13:00', undefined],
+  ]) {
     const d = doubt('in', { at }, { ...k, taken: here });
-    assert.equal(d?.offer, undefined, 'the night of 20:42 is not offered');
+    assert.deepEqual(d?.offer?.change, now, 'the night of 20:42 is not offered');
     assert.equal(d?.taken, '2026-03-10');
     assert.deepEqual(doubt('in', { at }, { ...k, taken: () => false })?.offer?.change.night, '2026-03-10');
   }

@@ -37,7 +37,7 @@ func TestALostLensMayBeInTheEye(t *testing.T) {
 	tab := phoneAt(t, bedtime)
 	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent#/supplies"), ready(), tap("supply-lens"), tap("lens-eye-both"), tap("lens-started"), tap("confirm"), chromedp.WaitVisible(sel("supply-lost-lens")), sent(), tap("supply-lost-lens"), tap("lost-right"), seeIn("main", "Is it certain that it is not in the eye?"))
 	shot(t, tab, "lost-sure")
-	run(t, tab, tap("lost-check"), see("step-injury", "Lost"), sent(), tap("home"), see("board", "Daniel"),
+	run(t, tab, tap("lost-check"), see("step-now", "Lost"), sent(), tap("home"), see("board", "Daniel"),
 		becomes(`![...document.querySelectorAll('[data-test=board] .child')].find((c) => c.innerText.includes('Daniel')).querySelector('[data-test=wear-in]')`))
 	shot(t, tab, "lost-board")
 	sound(t, tab)

@@ -1,7 +1,15 @@
 // Whether what is about to be saved can be meant. A doubt says why and, where it
 // can guess, what was probably meant; one that is firm cannot be saved, any other
 // is asked about. Pure.
-import { addDays, clock, instantInNight, minutes, wallAt } from '../../../schedule/civil/civil.js';
+import {
+  addDays,
+  clock,
+  instantInNight,
+  minutes,
+  nightOf,
+  NIGHT_STARTS,
+  wallAt,
+} from '../../../schedule/civil/civil.js';
 import { brief, early, LONG_MS, removed } from './stay.js';
 
 /** @typedef {Record<string, any>} Values of the form */
@@ -22,6 +30,7 @@ import { brief, early, LONG_MS, removed } from './stay.js';
 const BY_DAY = 5 * 60; // minutes before the planned insertion from which one is asked about (our own limit)
 const LATE = 30; // minutes after the planned removal from which one in the morning is asked about (our own limit)
 const NEAR = 180; // minutes from the usual time within which a slip of twelve hours is guessed first
+const AHEAD_MS = 3600000; // a time to come nearer than this is a slip for now (our own limit)
 const SLIP_MS = 60000; // clocks show whole minutes
 
 /**
@@ -39,16 +48,26 @@ export function doubt(kind, v, k) {
   return null;
 }
 
-/** Nothing is offered that would replace another night's entry. @param {Doubt|null} d @param {Known} k @returns {Doubt|null} */
+/** Nothing is offered that would replace another night's entry: of a time to come, now is. @param {Doubt|null} d @param {Known} k @returns {Doubt|null} */
 function unlessTaken(d, k) {
   const night = d?.offer?.change.night;
-  return d && night && k.taken?.(night) ? { ...d, offer: undefined, taken: night } : d;
+  if (!d || !night || !k.taken?.(night)) return d;
+  return {
+    ...d,
+    offer: d.key === 'doubt.future' && k.night === nightOf(k.now, k.zone) ? justNow(k) : undefined,
+    taken: night,
+  };
 }
+
+/** @param {Known} k */
+const justNow = k => ({ key: 'doubt.now', at: k.now, change: { at: wallAt(k.now, k.zone).clock } });
 
 /** @param {string} at @param {string} night @param {Known} k @returns {Doubt|null} */
 function inDoubt(at, night, k) {
   const t = instantInNight(night, at, k.zone);
   const before = addDays(night, -1);
+  if (t > k.now + SLIP_MS && t - k.now <= AHEAD_MS && night === nightOf(k.now, k.zone))
+    return { key: 'doubt.future', at: t, firm: true, offer: justNow(k) };
   if (t > k.now + SLIP_MS) {
     const then = instantInNight(before, at, k.zone);
     return {
@@ -100,6 +119,7 @@ function longUntil(t, night, k) {
 
 /** @param {Values} v @param {string} night @param {Known} k @returns {Doubt|null} */
 function missedDoubt(v, night, k) {
+  if (!v.in || !(v.still || v.out)) return null;
   const into = instantInNight(night, v.in, k.zone);
   if (into > k.now + SLIP_MS) return { key: 'doubt.future', at: into, firm: true };
   if (v.still) return null;
@@ -125,7 +145,9 @@ function outDoubt(v, night, into, k) {
   );
   const offer = meant ? { key: 'doubt.meant', at: at(meant), change: { at: meant, on: '' } } : undefined;
   if (t > k.now + SLIP_MS) return { key: 'doubt.future', at: t, firm: true, offer };
-  if (into === undefined) return null;
+  // In the evening of the night itself nothing can have come out that did not go in.
+  const before = night === nightOf(k.now, k.zone) && wallAt(k.now, k.zone).clock >= NIGHT_STARTS;
+  if (into === undefined) return before && !k.was ? { key: 'doubt.no-in', at: t, firm: false } : null;
   const short = !k.held && brief(into, t) && t >= into;
   const morning = early(into, k.zone);
   if (t === into && k.now - t < 2 * SLIP_MS && !(short && morning)) return null; // put in and taken out again at once

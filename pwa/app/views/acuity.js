@@ -398,6 +398,9 @@ function Ring({ detail, way, label }) {
   });
 }
 
+/** Lines less than the best row of a chart from which the eye check is offered: our own limit, beyond what one test may be off. */
+const WORSE_LINES = 3;
+
 /** @param {{app: App, setup: Setup, run: {a: Estimate, early: boolean}, scaled: boolean}} props */
 function Result({ app, setup, run, scaled }) {
   const s = app.state;
@@ -414,7 +417,7 @@ function Result({ app, setup, run, scaled }) {
     .filter(e => e.kind === 'acuity-run' && e.body.eye === setup.eye).length;
   const practice = before < PRACTICE_RUNS;
   const few = run.a.trials.length < LEAST_TRIALS;
-  const save = () =>
+  const save = (check = false) =>
     app
       .write([
         {
@@ -432,7 +435,7 @@ function Result({ app, setup, run, scaled }) {
         },
       ])
       .then(
-        () => go(''),
+        () => go(check ? 'check' : ''),
         e => setFault(e.message),
       );
   return h(
@@ -446,7 +449,7 @@ function Result({ app, setup, run, scaled }) {
           Card,
           null,
           h('p', { class: 'lead' }, lines > 0 ? t('acuity.lines', { n: lines }) : t('acuity.lines.best')),
-          h('p', null, t('acuity.likely', { n: Math.max(1, Math.round(half * 10)) })),
+          v.reliable && h('p', null, t('acuity.likely', { n: Math.max(1, Math.round(half * 10)) })), // scattered, it has no such limits
           h('p', { 'data-test': 'traffic' }, h('strong', null, s.words.med('action.no-driving'))),
           h(
             More,
@@ -460,6 +463,14 @@ function Result({ app, setup, run, scaled }) {
           ),
         ),
     !few && !v.reliable && h(Notice, { kind: 'urgent' }, t('acuity.unreliable')),
+    !few &&
+      lines >= WORSE_LINES &&
+      h(
+        Notice,
+        { kind: 'urgent', test: 'acuity-worse' },
+        h('p', null, h('strong', null, t('acuity.worse'))),
+        h(Button, { wide: true, test: 'acuity-check', onPress: () => void save(true) }, t('acuity.check')),
+      ),
     practice && h(Notice, null, t('acuity.practice')),
     h('p', null, app.state.words.t('acuity.means')),
     fault && h(Notice, { kind: 'alarm', live: true }, fault),

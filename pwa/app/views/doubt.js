@@ -19,7 +19,7 @@ export function Doubt({ app, d, onChange, onSure }) {
     x.date
       ? date(x.date, { day: 'numeric', month: 'short', year: 'numeric' })
       : x.at !== undefined
-        ? moment(x.at, s.zone, x === offer && elsewhere ? '' : today) // of another night: always with its day
+        ? moment(x.at, s.zone, x === offer && offer.change.night ? '' : today) // of another night: always with its day
         : x.ms !== undefined
           ? span(x.ms)
           : '';

@@ -5,10 +5,12 @@ import { sceneOf, statesOn } from '../app.js';
 import { again } from '../model/day.js';
 import { fact } from '../model/fold.js';
 import { minutesIn } from '../model/past.js';
+import { maySore } from '../model/sore.js';
 import { EYES } from '../model/wear.js';
 import { go, link } from '../route.js';
 import { Differ, Earlier } from './differ.js';
 import { Logged } from './logged.js';
+import { checkBegun, Sore, toSore } from './sore.js';
 import { Usual } from './usual.js';
 
 /** @import { Moving, UsualKind } from './usual.js' */
@@ -85,21 +87,32 @@ export function Note({ app, night, edit, moving, onDone }) {
   const key = `note/${edit?.id ?? `${app.state.wearer}/${night}`}`;
   const [text, setText] = useState(() => typed.get(key) ?? edit?.body.text ?? '');
   const [fault, setFault] = useState('');
+  const [sore, setSore] = useState(false); // whether it is about an eye now is asked
   const type = (/** @type {string} */ x) => {
     typed.set(key, x);
     setText(x);
     setFault('');
+    setSore(false);
   };
-  const save = () => {
+  /** @param {boolean} [said] that it is not about an eye now, or that it is */
+  const save = said => {
     if (!text.trim()) return setFault(t('lacks.text'));
+    if (said === undefined && maySore(text)) {
+      setSore(true);
+      return toSore();
+    }
     const mended = { kind: 'note', body: { text: text.trim() } };
     const write =
       moving?.write(mended) ??
       app.write([{ wearer: app.state.wearer, night, ...mended, ...(edit ? { supersedes: [edit.id] } : {}) }]);
     return write.then(
-      () => {
+      async () => {
         typed.delete(key);
         onDone();
+        if (!said) return;
+        await app.write([checkBegun(app)], '');
+        app.know({ wearer: app.state.wearer, said: text.trim().slice(0, 200) });
+        go('check');
       },
       e => setFault(e.message),
     );
@@ -108,7 +121,9 @@ export function Note({ app, night, edit, moving, onDone }) {
     'div',
     { class: 'stack' },
     h(Entry, { id: 'note-text', label: t('night.note'), value: text, onInput: type, long: true, max: 2000, fault }),
-    h(Button, { kind: 'main', onPress: () => void save(), test: 'confirm' }, t('save')),
+    sore
+      ? h(Sore, { app, onCheck: () => void save(true), onNo: () => void save(false) })
+      : h(Button, { kind: 'main', onPress: () => void save(), test: 'confirm' }, t('save')),
     h(Button, { kind: 'plain', onPress: onDone }, t('cancel')),
   );
 }

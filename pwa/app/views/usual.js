@@ -161,6 +161,11 @@ export function Usual({
     const written = untimed ? night : at;
     const missing = lacks(saves, v);
     setLacking(missing);
+    if (missing === 'lacks.time') {
+      const field = kind === 'missed' ? (v.in ? 'out' : 'in') : 'at';
+      setOpen(field);
+      return goOn(document.activeElement, `#u-${field}`);
+    }
     if (missing) return goToLack();
     if (!moving && replaces(written)) return setFault(t('doubt.taken', { night: s.words.date(v.night) }));
     setBusy(true);
@@ -296,7 +301,9 @@ const HALVES = ['out', 'morning'];
 function lacks(kind, v) {
   if (kind === 'not') return v.reason ? '' : 'lacks.reason';
   if (kind === 'morning' && v.fine === undefined) return 'lacks.look';
-  return kind === 'out' && !v.at ? 'lacks.when' : '';
+  if (kind === 'out' && !v.at && v.late && !v.when) return 'lacks.when';
+  if (kind === 'missed') return v.in && (v.still || v.out) ? '' : 'lacks.time';
+  return ['in', 'out', 'removal'].includes(kind) && !v.at ? 'lacks.time' : '';
 }
 
 /**
@@ -523,10 +530,8 @@ function lines(p) {
 /** @param {LineProps} p @param {string} key @param {string} field */
 function whenLine(p, key, field) {
   const { t, v, open, setOpen } = p;
-  const text =
-    v.eyes === 'both'
-      ? t(key, { time: p.clock(v[field]) })
-      : t(`${key}-one`, { time: p.clock(v[field]), eye: t(`eye.${v.eyes}`) });
+  const time = v[field] ? p.clock(v[field]) : '…';
+  const text = v.eyes === 'both' ? t(key, { time }) : t(`${key}-one`, { time, eye: t(`eye.${v.eyes}`) });
   return h(
     'li',
     { key: field },
@@ -553,7 +558,8 @@ function whenLine(p, key, field) {
           label: t('at.label'),
           value: v[field],
           doubted: p.doubted,
-          onInput: x => x && p.change({ [field]: x }),
+          fault: p.lacking === 'lacks.time' && !v[field] ? t('lacks.time') : '',
+          onInput: x => p.change({ [field]: x }),
         }),
         eyesChoice(p),
       ),
@@ -609,7 +615,7 @@ function outLines(p) {
             change(when === 'now' ? { when, at: late.clock, on: late.date } : { when, at: v.morning, on: '' }),
         }),
       ),
-    v.at && whenLine(p, 'usual.line.out', 'at'),
+    (v.at || !late || v.when) && whenLine(p, 'usual.line.out', 'at'),
     feelLines(p),
   );
 }

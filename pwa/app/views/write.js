@@ -3,10 +3,12 @@
 // clinicians alone, with who will see it said beforehand.
 import { h, useEffect, useState } from '../../ui/dom.js';
 import { Button, Card, Entry, Notice } from '../../ui/parts.js';
-import { tonight } from '../app.js';
+import { chooses, tonight, wearerOf } from '../app.js';
 import { drop, sendAll, waiting, write } from '../data/private.js';
+import { maySore } from '../model/sore.js';
 import { go } from '../route.js';
 import { Note } from './night.js';
+import { checkBegun, Sore, toSore } from './sore.js';
 
 /** @import { App } from '../app.js' */
 /** @import { ViewProps } from '../frame.js' */
@@ -19,6 +21,7 @@ export function Write({ app }) {
     'div',
     { class: 'stack' },
     h('h1', null, t('write.title')),
+    chooses(s) && h('p', { class: 'lead', 'data-test': 'write-whose', dir: 'auto' }, wearerOf(s)?.name),
     h(Notice, { kind: 'urgent' }, t('said.hours')),
     h('p', null, t('write.family')),
     h(Card, null, h(Note, { app, night: tonight(s), onDone: () => go('') })),
@@ -37,13 +40,23 @@ function Private({ app }) {
     void waiting(app).then(setLeft);
     void sendAll(app).then(setLeft);
   }, [app.state.sync.phase]);
-  const save = async () => {
+  const [sore, setSore] = useState(false); // whether it is about an eye now is asked
+  /** @param {boolean} [said] that it is not about an eye now, or that it is */
+  const save = async said => {
     if (!text.trim()) return setFault(t('lacks.text'));
+    if (said === undefined && maySore(text)) {
+      setSore(true);
+      return toSore();
+    }
     try {
       const rest = await write(app, text.trim());
       setText('');
       setLeft(rest);
       setSent(!rest.length);
+      setSore(false);
+      if (!said) return;
+      await app.write([checkBegun(app)], '');
+      go('check');
     } catch (e) {
       setFault(e instanceof Error ? e.message : String(e));
     }
@@ -64,13 +77,16 @@ function Private({ app }) {
           setText(x);
           setFault('');
           setSent(false);
+          setSore(false);
         },
         long: true,
         max: 1000,
         test: 'private-text',
         fault,
       }),
-      h(Button, { kind: 'main', onPress: () => void save(), test: 'private-send' }, t('said.send')),
+      sore
+        ? h(Sore, { app, onCheck: () => void save(true), onNo: () => void save(false) })
+        : h(Button, { kind: 'main', onPress: () => void save(), test: 'private-send' }, t('said.send')),
       sent && h('p', { role: 'status', 'data-test': 'private-sent' }, t('write.private.sent')),
       left.map(p =>
         h(

@@ -191,6 +191,10 @@ export const words = {
 
   'write.title': 'Escribir a la clínica',
   'write.family': 'Toda su familia lo ve en el registro.',
+  'sore.ask': '¿Se trata de un ojo ahora?',
+  'sore.why': 'Una nota no avisa a nadie. La revisión del ojo dice enseguida qué hacer, y su informe sí avisa.',
+  'sore.yes': 'Sí: revisión del ojo ahora',
+  'sore.no': 'No, guardar la nota tal cual',
   'write.private': 'Solo para los profesionales',
   'write.private.who':
     'Solo los profesionales de {clinic} pueden leer esto: ni la recepción ni su familia. No llega a ningún otro teléfono y desaparece de este al enviarse. Si puede estar en peligro, quizá deban avisar a alguien: lo decide la ley local.',
@@ -983,6 +987,7 @@ export const words = {
   'usual.still': 'Siguen puestas',
   'lacks.reason': 'Elija un motivo.',
   'lacks.when': 'Diga cuándo se quitaron.',
+  'lacks.time': 'Indique una hora.',
   'differ.open': 'Resolver',
   'evening.hours.fault': 'Entre 0 y 24 horas.',
   'doubt.future': '{when} aún no ha llegado. No se puede anotar lo que no ha ocurrido.',
@@ -997,6 +1002,7 @@ export const words = {
     'Se quitaron antes ({when}). ¿Puestas otra vez? Entonces cuentan como puestas hasta que anote que se quitaron. Lo anotado antes queda en el registro.',
   'doubt.same': 'Así se habrían puesto y quitado a la misma hora ({when}).',
   'doubt.before-in': 'Se pusieron más tarde ({when}); no pudieron quitarse antes.',
+  'doubt.no-in': 'No consta que se pusieran esta noche. ¿Quitadas a las {when} de todos modos?',
   'doubt.long': 'Serían {when} con las lentes de contacto. ¿Es correcta la hora?',
   'doubt.short':
     '¿Solo {when} puestas? Si estuvieron puestas toda la noche, corrija antes la hora a la que se pusieron.',
@@ -1155,6 +1161,8 @@ export const words = {
   'acuity.lines': '{n:count.lines} menos que la mejor fila de una tabla normal, más o menos.',
   'acuity.lines.best': 'Más o menos la mejor fila de una tabla normal, o más fina.',
   'acuity.likely': 'Puede ser {n:count.lines} más o menos: una prueba dice poco, varias tardes dicen más.',
+  'acuity.worse': '¿Ve peor de lo habitual, o está el ojo rojo o dolorido? Haga la revisión del ojo ahora.',
+  'acuity.check': 'Guardar y hacer la revisión del ojo',
   'acuity.notation': 'Para el especialista',
   'reminders.kinds': '¿Qué podemos recordarle?',
   'reminders.always':

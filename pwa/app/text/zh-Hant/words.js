@@ -187,6 +187,10 @@ export const words = {
 
   'write.title': '給診所留言',
   'write.family': '家裡每個人都能在記錄中看到。',
+  'sore.ask': '說的是現在的眼睛嗎？',
+  'sore.why': '備註不會提醒任何人。眼睛自查馬上告訴您怎麼做，它的報告會提醒診所。',
+  'sore.yes': '是的：現在做眼睛自查',
+  'sore.no': '不是，照樣保存備註',
   'write.private': '只給視光師看',
   'write.private.who':
     '只有{clinic}的視光師能看到：前臺和家人都看不到。它不會到別的手機上，傳送後也會從這臺手機上消失。如果您可能有危險，他們可能必須告訴別人：由當地法律決定。',
@@ -905,6 +909,7 @@ export const words = {
   'usual.still': '還戴著',
   'lacks.reason': '請選擇原因。',
   'lacks.when': '請選擇何時取下。',
+  'lacks.time': '請填寫時間。',
   'differ.open': '處理',
   'evening.hours.fault': '應在 0 到 24 小時之間。',
   'doubt.future': '{when} 還沒到。尚未發生的不能記錄。',
@@ -917,6 +922,7 @@ export const words = {
   'doubt.after-out': '{when} 已取下。又戴上了嗎？這樣就算作戴著，直到您記錄取下為止。之前的記錄會保留。',
   'doubt.same': '這樣戴上和取下就是同一時間（{when}）。',
   'doubt.before-in': '{when} 才戴上，不可能在此之前取下。',
+  'doubt.no-in': '沒有記錄今晚戴上過。仍然是 {when} 取下的嗎？',
   'doubt.long': '那將連續戴鏡片 {when}。時間對嗎？',
   'doubt.short': '只戴了{when}？如果戴了整晚，請先改正戴上的時間。',
   'doubt.soon':
@@ -1063,6 +1069,8 @@ export const words = {
   'acuity.lines': '比普通視力表最佳一行約差 {n:count.lines}。',
   'acuity.lines.best': '大約是普通視力表的最佳一行，或更細。',
   'acuity.likely': '可能相差 {n:count.lines}：一次測試說明不了什麼，幾個傍晚更可靠。',
+  'acuity.worse': '比平時差，或者眼睛發紅、疼痛？現在就做眼睛自查。',
+  'acuity.check': '保存，然後做眼睛自查',
   'acuity.notation': '給視光師看',
   'reminders.kinds': '可以提醒哪些事？',
   'reminders.always': '戴上和取下鏡片、清潔和複查的提醒一直開著。',

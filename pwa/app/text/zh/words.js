@@ -187,6 +187,10 @@ export const words = {
 
   'write.title': '给诊所留言',
   'write.family': '家里每个人都能在记录中看到。',
+  'sore.ask': '说的是现在的眼睛吗？',
+  'sore.why': '备注不会提醒任何人。眼睛自查马上告诉您怎么做，它的报告会提醒诊所。',
+  'sore.yes': '是的：现在做眼睛自查',
+  'sore.no': '不是，照样保存备注',
   'write.private': '只给视光师看',
   'write.private.who':
     '只有{clinic}的视光师能看到：前台和家人都看不到。它不会到别的手机上，发送后也会从这台手机上消失。如果您可能有危险，他们可能必须告诉别人：由当地法律决定。',
@@ -905,6 +909,7 @@ export const words = {
   'usual.still': '还戴着',
   'lacks.reason': '请选择原因。',
   'lacks.when': '请选择何时取下。',
+  'lacks.time': '请填写时间。',
   'differ.open': '处理',
   'evening.hours.fault': '应在 0 到 24 小时之间。',
   'doubt.future': '{when} 还没到。尚未发生的不能记录。',
@@ -917,6 +922,7 @@ export const words = {
   'doubt.after-out': '{when} 已取下。又戴上了吗？这样就算作戴着，直到您记录取下为止。之前的记录会保留。',
   'doubt.same': '这样戴上和取下就是同一时间（{when}）。',
   'doubt.before-in': '{when} 才戴上，不可能在此之前取下。',
+  'doubt.no-in': '没有记录今晚戴上过。仍然是 {when} 取下的吗？',
   'doubt.long': '那将连续戴镜片 {when}。时间对吗？',
   'doubt.short': '只戴了{when}？如果戴了整晚，请先改正戴上的时间。',
   'doubt.soon':
@@ -1063,6 +1069,8 @@ export const words = {
   'acuity.lines': '比普通视力表最佳一行约差 {n:count.lines}。',
   'acuity.lines.best': '大约是普通视力表的最佳一行，或更细。',
   'acuity.likely': '可能相差 {n:count.lines}：一次测试说明不了什么，几个傍晚更可靠。',
+  'acuity.worse': '比平时差，或者眼睛发红、疼痛？现在就做眼睛自查。',
+  'acuity.check': '保存，然后做眼睛自查',
   'acuity.notation': '给视光师看',
   'reminders.kinds': '可以提醒哪些事？',
   'reminders.always': '戴上和取下镜片、清洁和复查的提醒一直开着。',
