@@ -354,6 +354,8 @@ var never = []struct{ one, other, why string }{
 	{"call-today", "tell-at-recall", "today and at the next visit"},
 	{"call-clinic", "tell-at-recall", "the next working day and the next visit"},
 	{"keep-lenses", "new-case", "keep the case and throw it away"},
+	{"keep-lenses", "disinfect-again", "keep what may be tested and clean it"},
+	{"keep-lenses", "fresh-solution", "keep the case as it is and empty it"},
 }
 
 // contradiction returns why two of the steps must not be told together.

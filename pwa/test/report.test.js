@@ -12,12 +12,12 @@ import {
   eyeSteps,
   foremost,
   gravest,
-  wetOf,
   headline,
   leftToRinse,
   openReports,
   outcome,
 } from '../app/model/report.js';
+import { waterWords, wetOf } from '../app/model/water.js';
 
 /** @import { Entry } from '../app/model/entry.js' */
 /** @import { Alert } from '../app/model/report.js' */
@@ -379,4 +379,87 @@ test('water that was said stays said for as long as it is watched', () => {
   assert.equal(wetOf([no], no, 90), undefined);
   assert.equal(wetOf([yes, no], no, 1), undefined, 'the watch is over');
   assert.equal(wetOf([{ ...yes, wearer: 'w2' }, no], no, 90), undefined, 'of another child');
+});
+
+/** The table as it is written. @type {{signs: {name: string, scope: string, answers?: string[]}[], rules: {id: string, about: string, level: any, actions: string[]}[]}} */
+const TABLE = JSON.parse(readFileSync(new URL('../../alerts/rules.json', import.meta.url), 'utf8'));
+
+/** Reports with each answer of each sign of an eye, and each two of them, wherever its lens is. @returns {Record<string, any>[]} */
+function bodies() {
+  const signs = TABLE.signs.filter(x => x.scope === 'eye' && x.name !== 'lens');
+  const lens = [undefined, ...(TABLE.signs.find(x => x.name === 'lens')?.answers ?? [])];
+  const one = signs.flatMap(x => (x.answers ?? []).map(a => ({ [x.name]: a })));
+  const eyes = [...one, ...one.flatMap((a, i) => one.slice(i + 1).map(b => ({ ...a, ...b })))];
+  const now = TABLE.signs.find(x => x.name === 'now')?.answers ?? [];
+  return [
+    ...eyes.flatMap(eye => lens.map(x => ({ now: 'none', right: { ...eye, ...(x ? { lens: x } : {}) } }))),
+    ...now.map(x => ({ now: x })),
+  ];
+}
+
+// The page has the steps and, below them, the words about water: no two of them may
+// contradict each other, whatever was answered, and whatever the log of the nights says too.
+test('no two steps anywhere on the page of an advice contradict each other, with water and without', () => {
+  const logs = TABLE.rules.filter(r => r.about === 'record' && r.actions.includes('no-lens'));
+  const heard = new Set();
+  const earlier = { ...report({ now: 'none', water: 'yes' }, 48), id: 'earlier' };
+  for (const body of bodies()) {
+    for (const water of ['no', 'yes']) {
+      const e = report({ ...body, water, told: { table: 2 } });
+      const alone = outcome(e);
+      for (const f of alone.findings) if (f.state === 'fired') heard.add(f.rule);
+      for (const log of water === 'no' ? [undefined] : [undefined, ...logs]) {
+        const steps = log ? foremost([e], [{ ...alone, ...log, unsure: false, findings: [] }]).actions : alone.actions;
+        for (const reports of [[e], [earlier, e]]) {
+          const w = waterWords(reports, e, 90, steps, false);
+          const page = [...new Set([...steps, ...(w?.steps ?? [])])];
+          const bad = PAIRS.find(([a, b]) => page.includes(a) && page.includes(b));
+          assert.equal(bad, undefined, `${JSON.stringify(e.body)} ${log?.id ?? ''}`);
+          if (w && steps.includes('keep-lenses')) assert.equal(w.tell, true, JSON.stringify(e.body));
+        }
+      }
+    }
+  }
+  const asked = TABLE.rules.filter(r => r.about === 'symptoms' && !['ill', 'lid-and-ill'].includes(r.id));
+  assert.deepEqual(
+    asked.map(r => r.id).filter(id => !heard.has(id)),
+    [],
+    'rules that no report here reaches',
+  );
+});
+
+// Issue 21: with a stop the words about water say only that there was some; 22: they stand
+// on the advice of the very check that said so.
+test('under a stop the words about water are to say that there was some, and nothing about cleaning', () => {
+  const steps = (/** @type {Entry} */ e) => outcome(e).actions;
+  const pain = report({ now: 'none', right: { pain: 'persists', lens: 'out' }, water: 'yes', told: { table: 2 } });
+  assert.deepEqual(waterWords([pain], pain, 90, steps(pain), false), { wet: pain, tell: true, steps: [] });
+  const right = {
+    pain: 'none',
+    redness: 'none',
+    light: 'no',
+    sight: 'same',
+    discharge: 'none',
+    spot: 'no',
+    gritty: 'no',
+  };
+  const rest = { lens: 'out', injury: 'no', lid: 'no', pupil: 'no' };
+  const calm = report({
+    now: 'none',
+    right: { ...right, ...rest },
+    other: 'usual',
+    ill: 'no',
+    water: 'yes',
+    told: { table: 2 },
+  });
+  assert.deepEqual(waterWords([calm], calm, 90, [], false), { wet: calm, tell: false, steps: ['disinfect-again'] });
+  assert.equal(waterWords([calm], calm, 90, [], true)?.tell, true, 'stopped for another reason');
+  assert.equal(waterWords([], report({ now: 'none', water: 'no' }), 90, [], false), null);
+});
+
+test('what an advice tells to do comes from nowhere else', () => {
+  for (const f of ['advice', 'answers']) {
+    const text = readFileSync(new URL(`../app/views/${f}.js`, import.meta.url), 'utf8');
+    assert.deepEqual(text.match(/'action\.[a-z-]+/g), null, f);
+  }
 });

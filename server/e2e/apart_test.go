@@ -25,6 +25,22 @@ func closes(t *testing.T, c *http.Client, a program, wearer, outcome string) {
 	}
 }
 
+// freesOne closes the alerts of a wearer: one eye may have a lens again from a date, with
+// a new case, the other stays stopped.
+func freesOne(t *testing.T, c *http.Client, a program, wearer, eye, from string, check bool) {
+	t.Helper()
+	other := map[string]string{"right": "left", "left": "right"}[eye]
+	for _, x := range alertsOf(t, c, a, wearer) {
+		post(t, c, a.URL()+"/api/clinic/alerts/"+x.ID+"/acknowledge", map[string]any{})
+		causes := standing(t, c, a, wearer).Causes
+		post(t, c, a.URL()+"/api/clinic/alerts/"+x.ID+"/close", map[string]any{
+			"outcome": "seen-treated", "note": "Abrasion of one eye", "decision": "resume", "causes": causes, "entries": []any{
+				map[string]any{"kind": "resume", "body": map[string]any{"eyes": eye, "answers": causes, "from": from, "basis": "examined", "check": check, "new_case": true, "alert": x.ID}},
+				map[string]any{"kind": "cease", "body": map[string]any{"eyes": other, "reason": "examination", "review_by": "2026-03-30", "alert": x.ID}},
+			}})
+	}
+}
+
 type alertAs struct {
 	ID, State, Level string
 	Episode          struct{ Told []struct{ Steps []string } }
@@ -74,15 +90,7 @@ func TestEachSentenceNamesItsEye(t *testing.T) {
 	id := wearerID(t, c, a, "W-0012")
 	tab := phoneAt(t, bedtime)
 	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent#/child"), ready(), chromedp.WaitVisible(sel("wear-in")), tap("wrong"), tap("now-pain"), chromedp.WaitVisible(sel("advice")), sent())
-	for _, x := range alertsOf(t, c, a, id) {
-		post(t, c, a.URL()+"/api/clinic/alerts/"+x.ID+"/acknowledge", map[string]any{})
-		causes := standing(t, c, a, id).Causes
-		post(t, c, a.URL()+"/api/clinic/alerts/"+x.ID+"/close", map[string]any{
-			"outcome": "seen-treated", "note": "Abrasion of the left eye", "decision": "resume", "causes": causes, "entries": []any{
-				map[string]any{"kind": "resume", "body": map[string]any{"eyes": "right", "answers": causes, "from": "2026-03-25", "basis": "examined", "check": true, "new_case": true, "alert": x.ID}},
-				map[string]any{"kind": "cease", "body": map[string]any{"eyes": "left", "reason": "examination", "review_by": "2026-03-30", "alert": x.ID}},
-			}})
-	}
+	freesOne(t, c, a, id, "right", "2026-03-25", true)
 	morning := bedtime.Add(11 * time.Hour) // Wednesday 25 March, 08:20
 	a.clock.Set(morning)
 	at(t, tab, morning)
@@ -99,6 +107,31 @@ func TestEachSentenceNamesItsEye(t *testing.T) {
 	at(t, tab, evening)
 	run(t, tab, chromedp.Reload(), see("now-hold", "Right eye only after an eye check"), see("now-hold", "Left eye stopped"), chromedp.WaitNotPresent(sel("wear-in")))
 	shot(t, tab, "apart-evening")
+	sound(t, tab)
+}
+
+// The left lens and its case are kept for the clinic as they are (NHS Scotland community
+// eye care, bacterial keratitis: they may be tested), the right eye is released: what is
+// asked to be cleaned is the right lens alone, in a new case, and nothing before it was
+// worn again.
+func TestOnlyTheFreeLensIsCleaned(t *testing.T) {
+	t.Parallel()
+	a := demoAt(t, bedtime) // Tuesday 24 March
+	c := clinician(t, a)
+	id := wearerID(t, c, a, "W-0012")
+	tab := phoneAt(t, bedtime)
+	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent#/child"), ready(), chromedp.WaitVisible(sel("wear-in")), tap("wrong"), tap("now-pain"), chromedp.WaitVisible(sel("advice")), sent())
+	freesOne(t, c, a, id, "right", "2026-03-24", false)
+	run(t, tab, chromedp.Reload(), tap("home"), tap("open-child"), seeIn("main", "Left eye: Keep the lenses in their case"), becomes(`!/cleaned|Clean and store/.test(document.querySelector('main').innerText)`))
+	shot(t, tab, "one-lens-evening")
+	run(t, tab, tap("wear-in"), tap("confirm"), sent())
+	morning := bedtime.Add(9*time.Hour + 40*time.Minute) // 07:00
+	a.clock.Set(morning)
+	at(t, tab, morning)
+	run(t, tab, chromedp.Reload(), tap("wear-out"), tap("eyes-fine"), tap("fine-sure"), tap("confirm"), see("now-care", "Right eye: Clean and store"), see("now-care", "Only the lens of the right eye, in a new case."))
+	shot(t, tab, "one-lens-care")
+	run(t, tab, tap("care-usual"), see("panel", "Only the lens of the right eye, in a new case."), see("panel", "The lens rubbed"))
+	shot(t, tab, "one-lens-form")
 	sound(t, tab)
 }
 

@@ -4,6 +4,7 @@ import (
 	"context"
 	"encoding/json"
 	"fmt"
+	"strings"
 	"testing"
 
 	"github.com/chromedp/cdproto/input"
@@ -61,6 +62,21 @@ func TestWaterAloneSaysHowLongToWatch(t *testing.T) {
 	run(t, tab, tap("began-unknown"), tap("answer-water-yes"), tap("answer-ill-no"), tap("answer-other-usual"), tap("check-stop"),
 		see("advice", "Nothing you answered is on our list"), see("water", "next 90 days"), see("water", "hurts, even a little"), see("water", "phone the clinic"))
 	shot(t, tab, "water-alone")
+	// A red flag within the watch, and one with the water said in the same check: lens and
+	// case are kept for the clinic, so the page says that there was water and cleans nothing.
+	for _, water := range []string{"answer-water-no", "answer-water-yes"} {
+		run(t, tab, tap("wrong"), tap("eye-right"))
+		for _, answer := range []string{"answer-injury-no", "answer-lens-out", "answer-pain-persists", "answer-gritty-no", "answer-redness-none", "answer-spot-no", "answer-pupil-no",
+			"answer-lid-no", "answer-discharge-none", "answer-sight-same", "answer-light-no", "began-hours", water, "answer-ill-no", "answer-other-usual", "check-stop"} {
+			run(t, tab, tap(answer))
+		}
+		run(t, tab, see("advice", "Do not throw away the lenses"), see("water", "Say that there was water"))
+		shot(t, tab, water)
+		if text, err := ask[string](tab, `document.querySelector('main').textContent`); err != nil || strings.Contains(text, "disinfect") {
+			t.Errorf("%s: beside lenses that are kept the page says to disinfect them, %v", water, err)
+		}
+	}
+	run(t, tab, see("advice", "water has touched a lens"))
 	sound(t, tab)
 }
 

@@ -101,21 +101,6 @@ const follows = (a, b) => written(a) > written(b) || (written(a) === written(b) 
 export const waterDays = family =>
   family?.rule_settings?.water_watch_days ?? RULES.settingDefs.get('water_watch_days')?.default ?? 0;
 
-/**
- * The last report that said "yes" to water, this one or one before it within the days
- * of the watch. A later "no" does not end that.
- * @param {Entry[]} reports live ones, of any wearer
- * @param {Entry} e
- * @param {number} days
- * @returns {Entry|undefined}
- */
-export const wetOf = (reports, e, days) =>
-  [...reports.filter(r => r.id !== e.id), e]
-    .filter(r => r.wearer === e.wearer && r.body.water === 'yes')
-    .filter(r => written(r) <= written(e) && written(e) - written(r) <= days * 86400000)
-    .sort((a, b) => written(a) - written(b))
-    .at(-1);
-
 /** How long an eye is rinsed after a chemical, in minutes: NHS, Eye injuries (page reviewed 7 June 2022). */
 export const RINSE_MINUTES = 20;
 

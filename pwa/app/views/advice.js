@@ -97,7 +97,7 @@ export function Advice({ app, arg }) {
         ),
       ),
     !severe && calls,
-    h(Answers, { app, arg }),
+    h(Answers, { app, arg, steps: past ? [] : out.actions }),
     h(Because, { app, all, lead }),
     h(
       Notice,

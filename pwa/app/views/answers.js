@@ -3,8 +3,10 @@
 import { h, useEffect, useState } from '../../ui/dom.js';
 import { levelRank } from '../../../alerts/evaluate.js';
 import { Card, Choices, More, Notice } from '../../ui/parts.js';
-import { reportsOf } from '../app.js';
-import { outcome, RULES, waterDays, wetOf, written } from '../model/report.js';
+import { reportsOf, sceneOf } from '../app.js';
+import { stopped } from '../model/day.js';
+import { outcome, RULES, waterDays, written } from '../model/report.js';
+import { waterWords } from '../model/water.js';
 import { EYES } from '../model/wear.js';
 import { go } from '../route.js';
 import { settled, sign } from './wear.js';
@@ -13,30 +15,28 @@ import { settled, sign } from './wear.js';
 /** @import { Finding } from '../../../alerts/evaluate.js' */
 /** @import { Entry } from '../model/entry.js' */
 
-/** @param {{app: App, arg: string}} props arg: id of the report */
-export function Answers({ app, arg }) {
+/** @param {{app: App, arg: string, steps: string[]}} props arg: id of the report; steps: that the page tells */
+export function Answers({ app, arg, steps }) {
   const e = app.state.records.get(arg)?.entry;
-  return e && [h(Water, { app, e }), h(WhichEye, { app, e }), h(Then, { app, e }), h(Said, { app, e })];
+  return e && [h(Water, { app, e, steps }), h(WhichEye, { app, e }), h(Then, { app, e }), h(Said, { app, e })];
 }
 
-/**
- * Water on a lens or the case with no sign to phone about yet: how long to watch, and
- * that little is enough. With such a sign the advice itself says more. A check that
- * says "no" later takes nothing back: the clinic reads both.
- * @param {{app: App, e: Entry}} props
- */
-function Water({ app, e }) {
-  const { t, med, date } = app.state.words;
-  const days = waterDays(app.state.family);
-  const wet = wetOf(reportsOf(app.state), e, days);
-  if (!wet || (wet === e && levelRank(outcome(e).level) >= levelRank('urgent'))) return null;
+/** Water on a lens or the case: see `waterWords`. @param {{app: App, e: Entry, steps: string[]}} props */
+function Water({ app, e, steps }) {
+  const s = { ...app.state, wearer: e.wearer };
+  const { t, med, date } = s.words;
+  const days = waterDays(s.family);
+  const w = waterWords(reportsOf(s), e, days, steps, stopped(sceneOf(s)));
+  if (!w) return null;
+  const said = w.wet !== e && t('advice.water.said', { date: date(w.wet.wall.slice(0, 10)) });
   return h(
     Notice,
     { kind: 'urgent', test: 'water' },
-    wet !== e && h('p', null, h('strong', null, t('advice.water.said', { date: date(wet.wall.slice(0, 10)) }))),
-    h('p', null, h('strong', null, t('advice.water', { n: days }))),
-    h('p', null, t('advice.water.then')),
-    h('p', null, med('action.disinfect-again')),
+    w.tell
+      ? h('p', null, h('strong', null, t('advice.water.tell')))
+      : [said, t('advice.water', { n: days })].map(text => text && h('p', { key: text }, h('strong', null, text))),
+    !w.tell && h('p', null, t('advice.water.then')),
+    w.steps.map(a => h('p', { key: a }, med(`action.${a}`))),
   );
 }
 
@@ -113,7 +113,7 @@ function Said({ app, e }) {
 }
 
 /**
- * Why: the findings of the level shown. Milder rules hold then too, in words
+ * Why: the findings of the level shown, and water. Milder rules hold then too, in words
  * that could be read as taking it back.
  * @param {{app: App, all: Entry[], lead: Entry}} props
  */
@@ -124,7 +124,7 @@ export function Because({ app, all, lead }) {
   const fired = all.flatMap(e => {
     const { level, findings } = outcome(e);
     return findings
-      .filter(f => f.state === 'fired' && f.level === level)
+      .filter(f => f.state === 'fired' && (f.level === level || f.rule === 'sign-with-water'))
       .filter((f, i, list) => list.findIndex(x => by(x) === by(f)) === i)
       .filter(() => e === lead || levelRank(level) >= levelRank('urgent'))
       .map(f => `${sign(app.state, f, e)}${f.eye ? ` (${t(`eye.${f.eye}`)})` : ''}`);

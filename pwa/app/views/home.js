@@ -193,7 +193,7 @@ function Now({ app, task, show }) {
   const { t } = s.words;
   const wait = task.kind === 'in' ? soak(sceneOf(s)) : null;
   const notReady = !!wait?.ready && wait.ready > s.now;
-  if (notReady) return h(Soaking, { app, wait, onSkip: () => show('not', task) });
+  if (notReady) return h(Soaking, { app, wait, eye: task.eye, onSkip: () => show('not', task) });
   const calm = ['rest', 'asleep', 'before', 'pause', 'paused'].includes(task.kind);
   return h(
     'section',
@@ -389,8 +389,8 @@ export const soakLead = (s, wait) =>
     time: wait?.water ? '' : s.words.moment(wait?.ready ?? 0, s.zone),
   });
 
-/** @param {{app: App, wait: import('../model/day.js').Soak|null, onSkip: () => void}} props */
-function Soaking({ app, wait, onSkip }) {
+/** @param {{app: App, wait: import('../model/day.js').Soak|null, eye?: string, onSkip: () => void}} props */
+function Soaking({ app, wait, eye, onSkip }) {
   const s = app.state;
   const { t } = s.words;
   return h(
@@ -399,6 +399,7 @@ function Soaking({ app, wait, onSkip }) {
     art.wait(),
     h('h1', null, t('now.soak.title')),
     h('p', { class: 'lead' }, soakLead(s, wait)),
+    eye && stopped(sceneOf(s)) && h(OnlyOne, { app, eye }),
     h(Button, { kind: 'main', big: true, test: 'soak-skip', onPress: onSkip }, t('now.soak.skip')),
   );
 }

@@ -90,8 +90,8 @@ export const Snooze = /** @type {any} */ (
 );
 /** What is not urgent in the log. @type {(p: Parameters<typeof import('./calm.js').Calm>[0]) => any} */
 export const Calm = /** @type {any} */ (later(() => import('./calm.js').then(m => /** @type {any} */ (m.Calm)), true));
-/** What was answered in a check. */
-export const Answers = later(() => import('./answers.js').then(m => m.Answers), true);
+/** What was answered in a check; its props are those of `Answers` in answers.js. @type {any} */
+export const Answers = later(() => import('./answers.js').then(m => /** @type {any} */ (m.Answers)), true);
 /** Why the check opens after a short soak in peroxide. */
 export const Soaked = later(() => import('./soaked.js').then(m => m.Soaked));
 /** Why an advice is given; its props are those of `Because` in answers.js. @type {any} */

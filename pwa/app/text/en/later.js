@@ -590,6 +590,8 @@ export const enLater = {
   'advice.water.said': 'On {date} you said yes to water. A later “No” ends no watch. Your clinic reads both answers.',
   'advice.water.then':
     'An eye that hurts, even a little, is red, or minds light: lenses out, do the eye check at once and phone the clinic. Say that there was water.',
+  'advice.water.tell':
+    'Water has touched a lens or the case. Say that there was water: on the phone, and to whoever looks at the eye.',
   'advice.found': 'Because of',
   'advice.not-checked': 'not checked',
   'against.title': 'Not released by your clinic.',

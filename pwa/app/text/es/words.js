@@ -308,6 +308,8 @@ export const words = {
     'El {date} dijo que sí al agua. Un «No» posterior no pone fin a la vigilancia. Su clínica lee las dos respuestas.',
   'advice.water.then':
     'Un ojo que duele, aunque sea poco, está rojo o al que molesta la luz: quite las lentes de contacto, haga enseguida la revisión del ojo y llame a la clínica. Diga que hubo agua.',
+  'advice.water.tell':
+    'El agua ha tocado una lente o el estuche. Diga que hubo agua: por teléfono y a quien mire el ojo.',
   'advice.which': '¿Qué ojo es? La clínica lo ve.',
   'advice.title': 'Qué hacer',
   'advice.began': 'Empezó hace {ago}.',

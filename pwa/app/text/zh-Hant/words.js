@@ -295,6 +295,7 @@ export const words = {
   'advice.water': '鏡片或鏡盒碰過水。接下來 {n:time.days}請留意雙眼：水裡的病菌可能幾週後才顯出來。',
   'advice.water.said': '您在 {date} 回答碰過水。之後回答「沒有」並不結束觀察。診所會看到兩次回答。',
   'advice.water.then': '眼睛疼（哪怕一點點）、發紅或怕光：取下鏡片，馬上做眼睛自查，並打電話給診所。請說明碰過水。',
+  'advice.water.tell': '鏡片或鏡盒碰過水。打電話時、看眼睛時，都請說明碰過水。',
   'advice.which': '是哪隻眼？診所會看到。',
   'advice.title': '該怎麼做',
   'advice.began': '{ago}前開始。',

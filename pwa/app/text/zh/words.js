@@ -295,6 +295,7 @@ export const words = {
   'advice.water': '镜片或镜盒碰过水。接下来 {n:time.days}请留意双眼：水里的病菌可能几周后才显出来。',
   'advice.water.said': '您在 {date} 回答碰过水。之后回答“没有”并不结束观察。诊所会看到两次回答。',
   'advice.water.then': '眼睛疼（哪怕一点点）、发红或怕光：取下镜片，马上做眼睛自查，并打电话给诊所。请说明碰过水。',
+  'advice.water.tell': '镜片或镜盒碰过水。打电话时、看眼睛时，都请说明碰过水。',
   'advice.which': '是哪只眼？诊所会看到。',
   'advice.title': '该怎么做',
   'advice.began': '{ago}前开始。',
