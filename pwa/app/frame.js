@@ -173,7 +173,7 @@ function Inside({ app, route }) {
   const view = route.arg === 'who' ? '' : route.view; // nobody is chosen yet
   const today = ['', 'child'].includes(route.view);
   const all = s.family?.wearers ?? [];
-  const urgent = all.some(w => stops(about(app, w.id).state));
+  const urgent = all.map(w => about(app, w.id).state).some(of => stops(of) || tasks(sceneOf(of)).main.urgent);
   const asked = [
     today && s.zoneAsked && h('div', { class: 'across', key: 'zone' }, h(Where, { app, arg: '' })),
     h(Told, { app, key: 'told' }),

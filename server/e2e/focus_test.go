@@ -82,7 +82,7 @@ func TestEveryPageHasATitle(t *testing.T) {
 	run(t, tab, chromedp.Navigate(a.URL()+"/join"), chromedp.WaitVisible(sel("join")), awaited(`new Promise((done) => { const look = () => document.title === 'Welcome – Nightkeep' ? done(true) : setTimeout(look, 20); look(); })`))
 	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent#/child"), ready())
 	seen := map[string]string{}
-	for _, view := range []string{"child", "check", "evening", "help", "progress", "more", "supplies", "unsent", "devices", "reminders", "acuity", "night/2026-03-23", "night/2026-03-22", "guide"} {
+	for _, view := range []string{"child", "check", "evening", "help", "help/red-eye", "progress", "more", "more/privacy", "supplies", "unsent", "devices", "reminders", "acuity", "night/2026-03-23", "night/2026-03-22", "guide"} {
 		title, err := ask[string](tab, `(async () => {
 			const before = document.title, same = location.hash === '#/`+view+`';
 			location.hash = '#/`+view+`';

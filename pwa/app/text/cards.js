@@ -210,7 +210,7 @@ const EVERYDAY = [
       'Do the eye check if an eye was sore. Ask the clinic first if you were off for more than a week.',
       'Sight comes back over some nights. Carry spectacles.',
     ],
-    dont: ['Do not put in a lens straight from an old soak.', 'Do not drive or cycle with blurred sight.'],
+    dont: ['Do not put in a lens straight from an old soak.', 'Do not drive, ride or cycle with blurred sight.'],
     source: 'FDA class labelling; label of the solution; common practice',
   },
   {
@@ -252,7 +252,7 @@ const EVERYDAY = [
     do: [
       'Blink, use wetting drops, and wait some minutes with the lenses out.',
       'Ask: were the lenses worn, long enough, and each in its own eye?',
-      'If it is still blurred, wear spectacles. Walk or take a lift: do not cycle or drive.',
+      'If it is still blurred, wear spectacles. Walk or take a lift: do not drive, ride or cycle.',
       'If the eye is red or sore, or the blur is new and strong, do the eye check now.',
       'Log it. If it comes again, tell the clinic.',
     ],

@@ -85,6 +85,9 @@ function Review({ app }) {
 function One({ app, card }) {
   const { t } = app.state.words;
   const own = tongue(app, card);
+  useEffect(() => {
+    document.title = `${card.title} – ${t('app.name')}`;
+  }, [card]);
   return h(
     'article',
     { class: 'stack' },

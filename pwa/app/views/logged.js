@@ -53,6 +53,7 @@ export function Logged({ app, night, title }) {
 export function said(app, e) {
   const s = app.state;
   const { t, clock, date, moment } = s.words;
+  const today = wallAt(s.now, s.zone).date;
   const { body } = e;
   const [comma, colon] = [t('mark.comma'), t('mark.colon')];
   const more = [
@@ -75,7 +76,7 @@ export function said(app, e) {
   return t('log.by', {
     what: t(`kind.${e.kind}`) + more,
     who: nameOf(s, e.author),
-    time: moment(written(e), s.zone, wallAt(s.now, s.zone).date),
+    time: moment(written(e), s.zone, e.night < addDays(today, -1) ? '' : today), // of a past night always with its day
   });
 }
 
@@ -195,8 +196,8 @@ function Mend({ app, e }) {
       !draftOf(e.body, s.now) && // of no eye: its page asks which
       h(
         LinkButton,
-        { href: link('advice', e.id), kind: 'plain', test: 'edit-symptoms', label: `${t('edit')}: ${of}` },
-        t('edit'),
+        { href: link('advice', e.id), kind: 'plain', test: 'edit-symptoms', label: `${t('wear.see')}: ${of}` },
+        t('wear.see'),
       ),
     h(
       Button,

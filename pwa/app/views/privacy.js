@@ -29,6 +29,9 @@ export function Privacy({ app }) {
     setReaders((await call('GET', '/api/family/readers')).readers);
   };
   useEffect(() => run(read), []);
+  useEffect(() => {
+    document.title = `${t('privacy.title')} – ${t('app.name')}`;
+  }, [s.words]);
   /** @param {() => Promise<unknown>} job */
   const change = job =>
     run(async () => {

@@ -128,7 +128,7 @@ export const rows = {
   'Not logged': 'Sin anotar',
   'Entries differ': 'Anotaciones distintas',
   'Emergency: be seen today': 'Emergencia: debe examinarse hoy',
-  'Urgent: within 24 hours': 'Urgente: en 24 horas',
+  'Urgent: within 24 hours': 'Urgente: antes de 24 horas',
   'Routine: next working day': 'De rutina: próximo día laborable',
   'Note: raise at recall': 'Nota: comentar en la visita de control',
   'both eyes': 'ambos ojos',

@@ -188,7 +188,7 @@ export const cards = {
   'wrong-bottle': {
     title: 'Frasco equivocado: peróxido o limpiador en la lente',
     do: [
-      'Si está en el ojo: enjuague ya, como en la ficha del producto químico en el ojo. Después vaya.',
+      'Si está en el ojo: enjuague ya, como en la ficha del producto químico en el ojo. Después vaya a urgencias de oftalmología.',
       'Si solo está en la lente: no se la ponga. Límpiela y déjela en remojo completo, según su plan.',
       'Guarde los frascos separados: el peróxido tiene la punta o el tapón rojo. Lejos de las gotas y del suero fisiológico (solución salina).',
       'Mire la etiqueta cada vez, con la luz encendida.',
@@ -226,7 +226,7 @@ export const cards = {
       'Puede seguir en el ojo, bajo el párpado. No la busque ahí con un dedo.',
       'Si el ojo duele, está rojo o ve mal, haga la revisión del ojo y llame ya.',
       'Si no aparece: no lleve ninguna. Haga la revisión del ojo y llame hoy a la clínica.',
-      'Lleve gafas hasta tener una lente nueva.',
+      'Use gafas hasta tener una lente nueva.',
     ],
     dont: ['No se ponga una lente vieja de un cajón.', 'No se ponga la lente del otro ojo.'],
   },
