@@ -129,6 +129,7 @@ export const said = {
     'تعذرت هنا قراءة بلاغ أعراض: اتصل بالأسرة الآن، فقد يكون طارئًا',
   'Symptom report with unanswered questions: could not be assessed, may be an emergency':
     'بلاغ أعراض بأسئلة بلا إجابة: تعذر تقييمه وقد يكون طارئًا',
+  'A lens went in, in an eye for which the plan has none': 'وُضعت عدسة في عين لا عدسة لها في الخطة',
   'A lens went in although nobody has said that lenses may be worn again':
     'وُضعت عدسة مع أن أحدًا لم يقل إن العدسات تُلبس من جديد',
   'Lenses are stopped, and nobody has decided for how long, or the date of review has passed':

@@ -144,6 +144,8 @@ export const said = {
     'No se pudo leer aquí un informe de síntomas: llame ahora a la familia, puede ser una emergencia',
   'Symptom report with unanswered questions: could not be assessed, may be an emergency':
     'Informe de síntomas con preguntas sin contestar: no se pudo valorar, puede ser una emergencia',
+  'A lens went in, in an eye for which the plan has none':
+    'Se puso una lente en un ojo para el que el plan no tiene ninguna',
   'A lens went in although nobody has said that lenses may be worn again':
     'Se puso una lente aunque nadie ha dicho que se puedan llevar de nuevo',
   'Lenses are stopped, and nobody has decided for how long, or the date of review has passed':

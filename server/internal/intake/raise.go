@@ -26,6 +26,10 @@ const NotAssessed = "not-assessed"
 // something stops it. The first raises one; later nights join it and page nobody.
 const WornStopped = "worn-stopped"
 
+// WornUnplanned is the rule name of an alert about a lens that went in, of tonight or last
+// night, in an eye whose plan has none. Nothing stops that eye, so it is routine (ours).
+const WornUnplanned = "worn-unplanned"
+
 // CheckNotDone is the rule name of an alert about an eye that was said to be sore,
 // or a check that was begun, of which no report has come.
 const CheckNotDone = "check-not-done"
@@ -95,6 +99,11 @@ func raiseEntry(tx *store.Tx, family care.FamilyID, e *care.Entry) (bool, error)
 		if e.Judged.Worst() >= care.Stop {
 			return raiseWorn(tx, family, e)
 		}
+		eye, err := unplanned(tx, e)
+		if err != nil || eye == "" {
+			return false, err
+		}
+		return apply(tx, family, e, WornUnplanned, said(e, alerts.Routine, eye, time.Time{}, []string{WornUnplanned}), ofEpisode)
 	case care.Morning:
 		if e.Answer("moved") == `"stuck"` { // as a report of it: the lens is still on the eye
 			return apply(tx, family, e, "lens-not-out", said(e, stuckLevel(e), "", time.Time{}, []string{"stuck"}), ofEpisode)
@@ -105,6 +114,18 @@ func raiseEntry(tx *store.Tx, family care.FamilyID, e *care.Entry) (bool, error)
 		}
 	}
 	return false, nil
+}
+
+// unplanned is the eye that an insertion of tonight or last night puts a lens in although
+// the plan is for the other alone; empty for none.
+func unplanned(tx *store.Tx, e *care.Entry) (string, error) {
+	plan, err := tx.Chart().PlanInForce(e.Wearer)
+	other := map[string]string{"right": "left", "left": "right"}[plan.Eyes]
+	into := strings.Trim(e.Answer("eyes"), `"`)
+	if err != nil || other == "" || into != "both" && into != other || e.Night.Before(Tonight(tx, e.Wearer).AddDays(-1)) {
+		return "", err
+	}
+	return other, nil
 }
 
 // eyeOf names the eyes with at least a mark.
@@ -377,7 +398,7 @@ func withoutFreed(tx *store.Tx, e *care.Entry, signs []string) ([]string, error)
 // ofEpisode reports whether an alert is that of a wearer's episode of symptoms.
 func ofEpisode(a escalate.Alert) bool {
 	def := alerts.Default().Rule(a.Rule)
-	return a.Rule == NotAssessed || a.Rule == WornStopped || a.Rule == CheckNotDone || a.Rule == StopReview || def != nil && def.About == "symptoms"
+	return a.Rule == NotAssessed || a.Rule == WornStopped || a.Rule == WornUnplanned || a.Rule == CheckNotDone || a.Rule == StopReview || def != nil && def.About == "symptoms"
 }
 
 // raiseWorn tells that a lens went in under a stop. Saying so must never cost a

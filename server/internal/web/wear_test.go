@@ -15,6 +15,7 @@ import (
 	"nightkeep/server/internal/dispatch"
 	"nightkeep/server/internal/escalate"
 	"nightkeep/server/internal/intake"
+	"nightkeep/server/internal/review"
 	"nightkeep/server/internal/review/course"
 	"nightkeep/server/internal/store"
 )
@@ -288,6 +289,64 @@ func TestLensesInUnderAStop(t *testing.T) {
 	}
 	if w := s.wear("desk"); len(w.Causes) != 3 {
 		t.Errorf("the causes are %v, want the cease and both insertions", w.Causes)
+	}
+}
+
+// heardOf are the alerts of the queue: rule, level and eye, and how often what they say was
+// said again.
+func (s *site) heardOf() (rules []string, times int) {
+	s.t.Helper()
+	for _, a := range s.queue() {
+		rules = append(rules, a.Rule+" "+a.Level+" "+a.Eye)
+		for _, h := range a.History {
+			times += h.Times
+		}
+	}
+	return rules, times
+}
+
+// A lens that goes in after wear has ended is one under a stop: urgent, and one alert.
+func TestLensesInAfterTheEnd(t *testing.T) {
+	t.Parallel()
+	s := planned(t)
+	s.says("POST", "/api/clinic/wearers/w1/end", "clinician", `{"stopped":"2026-03-28","reason":"other","base":1}`, 200, "")
+	s.says("POST", "/api/sync", "family", batch(1, 1, "w1", "d1", "p1", "insertion", `{"at":"23:30","eyes":"both"}`), 200, `"accepted"`)
+	if rules, _ := s.heardOf(); len(rules) != 1 || rules[0] != "worn-stopped urgent both" {
+		t.Fatalf("the queue is %v, want one urgent alert of both eyes", rules)
+	}
+	s.says("POST", "/api/sync", "family", batch(2, 1, "w1", "d1", "p1", "insertion", `{"at":"23:35","eyes":"right"}`), 200, `"accepted"`)
+	if rules, times := s.heardOf(); len(rules) != 1 || times != 1 {
+		t.Errorf("the next made %v, counted %d times; want the same alert, counted once", rules, times)
+	}
+}
+
+// A lens in an eye for which the plan has none is heard: nothing stops that eye, so it is
+// routine (ours), later ones join, and the eye of the plan says nothing.
+func TestALensInAnEyeOutsideThePlan(t *testing.T) {
+	t.Parallel()
+	s := planned(t)
+	s.put(t, func(tx *store.Tx) error {
+		plan := careplan.DefaultPlan(civil.MustDate("2025-12-01"), "Europe/Lisbon")
+		plan.Eyes = "left"
+		raw, err := json.Marshal(review.PlanFacts{Plan: plan})
+		if err != nil {
+			return err
+		}
+		_, err = tx.Chart().PutPlan("w1", "c1", raw)
+		return err
+	})
+	s.says("POST", "/api/sync", "family", batch(1, 1, "w1", "d1", "p1", "insertion", `{"at":"23:30","eyes":"left"}`), 200, `"accepted"`)
+	if rules, _ := s.heardOf(); len(rules) != 0 {
+		t.Fatalf("the eye of the plan made %v", rules)
+	}
+	for n := 2; n <= 3; n++ {
+		s.says("POST", "/api/sync", "family", batch(n, 1, "w1", "d1", "p1", "insertion", `{"at":"23:30","eyes":"both"}`), 200, `"accepted"`)
+		if rules, times := s.heardOf(); len(rules) != 1 || rules[0] != "worn-unplanned routine right" || times != n-2 {
+			t.Errorf("the queue is %v, counted %d times; want one routine alert of the right eye", rules, times)
+		}
+	}
+	if w := s.wear("desk"); w.Wear.Right.State != "none" {
+		t.Errorf("wear %+v: a lens outside the plan stops nothing", w.Wear)
 	}
 }
 

@@ -277,6 +277,9 @@ func title(rule string) string {
 	if rule == intake.WornStopped {
 		return "A lens went in although nobody has said that lenses may be worn again"
 	}
+	if rule == intake.WornUnplanned {
+		return "A lens went in, in an eye for which the plan has none"
+	}
 	if rule == intake.StopReview {
 		return "Lenses are stopped, and nobody has decided for how long, or the date of review has passed"
 	}
