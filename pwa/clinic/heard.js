@@ -34,6 +34,9 @@ function walk(x, outer, name) {
   return Object.fromEntries(Object.entries(x).map(([k, y]) => [k, walk(y, name, k)]));
 }
 
+/** A number with decimals, as the server writes it. */
+const FIGURE = /^[−+-]?\d+\.\d+$/;
+
 /** What was heard before, in one language. @type {Map<string, string>} */
 const known = new Map();
 let inTag = '';
@@ -47,6 +50,7 @@ export function heard(text) {
     forms = undefined;
     inTag = tag;
   }
+  if (FIGURE.test(text)) return text.replace('.', (1.5).toLocaleString(language().locale).charAt(1));
   const was = known.get(text);
   if (was !== undefined) return was;
   const now = whole(text) ?? pattern(text) ?? parts(text) ?? text;

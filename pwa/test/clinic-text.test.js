@@ -134,6 +134,25 @@ test('words of the server are heard in the language, a name and a family’s wor
   assert.doesNotMatch(points[0].evidence, /nights|reasons/);
 });
 
+// Spanish writes decimals with a comma (Real Academia Española, Ortografía 2010, allows
+// both; CLDR's es has the comma, as the console's own numbers).
+test('a number of the server has the decimal mark of the language, and a text that nobody has read says so', async () => {
+  const text = await import('../clinic/text.js');
+  const { heard } = await import('../clinic/heard.js');
+  await text.useLanguage('es');
+  assert.equal(heard('23.86'), '23,86');
+  assert.match(heard('right eye 0.52 mm a year (0.40 to 0.64)'), /0,52.*0,40.*0,64/);
+  for (const [lang, read] of /** @type {const} */ ([
+    ['es', 'leído'],
+    ['zh', '读'],
+    ['ar', 'يقرأ'],
+  ])) {
+    await text.useLanguage(lang);
+    const said = heard('2026-11-27: “my eye” (nobody has read it)');
+    assert.ok(said.includes('my eye') && said.includes(read) && !said.includes('nobody'), said);
+  }
+});
+
 test('every role and care system has a word in each language', async () => {
   const text = await import('../clinic/text.js');
   const { capital, title } = await import('../clinic/format.js');
