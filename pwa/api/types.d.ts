@@ -1,4 +1,4 @@
-// Made by npm run api; not to be edited. 2f076c74ac4ee564 7f4650cd1530b6b2
+// Made by npm run api; not to be edited. 485f2a91871e5c24 7f4650cd1530b6b2
 export type paths = Record<string, never>;
 export type webhooks = Record<string, never>;
 export interface components {

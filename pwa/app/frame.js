@@ -1,9 +1,10 @@
 // What surrounds every screen: whose screen it is, the page itself, and the bar
 // at the foot with "Something is wrong" always at the same place.
-import { h, useLayoutEffect, useRef, useState } from '../ui/dom.js';
+import { h, useEffect, useLayoutEffect, useRef, useState } from '../ui/dom.js';
 import { Button, Notice } from '../ui/parts.js';
 import { tel } from '../ui/tel.js';
 import { about, chooses, sceneOf, waitingHere, wearerOf, wearNow } from './app.js';
+import { call } from './data/api.js';
 import { unbroken } from './model/contacts.js';
 import { tasks } from './model/day.js';
 import { EYES } from './model/wear.js';
@@ -41,6 +42,7 @@ import { Outside } from './views/outside.js';
 import { standing, told } from './views/wear.js';
 
 /** @import { App } from './app.js' */
+/** @import { Contacts } from './model/contacts.js' */
 /** @import { Route } from './route.js' */
 
 /** @typedef {{app: App, arg: string}} ViewProps */
@@ -106,12 +108,18 @@ export function Frame({ app }) {
  */
 function Before({ app }) {
   const [wrong, setWrong] = useState(false);
+  const [contacts, setContacts] = useState(/** @type {Contacts|null} */ (null));
   const { t } = app.state.words;
+  // Asked for as soon as the family's own are known to be out of reach: the network may be gone by the time they are needed.
+  const ask = wrong || app.state.phase !== 'loading';
+  useEffect(() => {
+    if (ask && !contacts) call('GET', '/api/contacts').then(setContacts, () => {});
+  }, [ask, wrong]);
   return h(
     'div',
     { class: 'frame' },
     h('div', { hidden: wrong }, h(Threshold, { app })), // kept, so that nothing typed is lost
-    wrong && h(Outside, { app, onBack: () => setWrong(false) }),
+    wrong && h(Outside, { app, contacts, onBack: () => setWrong(false) }),
     h(
       'footer',
       { class: 'foot' },

@@ -38,7 +38,7 @@ func TestAnOldBrowserGetsAnHonestPage(t *testing.T) {
 			}, chromedp.Navigate(a.URL()+"/"))
 			until(t, "the honest page, with the number", func() bool { // asked anew while the one page gives way to the other
 				text, err := ask[string](tab, `document.querySelector('main')?.innerText ?? ''`)
-				return err == nil && strings.Contains(text, "This browser cannot run Nightkeep") && strings.Contains(text, phone)
+				return err == nil && strings.Contains(text, "this browser cannot run it") && strings.Contains(text, phone)
 			})
 			if links, err := ask[int](tab, `document.querySelectorAll('a[href^="tel:"]').length`); err != nil || links < 4 {
 				t.Errorf("%d numbers to tap, %v; want one in each language", links, err)
@@ -85,7 +85,7 @@ func TestALogThatDoesNotOpenLeadsToTheNumbers(t *testing.T) {
 		run(t, tab, chromedp.Navigate(a.URL()+"/clinic"+how))
 		until(t, "the honest page in place of the console", func() bool {
 			text, err := ask[string](tab, `document.querySelector('main')?.innerText ?? ''`)
-			return err == nil && strings.Contains(text, "This browser cannot run Nightkeep")
+			return err == nil && strings.Contains(text, "this browser cannot run it")
 		})
 	}
 }

@@ -9,10 +9,12 @@ import { answers } from '../model/contacts.js';
 /**
  * @import { State } from '../app.js'
  * @import { Children } from '../../ui/dom.js'
+ * @import { Contacts } from '../model/contacts.js'
  */
+/** What is looked at of a phone: one that has not joined knows no family. @typedef {Pick<State, 'words'|'now'|'zone'> & {family: {contacts: Contacts}|null}} Phone */
 
 /**
- * @param {{s: State, level?: string, go?: boolean}} props level: how soon somebody must answer; with emergency and
+ * @param {{s: Phone, level?: string, go?: boolean}} props level: how soon somebody must answer; with emergency and
  *   urgent the place to go to when nobody does. go: the advice is to go, so the emergency number and the place stand first
  */
 export function Calls({ s, level = '', go = false }) {
@@ -77,7 +79,7 @@ export function Calls({ s, level = '', go = false }) {
   );
 }
 
-/** Where to go, as the practice has set it. @param {{s: State, ask: string}} props */
+/** Where to go, as the practice has set it. @param {{s: Phone, ask: string}} props */
 function Place({ s, ask }) {
   const { t } = s.words;
   const c = s.family?.contacts;

@@ -1,10 +1,14 @@
 // "Something is wrong" where the family's screens are not: before joining, while
 // the log opens, and when it cannot be opened. Nothing can be logged or sent
 // there, so it says what is right whatever the answers would be, and to phone.
-import { h, useLayoutEffect, useRef } from '../../ui/dom.js';
+import { h, useEffect, useLayoutEffect, useRef } from '../../ui/dom.js';
 import { Button, Card, Notice } from '../../ui/parts.js';
+import { Calls } from './calls.js';
 
-/** @import { App } from '../app.js' */
+/**
+ * @import { App } from '../app.js'
+ * @import { Contacts } from '../model/contacts.js'
+ */
 
 /** What goes before taking a lens out, and in which case. */
 const FIRST = [
@@ -14,11 +18,18 @@ const FIRST = [
 /** What every other emergency is told, in this order. */
 const DO = ['lenses-out', 'no-lens', 'call-now', 'bring'];
 
-/** @param {{app: App, onBack: () => void}} props */
-export function Outside({ app, onBack }) {
+/** @param {{app: App, contacts: Contacts|null, onBack: () => void}} props contacts: whom to call, as the server says it to anybody; null: not reached */
+export function Outside({ app, contacts, onBack }) {
   const { t, med, reviewed } = app.state.words;
   const title = useRef(/** @type {HTMLElement|null} */ (null));
   useLayoutEffect(() => title.current?.focus(), []);
+  useEffect(() => {
+    const was = document.title;
+    document.title = `${t('wrong.button')} – ${t('app.name')}`;
+    return () => {
+      document.title = was;
+    };
+  }, [t]);
   return h(
     'main',
     { class: 'page', 'data-test': 'outside' },
@@ -29,15 +40,12 @@ export function Outside({ app, onBack }) {
       h('p', null, h('strong', null, med('told.call-now'))),
       h('p', null, t('check.caution')),
     ),
-    h(
-      Notice,
-      { kind: 'alarm' },
-      h('p', { class: 'delivery' }, t('delivery.phone')),
-      h('p', { class: 'small' }, t('advice.nonumber'), ' ', h('a', { href: '/plain' }, t('start.numbers'))),
-    ),
     FIRST.map(([answer, step]) =>
       h(Notice, { kind: 'alarm', key: step }, h('p', null, h('strong', null, med(answer))), h('p', null, med(step))),
     ),
+    contacts
+      ? h(Calls, { s: { ...app.state, family: { contacts } }, level: 'emergency' })
+      : h(Notice, { kind: 'alarm' }, t('advice.nonumber'), ' ', h('a', { href: '/plain' }, t('start.numbers'))),
     h(
       Card,
       { title: t('advice.doing') },

@@ -438,7 +438,7 @@ func TestAuthorisationTable(t *testing.T) {
 		"POST /api/clinic/staff-changes/:id/confirm": "clinician desk admin", "DELETE /api/clinic/staff-changes/:id": "clinician desk admin",
 		"GET /api/clinic/privacy": "clinician desk admin", "PUT /api/clinic/privacy": "admin", "GET /api/clinic/breaches": "clinician desk admin",
 		"POST /api/clinic/breaches": "clinician desk admin", "POST /api/clinic/breaches/:id/lines": "clinician desk admin",
-		"GET /api/family/copy": "family", "GET /api/family/readers": "family", "GET /api/consent": "all", "POST /api/consent": "family", "DELETE /api/consent": "family", "PUT /api/clinic/families/:id/people/:person/authority": "clinician desk",
+		"GET /api/family/copy": "family", "GET /api/family/readers": "family", "GET /api/consent": "all", "GET /api/contacts": "all", "POST /api/consent": "family", "DELETE /api/consent": "family", "PUT /api/clinic/families/:id/people/:person/authority": "clinician desk",
 		"GET /api/clinic/invitations": "clinician desk", "DELETE /api/clinic/invitations/:id": "clinician desk",
 		"POST /api/clinic/families/:id/come-of-age": "clinician", "GET /api/clinic/families/:id/export": "clinician",
 		"POST /api/clinic/rules/approve": "clinician",

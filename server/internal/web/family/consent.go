@@ -21,6 +21,17 @@ func (c *call) consentText() error {
 	})
 }
 
+// contacts answers with whom to call. A phone that has not joined, or whose storage was
+// cleared, asks for them beside the advice; they are on the page /plain for anybody.
+func (c *call) contacts() error {
+	var out care.Contacts
+	return c.ReplyView(&out, func(tx *store.Tx) error {
+		p, err := tx.Register().Practice()
+		out = p.Contacts
+		return err
+	})
+}
+
 // inForce refuses agreement to anything but the text that is in force.
 func inForce(tx *store.Tx, version string) error {
 	now, err := record.Consent(tx)

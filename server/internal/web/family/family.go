@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"nightkeep/server/internal/access"
+	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/intake"
 	"nightkeep/server/internal/quota"
 	"nightkeep/server/internal/web/record"
@@ -41,6 +42,7 @@ func Routes() []transport.Route {
 		t.Post("/api/join", access.Anyone, "Use an invitation up and get this device's credential as a cookie.", joinRequest{}, joinReply{}, (*call).join),
 		t.Get("/api/family/readers", access.FamilyOnly, "Who at the practice opened the family's record in the last year, by day.", readerList{}, (*call).readers),
 		t.Get("/api/consent", access.Anyone, "What somebody agrees to on joining: whose data it is, whom to ask, how long it is kept.", record.ConsentText{}, (*call).consentText),
+		t.Get("/api/contacts", access.Anyone, "Whom to call: the practice's numbers and the place to go to, as the page /plain shows them.", care.Contacts{}, (*call).contacts),
 		t.Post("/api/consent", access.FamilyOnly, "Agree to the text that is in force.", consentRequest{}, transport.Done{}, (*call).agree),
 		t.Delete("/api/consent", access.FamilyOnly, "Take one's consent back. What one reports of a sore eye is taken all the same.", transport.Done{}, (*call).withdraw),
 		t.Get("/api/family", access.FamilyOnly, "The family as this device may see it.", familyView{}, (*call).family),
