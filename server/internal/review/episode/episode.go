@@ -165,10 +165,7 @@ func Of(entries []care.Entry, decided ...care.EntryID) Episode {
 		if rinse := !past && slices.Contains(out.Actions, "rinse-eye"); ep.leads(&head, rinse) {
 			ep.rinse = rinse
 			ep.Level, ep.Headline, ep.Eye, ep.At, ep.Reached = head.Level, head.Headline, head.Eye, at, head.Reached
-			ep.Began, ep.BeganAt, ep.ClockOff = since.words, since.at, 0
-			if off := e.SkewMS; off > care.SkewLimit.Milliseconds() || -off > care.SkewLimit.Milliseconds() {
-				ep.ClockOff = off
-			}
+			ep.Began, ep.BeganAt, ep.ClockOff = since.words, since.at, clockOff(e)
 		}
 	}
 	ep.longest()
@@ -176,6 +173,15 @@ func Of(entries []care.Entry, decided ...care.EntryID) Episode {
 	ep.nameLater(reports)
 	ep.sort(answers)
 	return ep
+}
+
+// clockOff returns how far the phone's clock was ahead when it sent an entry, in
+// milliseconds, where that is more than [care.SkewLimit]; else 0.
+func clockOff(e *care.Entry) int64 {
+	if off := e.SkewMS; off > care.SkewLimit.Milliseconds() || -off > care.SkewLimit.Milliseconds() {
+		return off
+	}
+	return 0
 }
 
 // leads reports whether a report written after the headline's takes its place: a worse
