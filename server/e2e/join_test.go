@@ -160,7 +160,7 @@ func TestJoiningThatFailsSaysWhy(t *testing.T) {
 	shot(t, tab, "join-offline")
 	run(t, tab, tap("wrong"), see("outside", "Take the lenses out of both eyes now"), chromedp.WaitNotVisible(sel("join")),
 		// the numbers came with the page, so they are there without a network; nothing is promised to be sent
-		chromedp.WaitVisible(sel("call-after")), chromedp.WaitVisible(sel("call-clinic")), see("call-emergency", "Emergency number: "), see("place", "Nobody answers within 10 minutes?"),
+		see("outside", "Rinse the eye now. Then go."), chromedp.WaitVisible(sel("call-after")), chromedp.WaitVisible(sel("call-clinic")), see("call-emergency", "Emergency number: "), see("place", "Nobody answers within 10 minutes?"),
 		becomes(`document.title.startsWith('Eye not right?') && !/does not have this yet/.test(document.querySelector('[data-test=outside]').innerText)`))
 	shot(t, tab, "join-offline-wrong")
 	run(t, tab, tap("outside-back"), chromedp.WaitVisible(sel("join")))

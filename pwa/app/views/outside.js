@@ -10,10 +10,10 @@ import { Calls } from './calls.js';
  * @import { Contacts } from '../model/contacts.js'
  */
 
-/** What goes before taking a lens out, and in which case. */
+/** What goes before taking a lens out, and in which case: in short above the numbers, in full below them. */
 const FIRST = [
-  ['answer.now.chemical', 'action.rinse-eye'],
-  ['answer.now.cut', 'action.leave-lens'],
+  ['answer.now.chemical', 'rinse-eye'],
+  ['answer.now.cut', 'leave-lens'],
 ];
 /** What every other emergency is told, in this order. */
 const DO = ['lenses-out', 'no-lens', 'call-now', 'bring'];
@@ -40,12 +40,22 @@ export function Outside({ app, contacts, onBack }) {
       h('p', null, h('strong', null, med('told.call-now'))),
       h('p', null, t('check.caution')),
     ),
-    FIRST.map(([answer, step]) =>
-      h(Notice, { kind: 'alarm', key: step }, h('p', null, h('strong', null, med(answer))), h('p', null, med(step))),
+    h(
+      Notice,
+      { kind: 'alarm' },
+      FIRST.map(([answer, step]) => h('p', { key: step }, h('strong', null, med(answer)), ' – ', med(`told.${step}`))),
     ),
     contacts
       ? h(Calls, { s: { ...app.state, family: { contacts } }, level: 'emergency' })
       : h(Notice, { kind: 'alarm' }, t('advice.nonumber'), ' ', h('a', { href: '/plain' }, t('start.numbers'))),
+    FIRST.map(([answer, step]) =>
+      h(
+        Notice,
+        { kind: 'alarm', key: step },
+        h('p', null, h('strong', null, med(answer))),
+        h('p', null, med(`action.${step}`)),
+      ),
+    ),
     h(
       Card,
       { title: t('advice.doing') },
