@@ -25,6 +25,7 @@ import { sound, soundWanted, wantSound } from './sound.js';
 import { Silence } from './views/silence.js';
 import { Account } from './views/account.js';
 import { Arrived } from './views/arrived.js';
+import { DrillGoesOn } from './views/drill.js';
 import { Archive } from './views/archive.js';
 import { Audit } from './views/audit.js';
 import { Duties } from './views/duties.js';
@@ -468,7 +469,11 @@ function Console(props) {
           ),
         ),
       !open && news,
-      !administrator && route.view !== 'today' && h(Arrived, { alerts: queue.alerts, me, now: queue.now, ask }),
+      !administrator &&
+        route.view !== 'today' && [
+          h(Arrived, { alerts: queue.alerts, me, now: queue.now, ask }),
+          h(DrillGoesOn, { alerts: queue.alerts }),
+        ],
       administrator && !['setup', 'check', 'settings'].includes(route.view) ? h(Unset, { me }, page) : page,
       open && news, // nothing stands above an alert or a drill
     ),

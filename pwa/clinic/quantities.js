@@ -252,7 +252,10 @@ export function refusal(n, q) {
       : tr('Want a number, or nothing: {possible}.', { possible: possible(q) });
   if (n === q.none) return '';
   if (n < q.min || n > q.max)
-    return tr('{n} is not possible: {possible}.', { n: quantityWords(n, q), possible: possible(q) });
+    return tr('{n} is not possible: {possible}.', {
+      n: q.kind === 'acuity' ? `${fixed(n, 2)} logMAR` : quantityWords(n, q), // of no chart, so in no other notation
+      possible: possible(q),
+    });
   if (q.halves && 2 * n !== Math.trunc(2 * n))
     return tr('Want a whole or a half: {possible}.', { possible: possible(q) });
   return q.whole && n !== Math.trunc(n) ? tr('Want a whole number: {possible}.', { possible: possible(q) }) : '';

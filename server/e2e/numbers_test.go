@@ -113,7 +113,14 @@ func TestNumbersAreTakenAsTyped(t *testing.T) {
 			} else if !f.Whole {
 				n = fmt.Sprintf("%.2f", f.Min+(f.Max-f.Min)*0.37)
 			}
-			for _, text := range []string{n, strings.ReplaceAll(n, ".", ",")} {
+			unit := ""
+			if strings.HasPrefix(f.Name, "sight_") {
+				unit = " logMAR" // of an event: a bare acuity is in no notation there
+				if _, after, fault := typed(t, tab, f.Name, "0.8"); after != "0.8" || fault == "" {
+					t.Errorf("%s takes an acuity of 0.8 in no notation: %q, %q", f.Name, after, fault)
+				}
+			}
+			for _, text := range []string{n + unit, strings.ReplaceAll(n, ".", ",") + unit} {
 				during, after, _ := typed(t, tab, f.Name, text)
 				want, _ := strconv.ParseFloat(n, 64)
 				if got, err := understood(after); during != text || err != nil || got != want {
@@ -124,7 +131,7 @@ func TestNumbersAreTakenAsTyped(t *testing.T) {
 				t.Errorf("%s takes letters: %q, %q", f.Name, after, fault)
 			}
 			for _, beyond := range []float64{f.Min - 2, f.Max + 1} {
-				if _, _, fault := typed(t, tab, f.Name, strconv.FormatFloat(beyond, 'f', -1, 64)); !strings.Contains(fault, "not possible") && !strings.Contains(fault, "Want a") {
+				if _, _, fault := typed(t, tab, f.Name, strconv.FormatFloat(beyond, 'f', -1, 64)+unit); !strings.Contains(fault, "not possible") && !strings.Contains(fault, "Want a") {
 					t.Errorf("%s takes %v: %q", f.Name, beyond, fault)
 				}
 			}

@@ -1879,8 +1879,8 @@ export const rows = {
   'An alert of {date} was closed as an event, and nothing is written down here.':
     'أُغلق تنبيه بتاريخ {date} على أنه حدث، ولا شيء مدوّن هنا.',
   'Write it down': 'دوّنه',
-  'Best-corrected before, logMAR': 'أفضل تصحيح قبلًا، logMAR',
-  'Best-corrected after, logMAR': 'أفضل تصحيح بعدًا، logMAR',
+  'Minus or plus: {label}': 'ناقص أو زائد: {label}',
+  'Such as 0.10 logMAR, 6/9 or 0.8 decimal.': 'مثل 0.10 logMAR أو 6/9 أو 0.8 decimal.',
   'Version {version} of the rules.': 'الإصدار {version} من القواعد.',
   'The phone had version {version} of the rules; these words are version {here}: it may have said something else.':
     'كان لدى الهاتف الإصدار {version} من القواعد؛ وهذه الكلمات من الإصدار {here}: ربما قال شيئًا آخر.',

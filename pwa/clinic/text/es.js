@@ -1848,8 +1848,8 @@ export const rows = {
   'An alert of {date} was closed as an event, and nothing is written down here.':
     'Una alerta del {date} se cerró como evento, y aquí no hay nada anotado.',
   'Write it down': 'Anotarlo',
-  'Best-corrected before, logMAR': 'Mejor agudeza corregida antes, logMAR',
-  'Best-corrected after, logMAR': 'Mejor agudeza corregida después, logMAR',
+  'Minus or plus: {label}': 'Menos o más: {label}',
+  'Such as 0.10 logMAR, 6/9 or 0.8 decimal.': 'Por ejemplo 0.10 logMAR, 6/9 o 0.8 decimal.',
   'Version {version} of the rules.': 'Versión {version} de las reglas.',
   'The phone had version {version} of the rules; these words are version {here}: it may have said something else.':
     'El teléfono tenía la versión {version} de las reglas; estas palabras son de la versión {here}: pudo decir otra cosa.',

@@ -1800,8 +1800,8 @@ export const rows = {
   'An alert of {date} was closed as an event, and nothing is written down here.':
     '{date} 的一条警报以事件关闭，此处没有记录。',
   'Write it down': '记录',
-  'Best-corrected before, logMAR': '事前最佳矫正，logMAR',
-  'Best-corrected after, logMAR': '事后最佳矫正，logMAR',
+  'Minus or plus: {label}': '正负号：{label}',
+  'Such as 0.10 logMAR, 6/9 or 0.8 decimal.': '例如 0.10 logMAR、6/9 或 0.8 decimal。',
   'Version {version} of the rules.': '规则第 {version} 版。',
   'The phone had version {version} of the rules; these words are version {here}: it may have said something else.':
     '手机用的是规则第 {version} 版；此处文字为第 {here} 版：当时显示的可能不同。',

@@ -340,9 +340,9 @@ function EventForm({ course, event, done, cancel }) {
   /** @param {'sight_was'|'sight_is'} path @param {string} label */
   const sight = (path, label) =>
     h(NumberField, {
-      quantity: quantity('logmar'),
-      notation: 'logmar',
+      quantity: quantity('logmar'), // a bare number is refused: 0.8 is good sight as a decimal and poor as logMAR
       label,
+      hint: tr('Such as 0.10 logMAR, 6/9 or 0.8 decimal.'),
       name: path,
       value: f[path] ?? null,
       error: fault(path),
@@ -441,8 +441,8 @@ function EventForm({ course, event, done, cancel }) {
       h('legend', null, tr('Outcome')),
       choice('outcome', tr('Outcome'), pairs(course.outcomes)),
       date('settled', tr('Settled on')),
-      sight('sight_was', tr('Best-corrected before, logMAR')),
-      sight('sight_is', tr('Best-corrected after, logMAR')),
+      sight('sight_was', tr('Best-corrected sight before')),
+      sight('sight_is', tr('Best-corrected sight after')),
     ),
     h(
       'fieldset',

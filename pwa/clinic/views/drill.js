@@ -4,6 +4,7 @@
 import * as api from '../api.js';
 import { h, Trouble, useAction, useFollow, useLoad, useState } from '../dom.js';
 import { moment } from '../format.js';
+import { link } from '../route.js';
 import { Ticket } from './family.js';
 import { heard } from '../heard.js';
 import { point, tr } from '../text.js';
@@ -18,6 +19,19 @@ const FAMILY = {
   sent: tr('sent, not shown'),
   shown: tr('shown'),
 };
+
+/** A drill that nobody has taken, on every page but Today, where its card stands. @param {{alerts: Alert[]}} props */
+export function DrillGoesOn({ alerts }) {
+  const d = alerts.find(a => a.drill && a.state === 'open');
+  if (!d) return null;
+  return h(
+    'p',
+    { class: 'warn-box', 'data-test': 'drill-on' },
+    h('b', null, tr('Drill: nobody is ill')),
+    ' ',
+    h('a', { class: 'button', href: link('today') }, tr('Open')),
+  );
+}
 
 /** A drill in the queue. @param {{alert: Alert, me: Me, done: () => void}} props */
 export function DrillCard({ alert, me, done }) {

@@ -121,6 +121,30 @@ export function NumberField({
     onBlur: leave,
     onFocus: (/** @type {Event} */ e) => /** @type {HTMLInputElement} */ (e.target).select(),
   });
+  // Telephones show a decimal keyboard that has no minus.
+  const turn = () => {
+    const bare = text.trim().replace(/^[-−+]\s*/, '');
+    const next = /^[-−]/.test(text.trim()) ? bare : `−${bare}`;
+    const read = readQuantity(next, q, notation);
+    given.current = read === undefined || refusal(read, q) ? null : read;
+    setText(next);
+    set(given.current, given.current === null ? '' : typedAs(next, q, notation));
+    input.current?.focus();
+  };
+  const sign =
+    q.min < 0 &&
+    h(
+      'button',
+      {
+        type: 'button',
+        class: 'sign-key',
+        'data-test': 'sign-key',
+        'aria-label': tr('Minus or plus: {label}', { label }),
+        onPointerDown: (/** @type {Event} */ e) => e.preventDefault(), // the keyboard stays
+        onClick: turn,
+      },
+      '±',
+    );
   const notes = [
     hint && !bare && h('span', { class: 'hint', id: `${id}-hint` }, hint),
     fault && h('span', { class: 'field-error', role: 'alert', id: `${id}-fault` }, fault),
@@ -138,11 +162,12 @@ export function NumberField({
         ),
       ),
   ];
-  if (bare) return h('span', { class: fault ? 'number bad' : 'number' }, field, notes);
+  if (bare) return h('span', { class: fault ? 'number bad' : 'number' }, field, sign, notes);
   return h(
     'div',
     { class: fault ? 'field bad' : 'field' },
     h('label', null, h('span', { class: 'field-label' }, label), field),
+    sign,
     notes,
   );
 }

@@ -128,6 +128,12 @@ function Figures({ f }) {
                 { class: 'quiet' },
                 s.done + s.not_done > 0 &&
                   tr('95 % limits {x} to {x2} %', { x: number(100 * s.low, 0), x2: number(100 * s.high, 0) }),
+                s.unknown > 0 &&
+                  point('; ') +
+                    tr('between {bound_low} and {bound_high} whatever the unknown were', {
+                      bound_low: `${number(100 * s.bound_low, 0)} %`,
+                      bound_high: `${number(100 * s.bound_high, 0)} %`,
+                    }),
               ),
             ),
           ),
