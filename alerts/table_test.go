@@ -150,7 +150,7 @@ func TestEveryKeyHasAWording(t *testing.T) {
 		keys = append(keys, "level."+l)
 	}
 	keys = append(keys, "level.none.told", "level.note.told", "level.routine.told", "level.unsure.told", "level.unsure",
-		"told.rinse-eye", "told.leave-lens", "told.lens-if-loose", "told.stuck-lens", "told.lenses-out", "told.go-now", "told.call-now", "told.call-today")
+		"told.rinse-eye", "told.leave-lens", "told.lens-if-loose", "told.stuck-lens", "told.lenses-out", "told.lenses-stay-out", "told.go-now", "told.call-now", "told.call-today")
 	for _, k := range []string{"fired", "clear", "unknown"} {
 		keys = append(keys, "state."+k)
 	}

@@ -5,7 +5,7 @@ import assert from 'node:assert/strict';
 import { test } from 'node:test';
 import { en } from '../app/text/en/words.js';
 import { loadWords } from '../app/text/text.js';
-import { causes, eyesApart, soonest } from '../app/views/wear.js';
+import { causes, eyesApart, soonest, told } from '../app/views/wear.js';
 
 const words = await loadWords('en');
 const REPORT = '11111111-1111-4111-8111-111111111111';
@@ -13,7 +13,17 @@ const REPORT = '11111111-1111-4111-8111-111111111111';
 /** @param {string} id @param {string} kind @param {string} night @param {Record<string, unknown>} body */
 const entry = (id, kind, night, body) => ({
   id,
-  entry: { id, kind, wearer: 'w1', night, wall: `${night}T20:00:00`, zone: 'UTC', hlc: `${night}-${id}`, body },
+  entry: {
+    id,
+    kind,
+    wearer: 'w1',
+    night,
+    wall: `${night}T20:00:00`,
+    zone: 'UTC',
+    offset: 0,
+    hlc: `${night}-${id}`,
+    body,
+  },
   state: 'stored',
 });
 
@@ -70,4 +80,36 @@ test('the wait of an eye reported as an emergency does not fall when the other i
   const s = phone([release('2', '2026-12-02', false)]);
   s.alerts = [{ id: 'a', wearer: 'w1', level: 'emergency', state: 'closed', entry: REPORT, entries: [REPORT] }];
   assert.equal(soonest(s, causes(s)), 'emergency');
+});
+
+test('an eye that the plan has no lens for is promised none, not even by its release', () => {
+  const s = phone([release('2', '2026-12-04', false)]);
+  s.family.wearers[0].plan = { version: 2, first_night: '2026-01-01', eyes: 'left', from: '2026-12-01' };
+  const [right, left] = eyesApart(s);
+  assert.ok(right.endsWith(en['wear.eye.plan']), right);
+  assert.ok(left.endsWith(en['wear.eye.stop']), left);
+});
+
+// What was said to be out is not ordered out again; by hand.
+test('once both lenses were said to be out the order is that they stay out', () => {
+  const words = (/** @type {{kind: string, wall: string, body: Record<string, unknown>}[]} */ ...entries) => {
+    const s = phone([]);
+    s.now = Date.parse('2026-11-30T22:00:00Z');
+    const items = new Map(entries.flatMap(e => ['right', 'left'].map(eye => [`${e.kind}/${eye}`, { facts: [] }])));
+    const night = '2026-11-30';
+    s.nights = new Map([
+      [
+        `w1/${night}`,
+        { wearer: 'w1', night, items, entries: entries.map(e => ({ zone: 'UTC', offset: 0, night, ...e })) },
+      ],
+    ]);
+    return told(s, true)?.words[0];
+  };
+  const gone = { kind: 'removal', wall: '2026-11-30T20:05:00', body: { at: '20:05', eyes: 'both' } };
+  assert.equal(words(), 'Lenses out now.');
+  assert.equal(words(gone), 'Leave the lenses out.');
+  assert.equal(words({ ...gone, body: { at: '20:05', eyes: 'right' } }), 'Lenses out now.', 'of one eye');
+  assert.equal(words({ ...gone, wall: '2026-11-30T19:55:00' }), 'Lenses out now.', 'before it was reported');
+  const again = { kind: 'insertion', wall: '2026-11-30T20:10:00', body: { at: '20:10', eyes: 'both' } };
+  assert.equal(words(again, gone), 'Lenses out now.', 'in again');
 });

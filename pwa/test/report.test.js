@@ -6,17 +6,8 @@ import { readFileSync } from 'node:fs';
 import { test } from 'node:test';
 import { answers, unbroken } from '../app/model/contacts.js';
 import { tel } from '../ui/tel.js';
-import {
-  decided,
-  delivery,
-  eyeSteps,
-  foremost,
-  gravest,
-  headline,
-  leftToRinse,
-  openReports,
-  outcome,
-} from '../app/model/report.js';
+import { decided, delivery, eyeSteps, foremost, gravest, headline, openReports, outcome } from '../app/model/report.js';
+import { leftToRinse } from '../app/model/rinsing.js';
 import { waterWords, wetOf } from '../app/model/water.js';
 
 /** @import { Entry } from '../app/model/entry.js' */

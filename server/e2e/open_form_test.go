@@ -66,9 +66,9 @@ func TestAnOpenFormAsksWhatHoldsNow(t *testing.T) {
 			delete(p, filled)
 		}
 		post(t, c, a.URL()+"/api/clinic/wearers/"+id+"/plan", p)
-		run(t, tab, heardNow(), see("wear-against", "Your plan is for one eye now: right eye."))
+		run(t, tab, heardNow(), see("wear-against", "Your plan has no lens for this eye now: left eye."))
 		shot(t, tab, "open-form-plan")
-		run(t, tab, tap("confirm"), see("now-out", "Left eye: Take the lens out"), see("now-out", "for one eye now: right eye"))
+		run(t, tab, tap("confirm"), see("now-out", "Left eye: Take the lens out"), see("now-out", "no lens for this eye now: left eye"))
 		shot(t, tab, "open-form-plan-in")
 		sound(t, tab)
 	})

@@ -301,7 +301,7 @@ func TestAReleaseSaysNothingOfTheLens(t *testing.T) {
 	tab := lensesIn(t, a, "parent#/child")
 	run(t, tab, tap("wrong"), tap("now-pain"), chromedp.WaitVisible(sel("advice")), tap("home"), tap("open-child"), see("now-out", "Lenses out now"), sent())
 	resume(t, c, a, id, "both", "2026-03-24")
-	run(t, tab, chromedp.Reload(), see("now-out", "Are the lenses out?"), see("now-out", "Nobody has said yet if they are."), chromedp.WaitVisible(sel("wear-out")))
+	run(t, tab, chromedp.Reload(), see("now-out", "Are the lenses out?"), see("now-out", "You were told to take lenses out."), chromedp.WaitVisible(sel("wear-out")))
 	shot(t, tab, "wear-8-unsaid")
 	run(t, tab, tap("still-there"), see("now-asleep", "Lenses in since 21:20"), chromedp.WaitVisible(sel("saved")))
 	sound(t, tab)

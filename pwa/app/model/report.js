@@ -101,13 +101,6 @@ const follows = (a, b) => written(a) > written(b) || (written(a) === written(b) 
 export const waterDays = family =>
   family?.rule_settings?.water_watch_days ?? RULES.settingDefs.get('water_watch_days')?.default ?? 0;
 
-/** How long an eye is rinsed after a chemical, in minutes: NHS, Eye injuries (page reviewed 7 June 2022). */
-export const RINSE_MINUTES = 20;
-
-/** Seconds still to rinse. @param {number} from Unix ms @param {number} now Unix ms */
-export const leftToRinse = (from, now) =>
-  Math.max(0, Math.min(RINSE_MINUTES * 60, Math.ceil(RINSE_MINUTES * 60 - (now - from) / 1000)));
-
 /**
  * The text keys that head the advice: what to do about the lens, then whom to see
  * and how soon.

@@ -4,13 +4,12 @@ import { wallAt } from '../../../schedule/civil/civil.js';
 import { h, useEffect } from '../../ui/dom.js';
 import { delay, levelRank } from '../../../alerts/evaluate.js';
 import { Card, Level, LinkButton, Notice } from '../../ui/parts.js';
-import { delivery, eyeSteps, foremost, gravest, headline, written } from '../model/report.js';
+import { delivery, eyeSteps, foremost, gravest, written } from '../model/report.js';
 import { EYES } from '../model/wear.js';
 import { link } from '../route.js';
 import { Calls } from './calls.js';
-import { Answers, Because } from './later.js';
-import { Rinse } from './rinse.js';
-import { asNow, causes, checkFirst, eyesApart, ofLog, settled, standing } from './wear.js';
+import { Answers, Because, Rinse } from './later.js';
+import { CAPITAL, asNow, causes, checkFirst, eyesApart, ofLog, orders, settled, standing } from './wear.js';
 
 /** @import { App, State } from '../app.js' */
 /** @import { Entry } from '../model/entry.js' */
@@ -51,7 +50,7 @@ export function Advice({ app, arg }) {
     ? [standing(of), ...eyesApart(of), checkFirst(of), t('advice.past')]
         .filter(x => x)
         .map(text => ({ text, test: '' }))
-    : heads(s, all, log, out);
+    : heads(of, all, log, out);
   const go = out.actions.includes('go-now');
   const calls = h(Calls, { s, level: severe ? shown : '', go });
   const since = h(Since, { app, e: lead, out }); // where the order is to go, below whom to phone
@@ -79,7 +78,7 @@ export function Advice({ app, arg }) {
             { 'data-test': 'advice-earlier' },
             t('advice.earlier', { time: s.words.moment(logged?.at ?? written(lead), s.zone) }),
           ),
-        out.actions[0] === 'rinse-eye' && h(Rinse, { s, id: lead.id }),
+        out.actions[0] === 'rinse-eye' && h(Rinse, { app, id: lead.id }),
         !logged && !go && since,
       ],
     ),
@@ -117,18 +116,19 @@ export function Advice({ app, arg }) {
 /**
  * What heads the advice: what to do about the lens, of each eye where it is not the
  * same, then whom to see; the twin of what the clinic's card repeats.
- * @param {State} s @param {Entry[]} all @param {Outcome[]} log @param {Outcome} out
+ * @param {State} s @param {Entry[]} all @param {(Outcome & {at: number})[]} log @param {Outcome} out
  * @returns {{text: string, test: string}[]}
  */
-function heads({ words: { t, med } }, all, log, out) {
+function heads(s, all, log, out) {
+  const { t, med } = s.words;
   const apart = eyeSteps(all, log);
   const eyes = !apart
     ? []
     : EYES.map(eye => ({
-        text: t(eye === 'right' ? 'eye.Right' : 'eye.Left') + t('mark.colon') + med(`told.${apart[eye]}`),
+        text: t(CAPITAL[eye]) + t('mark.colon') + med(`told.${apart[eye]}`),
         test: `step-${eye}`,
       }));
-  const keys = headline(out);
+  const keys = orders(s, out, all, log);
   const kept = keys
     .filter(k => !apart || EYES.every(eye => k !== `told.${apart[eye]}`))
     .map(k => ({ text: med(k), test: '' }));

@@ -83,14 +83,15 @@ function said(s, eyes, night) {
   const { t, date } = s.words;
   const scene = sceneOf(s);
   const first = scene.plan?.first_night;
-  const words = {
+  // An eye that has no lens is named, never one to wear: that one may be stopped.
+  const words = (/** @type {string} */ eye) => ({
     '': '',
     first: first ? t('bar.first', { night: date(first) }) : t('bar.noplan'),
     end: t('end.from', { night: date(scene.plan?.stopped || night) }),
     ill: t('pause.ill'),
-    plan: t('bar.plan', { eye: t(`eye.${scene.plan?.eyes || 'both'}`) }),
-  };
-  return [...new Set(eyes.map(eye => words[bar(scene, eye, night)]))].filter(Boolean);
+    plan: t('bar.plan', { eye: t(`eye.${eye}`) }),
+  });
+  return [...new Set(eyes.map(eye => words(eye)[bar(scene, eye, night)]))].filter(Boolean);
 }
 
 /** Why a lens that is in is to come out, where no stop says so. @param {{app: App, night: string}} props */

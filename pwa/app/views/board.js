@@ -16,6 +16,7 @@ import { deedOf, eyesIn, lead, Look, overdue, Panel, soakLead, title, USUAL, usu
 import { AskAgain, Barred, Ended, Fragile, Lost, News, OnlyOne, StillDue, StillIn, Waiting } from './later.js';
 import {
   causes,
+  checkDue,
   checkFirst,
   eyesApart,
   hasIt,
@@ -153,6 +154,18 @@ function One({ app, task, whole }) {
         ? h(Panel, { app, task, kind: open, onDone: () => setOpen('') })
         : !(found && task.kind === 'in') && h(Due, { app, task, setOpen, show }), // no lens is offered beside it
     ),
+    (task.kind === 'pass' || checkDue(s)) &&
+      h(
+        Button,
+        {
+          kind: 'main',
+          wide: true,
+          test: 'child-check',
+          label: `${t('wear.check')}: ${wearerOf(s)?.name}`,
+          onPress: () => void show('check'),
+        },
+        t('wear.check'),
+      ),
     first && !first.emergency && h(Calls, { s, level: soonest(s, list), go: first.go }),
     phone && [
       h('p', { key: 'phone', 'data-test': 'child-phone' }, phone.text),

@@ -46,7 +46,7 @@ import {
   Waiting,
 } from './later.js';
 import { Record } from './record.js';
-import { CAPITAL, ToDo, Wear, Why, causes, leftAsked, soonest, standing, told } from './wear.js';
+import { CAPITAL, ToDo, Wear, Why, causes, eyesApart, leftAsked, soonest, standing, toPhone, told } from './wear.js';
 
 /** @import { App } from '../app.js' */
 /** @import { Task, TaskKind } from '../model/day.js' */
@@ -131,6 +131,7 @@ export function Child({ app }) {
               night: open.night,
               eyes: open.eyes,
               again: true,
+              beside: !!first,
               onDone: () => setOpen(null),
             }),
           )
@@ -145,13 +146,18 @@ export function Child({ app }) {
             whole && leftAsked(app.state) && h(AskAgain, { app, key: 'still' }),
             !alone && h(Now, { app, task: main, key: `${main.kind}${main.night}`, show }),
             main.urgent &&
-              (stopped(scene) || first) &&
-              h(Calls, { s: app.state, level: soonest(app.state, causes(app.state)), go: first?.go, key: 'calls' }),
+              (held || first) && [
+                !first && h('p', { key: 'phone' }, toPhone(app.state).text),
+                h(Calls, {
+                  s: app.state,
+                  level: stopped(scene) || first ? soonest(app.state, causes(app.state)) : '',
+                  go: first?.go,
+                  key: 'calls',
+                }),
+              ],
           ],
-      // A form about a stuck lens has the numbers itself.
       open &&
         first &&
-        !['out', 'morning'].includes(open.kind) &&
         h(Calls, { s: app.state, level: soonest(app.state, causes(app.state)), go: first.go, key: 'go' }),
       held && end,
       whole && heard(app.state) && h(Said, { app }),
@@ -202,6 +208,7 @@ function Now({ app, task, show }) {
     h('h1', null, title(app, task)),
     h('p', { class: 'lead' }, lead(app, task)),
     task.urgent && [h('p', { class: 'lead', key: 'tag' }, h('strong', null, standing(s))), h(Why, { s, key: 'why' })],
+    task.urgent && eyesApart(s).map(text => h('p', { key: text }, text)),
     task.urgent && h(Barred, { app, night: task.night, key: 'barred' }),
     task.kind === 'care' && task.eye && h(OnlyOne, { app, eye: task.eye, key: 'only' }),
     wait && !wait.ready && h('p', null, t('now.soak.unknown')),
@@ -295,8 +302,8 @@ export function lead(app, task) {
     const to = pausing(app, task.night).reduce((a, p) => (p.to > a ? p.to : a), '');
     return t('now.paused.lead', { night: date(to) });
   }
-  if (task.unsaid) return t(`now.out.unsaid.lead${one}`);
-  if (overdue(app, task) && !task.urgent) return t(`now.out.late.lead${one}`);
+  if (task.unsaid) return t('now.out.unsaid.lead');
+  if (overdue(app, task) && !task.urgent) return t('now.out.late.lead');
   return t(task.urgent ? 'now.out.urgent.lead' : `now.${task.kind}.lead`);
 }
 
@@ -342,7 +349,12 @@ function Actions({ app, task, setOpen }) {
       (first.id
         ? h(LinkButton, { href: link('advice', first.id), wide: true, test: 'wear-advice' }, t('now.hold.see'))
         : h(ToDo, { app, first })),
-    task.urgent && h(LinkButton, { href: link('check'), wide: true, test: 'wear-check' }, t('wear.how-now')),
+    task.urgent &&
+      h(
+        LinkButton,
+        { href: link('check'), wide: true, test: 'wear-check' },
+        t(stopped(sceneOf(app.state)) ? 'wear.how-now' : 'wear.check'),
+      ),
   );
 }
 

@@ -92,6 +92,10 @@ export const Snooze = /** @type {any} */ (
 export const Calm = /** @type {any} */ (later(() => import('./calm.js').then(m => /** @type {any} */ (m.Calm)), true));
 /** What was answered in a check; its props are those of `Answers` in answers.js. @type {any} */
 export const Answers = later(() => import('./answers.js').then(m => /** @type {any} */ (m.Answers)), true);
+/** How long is still to be rinsed; its props are those of `Rinse` in rinse.js. @type {(p: Parameters<typeof import('./rinse.js').Rinse>[0]) => any} */
+export const Rinse = /** @type {any} */ (
+  later(() => import('./rinse.js').then(m => /** @type {any} */ (m.Rinse)), true)
+);
 /** Why the check opens after a short soak in peroxide. */
 export const Soaked = later(() => import('./soaked.js').then(m => m.Soaked));
 /** Why an advice is given; its props are those of `Because` in answers.js. @type {any} */

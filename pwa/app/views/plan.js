@@ -24,7 +24,14 @@ export function PlanNews({ app }) {
   const plan = wearerOf(s)?.plan;
   if (!plan || plan.stopped || acknowledged(app, plan)) return null; // an end has its own card
   const { t } = s.words;
-  return h(Card, { title: t('plan.new') }, h(PlanWords, { app, plan }), h(Read, { app, plan, of: t('plan.new') }));
+  const held = EYES.some(eye => wearNow(s)[eye].state !== 'none');
+  return h(
+    Card,
+    { title: t('plan.new') },
+    held && h('p', { 'data-test': 'plan-held' }, h('strong', null, t('plan.held'))),
+    h(PlanWords, { app, plan }),
+    h(Read, { app, plan, of: t('plan.new') }),
+  );
 }
 
 /** @param {{app: App, plan: Plan, of: string}} props of: what was read */
@@ -84,8 +91,14 @@ export function PlanWords({ app, plan }) {
     h(
       'li',
       null,
-      `${t('plan.version', { n: plan.version })}${plan.first_night ? ` · ${date(plan.first_night, { day: 'numeric', month: 'long', year: 'numeric' })}` : ''}`,
+      [
+        t('plan.version', { n: plan.version }),
+        ...[plan.from || plan.first_night]
+          .filter(Boolean)
+          .map(on => date(on, { day: 'numeric', month: 'long', year: 'numeric' })),
+      ].join(' · '),
     ),
+    h('li', null, t('plan.eyes', { eyes: t(`eye.${plan.eyes || 'both'}`) })),
     h(
       'li',
       null,

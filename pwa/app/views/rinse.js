@@ -1,11 +1,11 @@
 // The rinse timer: how long the eye still has to be rinsed. It starts when somebody
 // says that they rinse, and counts from that kept instant, so that it goes on
-// without a network and after a restart.
+// without a network and after a restart. Fetched after the start.
 import { h, useEffect, useState } from '../../ui/dom.js';
 import { Button } from '../../ui/parts.js';
-import { leftToRinse } from '../model/report.js';
+import { leftToRinse } from '../model/rinsing.js';
 
-/** @import { State } from '../app.js' */
+/** @import { App } from '../app.js' */
 
 const KEY = 'rinse';
 
@@ -24,8 +24,9 @@ function keep(id, from) {
   return from;
 }
 
-/** @param {{s: State, id: string}} props id: of the report */
-export function Rinse({ s, id }) {
+/** @param {{app: App, id: string}} props id: of the report */
+export function Rinse({ app, id }) {
+  const s = app.state;
   const { t } = s.words;
   const [from, setFrom] = useState(() => {
     const k = kept();

@@ -3,8 +3,8 @@
 import { addDays, wallAt } from '../../../schedule/civil/civil.js';
 import { h } from '../../ui/dom.js';
 import { Button, LinkButton, More } from '../../ui/parts.js';
-import { findingsOf, tonight, wearNow, wearThen } from '../app.js';
-import { facts } from '../model/day.js';
+import { findingsOf, sceneOf, tonight, wearNow, wearThen } from '../app.js';
+import { bar, facts, inSince } from '../model/day.js';
 import { asOfNow, decided, foremost, gravest, headline, lensOn, outcome, whereOpen, written } from '../model/report.js';
 import { EYES } from '../model/wear.js';
 import { unexamined } from '../model/unexamined.js';
@@ -75,6 +75,7 @@ function felt({ words: { t, med } }, { kind, body }) {
     kind === 'morning' && [body.redness >= 1 && 'red', body.comfort <= 1 && 'sore'].filter(x => x).join('-and-');
   if (morning) return med(`rule.morning-${morning}.family`);
   if (kind === 'not-worn' && body.reason === 'sore-eye') return t('reason.sore-eye');
+  if (kind === 'insertion') return t('wear.despite');
   const key = ['kind', kind].join('.'); // the words of some kinds are fetched later; none of theirs holds a lens back
   return t(key) === key ? t('wear.unknown') : t(key);
 }
@@ -120,7 +121,7 @@ export function hasIt(s, list) {
 }
 
 /** The release that asks for a check before the next lens, when nothing else holds one back. @param {State} s */
-function checkDue(s) {
+export function checkDue(s) {
   const wear = wearNow(s);
   const open = EYES.filter(
     eye => wear[eye].state !== 'none' && (!wear[eye].until || wear[eye].causes.some(c => c.check)),
@@ -180,6 +181,29 @@ export function ofLog(s) {
 }
 
 /**
+ * What heads an outcome; once the lens of each eye of the plan was said to be out since,
+ * and none to be in again, that they stay out.
+ * @param {State} s @param {Outcome} out @param {Entry[]} reports @param {(Outcome & {at: number})[]} log what it comes from
+ * @returns {string[]} text keys
+ */
+export function orders(s, out, reports, log) {
+  const scene = sceneOf(s);
+  const since = Math.max(...reports.map(written), ...log.map(o => o.at));
+  const near = [tonight(s), addDays(tonight(s), -1)].flatMap(d => scene.night(d)?.entries ?? []);
+  const gone = (/** @type {Entry} */ e, /** @type {import('../model/wear.js').Eye} */ eye) =>
+    written(e) >= since &&
+    (e.kind === 'removal'
+      ? ['both', eye].includes(e.body.eyes)
+      : ['out', 'stuck-came-off'].includes(e.body[eye]?.lens));
+  const isOut = EYES.every(
+    eye =>
+      ![eye, 'both', '', undefined].includes(scene.plan?.eyes) ||
+      (!inSince(scene, eye) && [...near, ...reports].some(e => gone(e, eye))),
+  );
+  return headline(out).map(k => (isOut && k === 'told.lenses-out' ? 'told.lenses-stay-out' : k));
+}
+
+/**
  * What leads every screen while an emergency holds a lens back, or what is urgent or could
  * be: what its advice is headed with, until the clinic has decided. Else null.
  * @param {State} s
@@ -197,7 +221,7 @@ export function told(s, any) {
   const out = reports.length + log.length ? foremost(reports, log) : null;
   const emergency = out?.level === 'emergency';
   if (!out || !(emergency || out.unsure || out.level === 'urgent')) return null;
-  const all = headline(out).map(k => s.words.med(k));
+  const all = orders(s, out, reports, log).map(k => s.words.med(k));
   const words = emergency || any ? all : all.slice(-1);
   // Once the other eye is released, the order is of this one.
   const of = EYES.filter(eye => wear[eye].causes.some(c => !c.from));
@@ -253,7 +277,7 @@ export function toPhone(s) {
   const reports = reportsOf(s, list).filter(e => !settled(s, e));
   const log = ofLog(s);
   const out = reports.length + log.length ? foremost(reports, log) : null;
-  const heads = out && out.level !== 'none' ? headline(out) : ['caution.worried'];
+  const heads = out && out.level !== 'none' ? orders(s, out, reports, log) : ['caution.worried'];
   return { text: heads.map(k => s.words.med(k)).join(' '), level };
 }
 
@@ -292,6 +316,9 @@ const thisEvening = (s, night) => Math.abs(s.skew) <= SKEW_MS && night === wallA
 function eyeLine(s, eye) {
   const { t, date } = s.words;
   const w = wearNow(s)[eye];
+  // What the plan has no lens for is promised none.
+  if ((w.until || w.state === 'none') && bar(sceneOf(s), eye, w.until || tonight(s)) === 'plan')
+    return t('wear.eye.plan');
   if (w.state === 'none') return t('wear.eye.none');
   const check = w.causes.some(c => c.check && !w.until) || laterCheck(s, eye) ? t('wear.eye.check') : '';
   if (w.until) {
@@ -416,7 +443,7 @@ export function Wear({ app, setOpen }) {
             h(
               'div',
               { key: eye, class: wear[eye].state === 'none' ? '' : 'x' },
-              h('span', null, t(`eye.${eye === 'right' ? 'Right' : 'Left'}`)),
+              h('span', null, t(CAPITAL[eye])),
               h('strong', null, eyeLine(s, eye)),
             ),
           ),
