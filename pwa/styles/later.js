@@ -466,6 +466,10 @@ input[type="range"]::-moz-range-thumb {
   block-size: 1.6rem;
 }
 
+.page table {
+  font-size: min(1em, 6vw);
+}
+
 /* Planks are laid as the language is read. */
 [dir="rtl"] .jetty {
   transform: scaleX(-1);

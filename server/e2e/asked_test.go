@@ -46,9 +46,9 @@ func TestWhatCanHardlyBeMeantIsAsked(t *testing.T) {
 	t.Parallel()
 	a := demoAt(t, bedtime)
 	tab := phoneAt(t, bedtime)
-	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent#/child"), ready(), tap("wear-in"), tap("line-at"), filledIn("#u-at", "23:30"), firm("doubt-future", "23:30 has not come yet"), see("doubt-future", "Monday 23 March already has an entry"), chromedp.WaitNotPresent(sel("meant")))
+	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent#/child"), ready(), tap("wear-in"), tap("line-at"), filledIn("#u-at", "23:30"), firm("doubt-future", "23:30 has not come yet"), see("doubt-future", "Monday 23 March already has an entry"), see("meant", "Now, 21:20"))
 	shot(t, tab, "asked-1-future")
-	run(t, tab, filledIn("#u-at", "14:00"), see("doubt-by-day", "Lenses in at 14:00, by day?"), chromedp.WaitNotPresent(sel("meant")), filledIn("#u-at", "21:15"), chromedp.WaitNotPresent(sel("meant")), tap("confirm"), chromedp.WaitVisible(sel("saved")))
+	run(t, tab, filledIn("#u-at", "14:00"), see("doubt-by-day", "Lenses in at 14:00, by day?"), chromedp.WaitNotPresent(sel("meant")), filledIn("#u-at", ""), chromedp.WaitNotPresent(sel("meant")), tap("confirm"), seeIn("#u-at-fault", "Please give a time."), becomes(`document.activeElement.id === 'u-at'`), filledIn("#u-at", "21:15"), chromedp.WaitNotPresent(sel("meant")), tap("confirm"), chromedp.WaitVisible(sel("saved")))
 	run(t, tab, tap("wear-out"), tap("line-at"), filledIn("#u-at", "21:10"), firm("doubt-future", "21:10 has not come yet"), filledIn("#u-at", "22:30"), firm("doubt-future", "22:30 has not come yet"), tap("cancel"))
 
 	run(t, tab, atScreen("#/supplies"), tap("supply-solution"), filledIn("#s-on", "2099-01-01"), firm("doubt-future", "2099"), tap("meant"), becomes(`document.querySelector('#s-on').value === '2026-01-01'`),

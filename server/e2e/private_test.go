@@ -1,9 +1,12 @@
 package e2e_test
 
 import (
+	"strings"
 	"testing"
 
 	"github.com/chromedp/chromedp"
+
+	"nightkeep/server/internal/care"
 )
 
 // A teen writes to the clinicians alone, without a network: it waits on that phone,
@@ -56,5 +59,21 @@ func TestAFamilyBeginsAMessage(t *testing.T) {
 	at(t, desk, bedtime)
 	run(t, desk, chromedp.Navigate(a.URL()+"/demo/clinician"), seeIn("main", "May she swim on Friday?"), chromedp.WaitVisible(sel("unread")))
 	shot(t, desk, "write-2-today")
+	sound(t, tab)
+}
+
+// What may be about a sore eye is asked before it is kept as a note that rings nobody:
+// the answer that it is keeps the note and begins the check, whose eyes rest meanwhile.
+func TestAWordAboutASoreEyeAsksFirst(t *testing.T) {
+	t.Parallel()
+	a := demoAt(t, bedtime)
+	tab := phoneAt(t, bedtime)
+	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent#/child"), ready(), toHash("/write"), see("write-whose", "Daniel Achterberg"), chromedp.SendKeys(chromedp.CSS("#note-text"), "His eye hurts and is red"), tap("confirm"),
+		see("sore", "Is it about an eye now?"), becomes(`document.activeElement.dataset.test === 'sore-check'`))
+	shot(t, tab, "sore-asked")
+	run(t, tab, tap("sore-check"), see("step-now", "His eye hurts and is red"), sent())
+	if n, c := lastBy(t, a, "W-0012", care.Note), lastBy(t, a, "W-0012", care.CheckOpen); !strings.Contains(string(n.Body), "hurts and is red") || c.ID == "" {
+		t.Errorf("the note is %s and the check that was begun %q", n.Body, c.ID)
+	}
 	sound(t, tab)
 }
