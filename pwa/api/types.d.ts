@@ -1,4 +1,4 @@
-// Made by npm run api; not to be edited. 485f2a91871e5c24 7f4650cd1530b6b2
+// Made by npm run api; not to be edited. e967cad5a2018aa6 949af5fef07f0bc6
 export type paths = Record<string, never>;
 export type webhooks = Record<string, never>;
 export interface components {
@@ -794,6 +794,7 @@ export interface components {
         EpisodeLog: {
             /** Format: date-time */
             at: string;
+            leads?: boolean;
             text: string;
         };
         EpisodeSign: {

@@ -399,12 +399,15 @@ function Reported({ alert, me, now }) {
       done: () => {},
     });
   const raw = (alert.raw?.length ?? 0) > 0 && h(Raw, { list: alert.raw ?? [], when });
+  // Below the signs, where a report leads: what the log says, but for a lens that is in.
+  const below = e.seen.length > 0 && e.level === alert.level ? e.logged.filter(l => !l.leads) : [];
+  const above = e.logged.filter(l => !below.includes(l));
   if (!e.told.length) return (logged || words || raw) && h('div', { class: 'reported' }, raw, logged, words);
   return h(
     'div',
     { class: 'reported' },
     raw,
-    logged,
+    above.length > 0 && h(Logged, { list: above, when }),
     e.seen.length > 0 &&
       h(
         'ul',
@@ -435,6 +438,7 @@ function Reported({ alert, me, now }) {
           ),
         ),
       ),
+    below.length > 0 && h(Logged, { list: below, when }),
     words,
     h(
       'dl',

@@ -450,3 +450,31 @@ func TestACheckThatIsTakenBackReleasesNothing(t *testing.T) {
 	back(s, 3)
 	stand(s, "rest", "the check taken back")
 }
+
+// An alert that is open again is headed by what opened it, with its own time and eye:
+// what the practice has decided about stands below (outside trial 22e, 15).
+func TestACardThatIsOpenAgainIsHeadedByWhatOpenedIt(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	s.logs(1, "symptoms", "2026-03-27", `{"left":{"lens":"stuck-came-off","redness":"mild"},"now":"none"}`)
+	a := s.live()
+	s.act(a, "acknowledge", "")
+	s.closeStopped(a)
+	s.logs(2, "symptoms", "2026-03-28", `{"right":{},"now":"none"}`)
+	card := decode[struct {
+		Alerts []struct {
+			Title, State, Eye string
+			Episode           struct {
+				Headline string
+				At       time.Time
+				Seen     []struct{ Eye, Answer string }
+			}
+		}
+	}](t, s.says("GET", "/api/clinic/alerts", "clinician", "", 200, "")).Alerts[0]
+	if card.State != "open" || card.Eye != "right" || !strings.Contains(card.Title, "could not be assessed") || card.Episode.At.Format("2 Jan") != "28 Mar" {
+		t.Errorf("%s %q, %s eye, of %v; want the report of 28 March that could not be assessed", card.State, card.Title, card.Eye, card.Episode.At)
+	}
+	if len(card.Episode.Seen) == 0 || card.Episode.Seen[0].Eye != "left" {
+		t.Errorf("seen %+v: what was decided about stands among the signs", card.Episode.Seen)
+	}
+}

@@ -44,9 +44,11 @@ type Episode struct {
 	// the headline is to be rinsed.
 	Later []EpisodeHead `json:"later"`
 
+	Anew     bool `json:"-"` // open again, and the headline is of a report about which nobody has decided
 	Finished bool `json:"-"` // the newest report is of a check that was done to its end
 
-	rinse bool // the headline's report asks for a rinse, and the practice has not decided about it
+	decided bool // the practice has decided about some report
+	rinse   bool // the headline's report asks for a rinse, and the practice has not decided about it
 }
 
 // EpisodeHead is the worst finding of one report.
@@ -85,8 +87,9 @@ type EpisodeTold struct {
 
 // EpisodeLog is what was logged of a night, in the words of the log.
 type EpisodeLog struct {
-	At   time.Time `json:"at"` // when it was written
-	Text string    `json:"text"`
+	At    time.Time `json:"at"` // when it was written
+	Text  string    `json:"text"`
+	Leads bool      `json:"leads,omitempty"` // a lens is in, or may be: read before any sign
 }
 
 // began are the choices of the check for when something began.
@@ -133,6 +136,7 @@ func Of(entries []care.Entry, decided ...care.EntryID) Episode {
 	reports := slices.DeleteFunc(slices.Clone(entries), func(e care.Entry) bool { return e.Kind != care.Symptoms })
 	slices.SortStableFunc(reports, func(a, b care.Entry) int { return WrittenAt(&a).Compare(WrittenAt(&b)) })
 	ep := Episode{Seen: []EpisodeSign{}, Denied: []string{}, Open: []string{}, Told: []EpisodeTold{}, Notes: []FamilyWords{}, Logged: []EpisodeLog{}, Earlier: []EpisodeHead{}, Later: []EpisodeHead{}}
+	ep.decided = len(decided) > 0
 	ep.logged(entries, reports)
 	answers := map[eyeSign][]answerAt{}
 	of := map[bool][]*care.Entry{} // reports by whether they are decided about
@@ -157,13 +161,16 @@ func Of(entries []care.Entry, decided ...care.EntryID) Episode {
 		}
 		now, _ := said["now"].(string)
 		head := headOf(out, report, now)
+		if out.Unsure && !past && len(decided) > 0 && head.Level < alerts.Urgent {
+			head = EpisodeHead{Level: alerts.Urgent, Headline: Unassessed, Eye: report.Eye()}
+		}
 		head.At, head.Reached = at, e.Received()
 		if head.Level >= alerts.Urgent && !past {
 			ep.Earlier = append(ep.Earlier, head)
 			ep.Earlier[len(ep.Earlier)-1].Headline = strings.TrimSuffix(head.Headline, noEye)
 		}
-		if rinse := !past && slices.Contains(out.Actions, "rinse-eye"); ep.leads(&head, rinse) {
-			ep.rinse = rinse
+		if rinse := !past && slices.Contains(out.Actions, "rinse-eye"); ep.leads(&head, rinse, past) {
+			ep.rinse, ep.Anew = rinse, !past && len(decided) > 0
 			ep.Level, ep.Headline, ep.Eye, ep.At, ep.Reached = head.Level, head.Headline, head.Eye, at, head.Reached
 			ep.Began, ep.BeganAt, ep.ClockOff = since.words, since.at, clockOff(e)
 		}
@@ -188,19 +195,28 @@ func clockOff(e *care.Entry) int64 {
 // one, and the newest of a level. But a chemical leads until the practice has decided
 // about it, as on the phone: each minute without water costs (NHS, Eye injuries, page
 // reviewed 7 June 2022: rinse at once, then go).
-func (ep *Episode) leads(head *EpisodeHead, rinse bool) bool {
-	return head.Level > alerts.None && head.Level >= ep.Level && (rinse || !ep.rinse || head.Level > ep.Level)
+//
+// Of an episode that is open again, what the practice has not decided about leads, also
+// when it is milder than what was decided: that stands among the signs, with its time.
+func (ep *Episode) leads(head *EpisodeHead, rinse, past bool) bool {
+	if ep.Anew && past || head.Level <= alerts.None {
+		return false
+	}
+	return !ep.Anew && !past && ep.decided || head.Level >= ep.Level && (rinse || !ep.rinse || head.Level > ep.Level)
 }
 
 // logged lists what the log says beside the reports, the newest first.
 func (ep *Episode) logged(entries, reports []care.Entry) {
 	for i := range entries {
 		if text := loggedAs(&entries[i], finishedAfter(reports, &entries[i])); text != "" {
-			ep.Logged = append(ep.Logged, EpisodeLog{WrittenAt(&entries[i]), text})
+			ep.Logged = append(ep.Logged, EpisodeLog{At: WrittenAt(&entries[i]), Text: text})
 		}
 	}
 	slices.SortStableFunc(ep.Logged, func(a, b EpisodeLog) int { return b.At.Compare(a.At) })
 }
+
+// Unassessed heads a report that could not be assessed.
+const Unassessed = "Symptom report with unanswered questions: could not be assessed, may be an emergency"
 
 const noEye = "; the eye was not named"
 

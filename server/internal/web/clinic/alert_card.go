@@ -41,7 +41,7 @@ func (v *alertView) describe(tx *store.Tx, a escalate.Alert, w care.Wearer) erro
 		v.Episode.Told = slices.Insert(v.Episode.Told, 0, t)
 	}
 	// The worst leads: a report that is milder than what the log says does not.
-	if v.Episode.Headline != "" && !a.Level.Worse(escalate.Level(v.Episode.Level.String())) {
+	if v.Episode.Headline != "" && (v.Episode.Anew || !a.Level.Worse(escalate.Level(v.Episode.Level.String()))) {
 		v.Title, v.Eye = v.Episode.Headline, v.Episode.Eye
 	} else if v.Episode.Finished && (a.Rule == intake.CheckNotDone || a.Rule == intake.CheckLeft) {
 		v.Title = "An eye was said to be sore, or a check was begun: it was done since, see what was answered"
@@ -261,7 +261,7 @@ func (v *alertView) addLensIn(tx *store.Tx, w care.Wearer, loc *time.Location) {
 	if len(on) == 1 {
 		text += ", " + on[0] + " eye"
 	}
-	v.Episode.Logged = slices.Insert(v.Episode.Logged, 0, episode.EpisodeLog{At: tx.Now.In(loc), Text: text})
+	v.Episode.Logged = slices.Insert(v.Episode.Logged, 0, episode.EpisodeLog{At: tx.Now.In(loc), Text: text, Leads: true})
 }
 
 // logIn puts one lens, or both, above what was logged beside the alert.
@@ -277,7 +277,7 @@ func (v *alertView) logIn(tx *store.Tx, w care.Wearer, id care.EntryID, of strin
 		return l.Text == "Lenses in at "+b.At+of && l.At.Equal(at) // says less
 	})
 	text := "Lenses in since " + b.At + " and not logged out" + of
-	v.Episode.Logged = slices.Insert(v.Episode.Logged, 0, episode.EpisodeLog{At: at, Text: text})
+	v.Episode.Logged = slices.Insert(v.Episode.Logged, 0, episode.EpisodeLog{At: at, Text: text, Leads: true})
 }
 
 // lensIn is the entry by which the lens of an eye is in: that of the newest night that

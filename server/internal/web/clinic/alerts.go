@@ -272,7 +272,7 @@ func title(rule string) string {
 		return "A symptom report could not be read here: phone the family now, it may be an emergency"
 	}
 	if rule == intake.NotAssessed {
-		return "Symptom report with unanswered questions: could not be assessed, may be an emergency"
+		return episode.Unassessed
 	}
 	if rule == intake.WornStopped {
 		return "A lens went in although nobody has said that lenses may be worn again"
