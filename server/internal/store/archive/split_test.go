@@ -233,3 +233,29 @@ func TestSplitThenEraseThenRestore(t *testing.T) {
 		})
 	}
 }
+
+// An alert goes with its wearer: the new family's phones hear of it, the other's no more.
+func TestASplitTakesTheWearersAlertsAlong(t *testing.T) {
+	t.Parallel()
+	path := sharedRecord(t)
+	split(t, path)
+	db := scene.OpenAt(t, path)
+	defer db.Close()
+	err := db.View(func(tx *store.Tx) error {
+		for w, want := range map[care.WearerID]care.FamilyID{"quincely-wearer": "quincely-own", "marrowby-wearer": "commonly-family"} {
+			all, err := tx.Duty().WearerAlerts(w)
+			if err != nil || len(all) == 0 {
+				t.Errorf("%s: alerts %v, %v; want some", w, all, err)
+			}
+			for _, a := range all {
+				if a.Family != want {
+					t.Errorf("an alert of %s is of %s, want %s", w, a.Family, want)
+				}
+			}
+		}
+		return nil
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+}
