@@ -1,4 +1,4 @@
-// Made by npm run api; not to be edited. e967cad5a2018aa6 949af5fef07f0bc6
+// Made by npm run api; not to be edited. 7719505bf192d9ad 6cf580fa4b1b3f7a
 export type paths = Record<string, never>;
 export type webhooks = Record<string, never>;
 export interface components {
@@ -142,7 +142,7 @@ export interface components {
             /** Format: date-time */
             began?: string;
             birth?: string;
-            closings?: components["schemas"]["EscalateClosing"][];
+            closings?: components["schemas"]["ClosingView"][];
             consent_withdrawn?: boolean;
             contact: components["schemas"]["ClinicContact"][];
             /** Format: date-time */
@@ -460,6 +460,18 @@ export interface components {
             sure?: boolean;
             where?: string;
             yes?: string;
+        };
+        ClosingView: {
+            /** Format: date-time */
+            at: string;
+            by: string;
+            decision?: string;
+            lenses?: components["schemas"]["EyeSaid"][];
+            name: string;
+            note?: string;
+            outcome: string;
+            said?: string[];
+            where?: string;
         };
         ComeOfAge: {
             devices: string[];
@@ -937,6 +949,14 @@ export interface components {
             state: string;
             until?: string;
         };
+        EyeSaid: {
+            again: boolean;
+            check?: boolean;
+            /** @enum {string} */
+            eye: "right" | "left";
+            from?: string;
+            review_by?: string;
+        };
         EyeWear: {
             causes: components["schemas"]["CareCause"][];
             state: string;
@@ -1202,6 +1222,14 @@ export interface components {
             tick: boolean;
             troubles: string[];
             unreadable: number;
+        };
+        HeldToday: {
+            code: string;
+            name: string;
+            review_by: string;
+            /** @enum {string} */
+            wear: "rest" | "stop";
+            wearer: string;
         };
         Hours: {
             from: string;
@@ -2026,6 +2054,7 @@ export interface components {
             at: string;
             by: string;
             decision?: string;
+            lenses?: components["schemas"]["EyeSaid"][];
             minutes: number | null;
             note?: string;
             outcome: string;
@@ -2231,6 +2260,7 @@ export interface components {
         Stand: {
             by: string;
             eye: string;
+            review_by: string;
             since: string;
             state: string;
             until: string;
@@ -2359,6 +2389,7 @@ export interface components {
             calls: components["schemas"]["CallList"];
             date: string;
             duty: components["schemas"]["DutyLine"];
+            held: components["schemas"]["HeldToday"][];
             overdue: components["schemas"]["OverdueVisits"];
             page: number;
             pages: number;
@@ -2563,6 +2594,7 @@ export interface components {
             name: string;
             next_recall: string;
             overdue: boolean;
+            review_by: string;
             stopped: boolean;
             strip: string;
             wear: string;

@@ -226,8 +226,8 @@ export const comment = (alert, text) => call('POST', `alerts/${id(alert)}/commen
 /** POST alerts/:id/hand-over. @param {string} alert @param {string} to person id @returns {Promise<{alert: Alert}>} */
 export const handOver = (alert, to) => call('POST', `alerts/${id(alert)}/hand-over`, { to });
 
-/** GET today. @param {{reason: string, page: number}} ask reason: a rule, or empty for all @returns {Promise<Today>} */
-export const today = ask => call('GET', `today${query(ask)}`);
+/** GET today. @param {{reason: string, page: number}} ask reason: a rule, or empty for all @param {boolean} [byItself] @returns {Promise<Today>} */
+export const today = (ask, byItself) => call('GET', `today${query(ask)}`, undefined, byItself);
 
 /** POST follow-ups: somebody dealt with a reason to call. @param {{wearer: string, rule: string, outcome: string, note: string, until: string, read?: string[]}} done @returns {Promise<object>} */
 export const followUp = done => call('POST', 'follow-ups', done);

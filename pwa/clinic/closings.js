@@ -1,17 +1,49 @@
 // The closings of a wearer's alerts as rows of a table. Pure.
-import { day, moment, title } from './format.js';
+import { capital, day, eyes, moment, title } from './format.js';
 import { point, tr } from './text.js';
 
 /** @import { Alert } from './api.js' */
 /** @import { AlertFact, Outcome } from './types.js' */
+/** @typedef {import('../api/types.js').components['schemas']['EyeSaid']} EyeSaid */
 
-/** What a closing decided about wear, in words. */
-export const LENSES = /** @type {Record<string, string>} */ ({
+/** What a closing decided about wear, in words, where it was said of no eye. */
+const LENSES = /** @type {Record<string, string>} */ ({
   resume: tr('again, from a date'),
   stays: tr('none until a visit or a review'),
   'sent-on': tr('none, sent on'),
   none: tr('no decision needed'),
 });
+
+/** @param {EyeSaid} l what was said of one eye */
+const lensSaid = l =>
+  l.again
+    ? tr('again from the night of {date}{more}', {
+        date: day(l.from),
+        more: l.check ? tr(', after an eye check that day') : '',
+      })
+    : [
+        l.from ? tr('no lens from the night of {date}', { date: day(l.from) }) : tr('no lens'),
+        l.review_by && tr('review by {date}', { date: day(l.review_by) }),
+      ]
+        .filter(Boolean)
+        .join(point(', '));
+
+/**
+ * What a closing decided about the lenses, eye by eye, and where the wearer was sent.
+ * @param {{decision?: string, where?: string, lenses?: EyeSaid[]}} k
+ * @returns {string} "" where nothing was
+ */
+export function lensesWords({ decision = '', where = '', lenses = [] }) {
+  const said = lenses.map(l => ({ eye: l.eye, words: lensSaid(l) }));
+  const same = said.length > 1 && said.every(s => s.words === said[0].words);
+  const parts = (same ? [{ ...said[0], eye: 'both' }] : said).map(
+    s => `${same ? capital(eyes('both')) : capital(eyes(s.eye))}${point(': ')}${s.words}`,
+  );
+  const named = LENSES[decision] ?? '';
+  const sent = decision === 'sent-on' && parts.length > 0 ? tr('sent on') : '';
+  const lead = [parts.length ? parts.join(point('; ')) : named, sent].filter(Boolean).join(point('; '));
+  return where ? `${lead}${point(': ')}${where}` : lead;
+}
 
 /**
  * @param {AlertFact[]} alerts
@@ -27,7 +59,7 @@ export function closingRows(alerts, outcomes) {
       (a.found ?? [a.title]).join(point('; ')),
       minutesWords(k.minutes),
       outcomes.find(o => o.key === k.outcome)?.title ?? title(k.outcome),
-      (LENSES[k.decision ?? ''] ?? '–') + (k.where ? `${point(': ')}${k.where}` : ''),
+      lensesWords(k) || '–',
       [k.note, k.by].filter(Boolean).join(' – '),
     ]);
 }
@@ -48,7 +80,7 @@ export function closedBefore({ state, closings }, outcomes, zone) {
       name: last.name,
       date: moment(last.at, zone),
       outcome: outcomes.find(o => o.key === last.outcome)?.title ?? title(last.outcome),
-      decided: LENSES[last.decision ?? ''] ?? '–',
+      decided: lensesWords(last) || '–',
     },
   );
 }

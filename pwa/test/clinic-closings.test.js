@@ -1,6 +1,6 @@
 import assert from 'node:assert/strict';
 import test from 'node:test';
-import { alertCourse, closedBefore, closingRows } from '../clinic/closings.js';
+import { alertCourse, closedBefore, closingRows, lensesWords } from '../clinic/closings.js';
 
 const OUTCOMES = [{ key: 'seen-treated', title: 'Examined and treated here', seen: true, event: true, disease: false }];
 
@@ -68,4 +68,38 @@ test('a card that is open again says who closed it with which decision, and that
   assert.equal(says({ state: 'acknowledged', closings }), said);
   assert.equal(says({ state: 'closed', closings }), '', 'the card says how it is closed');
   assert.equal(says({ state: 'open' }), '');
+});
+
+// The three decisions of one child that the archive once called by their outcome alone.
+test('a closing says what it decided of each eye, by when it is looked at again and where the wearer was sent', () => {
+  const again = { eye: /** @type {const} */ ('right'), again: true, from: '2026-12-01', check: true };
+  const none = { eye: /** @type {const} */ ('left'), again: false, review_by: '2026-12-07' };
+  const half = { decision: 'resume', lenses: [again, none] };
+  assert.match(
+    lensesWords(half),
+    /^Right eye: again from the night of .*1 Dec.*, after an eye check that day; Left eye: no lens, review by .*7 Dec/,
+  );
+  assert.match(
+    lensesWords({ decision: 'stays', lenses: [{ ...none, eye: 'right' }, none] }),
+    /^Both eyes: no lens, review by .*7 Dec[^;]*$/,
+  );
+  assert.match(
+    lensesWords({ decision: 'sent-on', where: 'Eye hospital', lenses: [none] }),
+    /^Left eye: no lens, review by .*7 Dec.*; sent on: Eye hospital$/,
+  );
+  assert.match(
+    lensesWords({ decision: 'stays', lenses: [{ eye: 'left', again: false, from: '2026-12-03' }] }),
+    /^Left eye: no lens from the night of .*3 Dec[^,;]*$/,
+  );
+  assert.equal(lensesWords({ decision: 'resume' }), 'again, from a date', 'closed before what was said was kept');
+  assert.equal(lensesWords({}), '');
+  const before = closedBefore(
+    /** @type {any} */ ({
+      state: 'open',
+      closings: [{ at: '2026-12-01T20:37:00Z', name: 'Ann', outcome: 'seen-treated', ...half }],
+    }),
+    OUTCOMES,
+    'UTC',
+  );
+  assert.match(before, /Lenses: Right eye: again .*; Left eye: no lens, review by/);
 });

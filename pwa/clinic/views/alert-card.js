@@ -4,7 +4,7 @@
 import * as api from '../api.js';
 import { asApiError, h, useAction, useState } from '../dom.js';
 import { ago, both, capital, day, eyes, LANGUAGES, LEVEL, moment, reached, span, title } from '../format.js';
-import { LENSES, closedBefore } from '../closings.js';
+import { closedBefore, lensesWords } from '../closings.js';
 import { link, wearerPage } from '../route.js';
 import { goOn } from '../../ui/focus.js';
 import { tel } from '../../ui/tel.js';
@@ -163,7 +163,7 @@ function step(row, by) {
 function standing(alert, me) {
   const zone = me.practice.zone;
   const handed = handedOn(alert, zone);
-  const decided = LENSES[alert.closings?.at(-1)?.decision ?? ''];
+  const decided = lensesWords(alert.closings?.at(-1) ?? {});
   if (alert.state === 'closed' && decided)
     return tr('Closed: {outcome}. Lenses: {decided}.', {
       outcome: me.outcomes.find(o => o.key === alert.outcome)?.title ?? title(alert.outcome ?? ''),

@@ -3,6 +3,7 @@
 
 import * as api from '../api.js';
 import { Field, h, Trouble, useLoad, useState } from '../dom.js';
+import { lensesWords } from '../closings.js';
 import { dated, title } from '../format.js';
 import { link, wearerPage } from '../route.js';
 import { AlertCard } from './alert-card.js';
@@ -11,13 +12,6 @@ import { point, tr } from '../text.js';
 /** @import { Alert, Me } from '../api.js' */
 /** @import { Queue } from '../main.js' */
 /** @import { Route } from '../route.js' */
-
-const DECIDED = /** @type {Record<string, string>} */ ({
-  resume: tr('lenses again'),
-  stays: tr('no lens until a visit or a review'),
-  'sent-on': tr('sent on'),
-  none: tr('no wear decision needed'),
-});
 
 /** @param {{me: Me, route: Route, queue: Queue, ask: () => Promise<void>}} props */
 export function Archive({ me, route, queue, ask }) {
@@ -139,6 +133,10 @@ function Row({ alert, me, queue, done }) {
               i ? tr('; before: ') : ': ',
               outcome(c.outcome),
               h('span', { class: 'quiet' }, tr(', closed {date}', { date: dated(c.at, zone) })),
+              lensesWords(c) && [
+                point('; '),
+                h('span', { 'data-test': 'archived-lenses' }, tr('lenses: {decided}', { decided: lensesWords(c) })),
+              ],
             ])
         : `${point(': ')}${outcome(alert.outcome)}`,
       alert.state !== 'closed' && h('strong', { class: 'tag-off' }, tr(' Open again')),
@@ -153,8 +151,7 @@ function Row({ alert, me, queue, done }) {
               'li',
               null,
               `${dated(c.at, zone)}${point(', ')}${c.name}${point(': ')}${outcome(c.outcome)}`,
-              c.decision && `${point('; ')}${DECIDED[c.decision] ?? c.decision}`,
-              c.where && ` (${c.where})`,
+              lensesWords(c) && `${point('; ')}${tr('lenses: {decided}', { decided: lensesWords(c) })}`,
               c.note && `. ${c.note}`,
             ),
           ),

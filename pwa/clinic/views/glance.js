@@ -4,6 +4,7 @@
 import { alertCourse } from '../closings.js';
 import { h } from '../dom.js';
 import { apart, day, number, plural, readable, title } from '../format.js';
+import { ReviewBy } from './review-by.js';
 import { Score } from './score.js';
 import { point, tr } from '../text.js';
 
@@ -47,6 +48,7 @@ export function Glance({ sum, outcomes }) {
                 why: s.why,
                 more: s.by ? `${point(', ')}${s.by}` : '',
               }),
+              s.review_by && !sum.ends?.over && [point('; '), h(ReviewBy, { on: s.review_by, today: sum.today })],
             ),
           ),
         g.stand.every(s => s.state === 'none') && h('p', { class: 'quiet' }, tr('By the log; no word on the eye.')),

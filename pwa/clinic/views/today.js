@@ -14,6 +14,7 @@ import { ConsentGone } from './consent-gone.js';
 import { CheckLine } from './ready.js';
 import { Pages } from './pages.js';
 import { Quoted } from './quoted.js';
+import { ReviewBy } from './review-by.js';
 import { Strip28, StripKey, WearTag } from './strip28.js';
 import { Words } from './words.js';
 import { filled, point, tr } from '../text.js';
@@ -27,17 +28,18 @@ import { filled, point, tr } from '../text.js';
  */
 export function Today({ me, route, queue, ask }) {
   const wanted = { reason: route.params.reason ?? '', page: Number(route.params.page) || 1 };
-  const today = useLoad(() => api.today(wanted), JSON.stringify(wanted));
+  const today = useLoad(again => api.today(wanted, again), JSON.stringify(wanted));
   useLayoutEffect(() => {
     // a mail leads to one alert: it is found once the queue has come
     /** @type {HTMLElement|null} */ (document.querySelector(`[data-alert="${CSS.escape(route.arg)}"]`))?.focus();
   }, [queue.loaded, route.arg]);
-  const on = JSON.stringify([me.on_duty, queue.duty]);
-  const [asked] = useState({ on });
+  const on = JSON.stringify([me.on_duty, queue.duty, queue.alerts.map(a => [a.id, a.state])]);
+  const [asked] = useState({ on: '' });
   useEffect(() => {
-    if (asked.on !== on) today.reload(); // the side has somebody else on duty: this page too
-    asked.on = on;
-  }, [on]);
+    // the side has somebody else on duty, or an alert was opened or decided on: this page too
+    if (asked.on && asked.on !== on) today.reload();
+    if (queue.loaded) asked.on = on;
+  }, [on, queue.loaded]);
   const duty = h(Duty, { duty: today.data?.duty, zone: me.practice.zone });
   // An alert nobody has taken stands first, on a phone too; its card says who is on duty.
   const waits = unacknowledged(queue.alerts) > 0;
@@ -52,6 +54,7 @@ export function Today({ me, route, queue, ask }) {
     h(Trouble, { error: today.error, busy: today.busy && !today.data, retry: today.reload }),
     today.data && h(Calls, { me, today: today.data, reason: wanted.reason, reload: today.reload }),
     today.data && h(Overdue, { of: today.data.overdue }),
+    today.data && h(Held, { me, today: today.data }),
     today.data && h(VisitsOfTheDay, { me, today: today.data }),
   );
 }
@@ -525,6 +528,35 @@ const Overdue = ({ of }) =>
       days: plural(of.from, 'day', 'days'),
     }),
   );
+
+/** Whose lenses are stopped or at rest, those to be looked at soonest first. @param {{me: Me, today: TodayAnswer}} props */
+function Held({ me, today: { held, date } }) {
+  if (!held.length) return null;
+  return h(
+    'section',
+    { 'aria-labelledby': 'held-title', 'data-test': 'held' },
+    h('h2', { id: 'held-title' }, tr('No lens for now'), ' ', h('span', { class: 'count' }, held.length)),
+    h(
+      'ul',
+      { class: 'held' },
+      held.map(w =>
+        h(
+          'li',
+          { key: w.wearer, 'data-test': 'held-row' },
+          h('a', { href: link(wearerPage(me), w.wearer) }, w.name),
+          ' ',
+          h('span', { class: 'code' }, w.code),
+          ' ',
+          h(WearTag, { wear: w.wear }),
+          ' ',
+          w.review_by
+            ? h(ReviewBy, { on: w.review_by, today: date })
+            : w.wear === 'stop' && h('span', { class: 'review-by overdue' }, tr('no date of review')),
+        ),
+      ),
+    ),
+  );
+}
 
 /** @param {{me: Me, today: TodayAnswer}} props */
 function VisitsOfTheDay({ me, today }) {

@@ -7,6 +7,7 @@ import { day, LEVEL } from '../format.js';
 import { link, wearerPage } from '../route.js';
 import { endWords } from './glance.js';
 import { Pages } from './pages.js';
+import { ReviewBy } from './review-by.js';
 import { nightsOf, Strip28, StripKey, WearTag } from './strip28.js';
 import { tr } from '../text.js';
 
@@ -198,6 +199,7 @@ function Rows({ me, rows, all }) {
                       ' ',
                       h(WearTag, { wear: w.wear }),
                       ' ',
+                      w.review_by && [h(ReviewBy, { on: w.review_by, today: me.today }), ' '],
                       h(
                         'span',
                         { class: 'date', 'data-test': 'row-worn' },

@@ -111,3 +111,23 @@ func quickMarks(raw string) Marks {
 	}
 	return readMarks([]byte(raw))
 }
+
+// ReviewBy returns the date by which a stop of the practice is looked at again; zero
+// when the entry names none.
+func (e *Entry) ReviewBy() civil.Date {
+	text, _ := word(e.bodyParts().get("review_by"))
+	d, _ := civil.ParseDate(text)
+	return d
+}
+
+// ReviewOf returns the date by which an eye is looked at again, as the newest stop of
+// the practice says that is among the eye's causes; zero where none holds it.
+func ReviewOf(causes []Cause, written map[EntryID]*Entry) (d civil.Date) {
+	var last *Entry
+	for _, c := range causes {
+		if e := written[c.ID]; e != nil && e.Kind == Cease && (last == nil || e.Recv.After(last.Recv)) {
+			last, d = e, e.ReviewBy()
+		}
+	}
+	return d
+}

@@ -1,7 +1,6 @@
 package intake
 
 import (
-	"encoding/json"
 	"slices"
 
 	"nightkeep/alerts"
@@ -70,18 +69,8 @@ func forgotten(tx *store.Tx, w care.WearerID, today civil.Date) *care.Entry {
 	if last == nil { // known by its id alone
 		return &care.Entry{ID: held[0], Wearer: w, Kind: care.WearStart, Night: today}
 	}
-	if last.Kind == care.Cease && !ReviewBy(last).Before(today) {
+	if last.Kind == care.Cease && !last.ReviewBy().Before(today) {
 		return nil
 	}
 	return last
-}
-
-// ReviewBy returns the date by which a stop of the practice is looked at again;
-// zero when the entry names none.
-func ReviewBy(e *care.Entry) (d civil.Date) {
-	var text string
-	if json.Unmarshal([]byte(e.Answer("review_by")), &text) == nil {
-		d, _ = civil.ParseDate(text)
-	}
-	return d
 }

@@ -48,6 +48,8 @@ type Stand struct {
 	Until civil.Date `json:"until"` // first night without a cause by what is known; zero when none is
 	By    string     `json:"by"`    // who wrote that cause
 	Why   string     `json:"why"`   // what kind of entry it is, in words
+	// ReviewBy is by when the practice looks at its stop again; zero where none of its holds.
+	ReviewBy civil.Date `json:"review_by"`
 }
 
 // Doubt is how far to trust the log, in words that stand before any percentage.
@@ -163,7 +165,7 @@ func (s *state) stand() []Stand {
 	wear := care.WearOf(s.wear, s.in.Today, false, nil)
 	for _, eye := range s.plan.eyes() {
 		w := wear.Eye(eye)
-		row := Stand{Eye: eye, State: w.State.String(), Until: w.Until}
+		row := Stand{Eye: eye, State: w.State.String(), Until: w.Until, ReviewBy: care.ReviewOf(w.Causes, s.byID)}
 		if w.State < care.Rest {
 			row.State = "none"
 		}

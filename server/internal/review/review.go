@@ -100,6 +100,16 @@ type Closing struct {
 	Decision string    `json:"decision,omitempty"` // about wear
 	Where    string    `json:"where,omitempty"`    // the wearer was sent on
 	Minutes  *float64  `json:"minutes"`            // from its opening until somebody took it; nil when not known
+	Lenses   []EyeSaid `json:"lenses,omitempty"`   // right first; an eye of which nothing was said is left out
+}
+
+// EyeSaid is what a closing said to the family of the lens of one eye.
+type EyeSaid struct {
+	Eye      string     `json:"eye" enum:"right,left"`
+	Again    bool       `json:"again"`              // a lens again, from a night on; else none
+	From     civil.Date `json:"from,omitzero"`      // of again; of none, the first night without: zero at once
+	Check    bool       `json:"check,omitempty"`    // of again: after an eye check that day
+	ReviewBy civil.Date `json:"review_by,omitzero"` // of none
 }
 
 // AlertRate is how many alerts of a level were opened in the range, per 1,000

@@ -65,6 +65,7 @@ func TestListsAreRightAfterEveryWrite(t *testing.T) {
 		{"appointment of the day", post("/api/clinic/wearers/w2/visits", "clinician", `{"kind":"recall","date":"2026-03-29","time":"10:00","state":"booked"}`)},
 		{"words", post("/api/sync", "family", syncBody(entryJSON(`{"id":"01900000-0000-7000-8000-0000000000aa","dseq":900,"kind":"note","body":{"text":"A question"}}`)))},
 		{"words read", post("/api/clinic/wearers/w1/read", "desk", `{"read":["01900000-0000-7000-8000-0000000000aa"]}`)},
+		{"a stop of the practice", post("/api/clinic/wearers/w1/say", "clinician", `{"causes":[],"entries":[{"kind":"cease","body":{"eyes":"left","reason":"examination","review_by":"2026-04-02"}}]}`)},
 		{"follow-up", post("/api/clinic/follow-ups", "desk", `{"wearer":"w1","rule":"recall-overdue","outcome":"spoken-to","note":"","until":"2026-04-09"}`)},
 		{"phone joined", put(func(tx *store.Tx) error {
 			return errors.Join(storetest.Put(tx, care.Person{ID: "p2", Family: "f2", Role: care.Parent}),

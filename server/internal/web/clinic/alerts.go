@@ -78,11 +78,40 @@ type alertView struct {
 	PhoneLanguage string       `json:"phone_language,omitempty"`
 	History       []alertEvent `json:"history"`
 	// Closings are all there were, oldest first, kept when it is opened again.
-	Closings []escalate.Closing `json:"closings,omitempty"`
-	Contact  []contact          `json:"contact"`
-	Raw      []rawReport        `json:"raw,omitempty"` // reports that could not be read
+	Closings []closingView `json:"closings,omitempty"`
+	Contact  []contact     `json:"contact"`
+	Raw      []rawReport   `json:"raw,omitempty"` // reports that could not be read
 	// Withdrawn: the family took its consent back, so nobody logs the nights.
 	Withdrawn bool `json:"consent_withdrawn,omitempty"`
+}
+
+// closingView is a closing as the card and the archive show it.
+type closingView struct {
+	escalate.Closing
+	Lenses []review.EyeSaid `json:"lenses,omitempty"`
+}
+
+// lensesSaid is what was said of each eye's lens by entries of the practice, right
+// first; what cannot be read is left out.
+func lensesSaid(tx *store.Tx, f care.FamilyID, said []care.EntryID) (out []review.EyeSaid) {
+	for _, id := range said {
+		var e care.Entry
+		if tx.Try(func() (err error) { e, err = tx.Log().Entry(f, id); return err }) != nil {
+			continue
+		}
+		fact := e.WearFact()
+		for _, eye := range fact.Eyes {
+			l := review.EyeSaid{Eye: eye, Again: e.Kind == care.Resume, From: fact.Begins, Check: fact.Check}
+			if l.Again {
+				l.From = fact.From
+			} else {
+				l.ReviewBy = e.ReviewBy()
+			}
+			out = append(out, l)
+		}
+	}
+	slices.SortStableFunc(out, func(a, b review.EyeSaid) int { return -cmp.Compare(a.Eye, b.Eye) })
+	return out
 }
 
 type alertEvent struct {
@@ -156,10 +185,13 @@ func viewAlert(tx *store.Tx, a escalate.Alert) alertView {
 		ID: a.ID, Wearer: a.Wearer, WearerName: w.Name, WearerCode: w.Code, Drill: a.Drill, Rule: a.Rule, Title: titleOf(&a), Level: a.Level, State: a.State,
 		Opened: a.Opened, Since: a.Since, Began: some(a.Began), Eye: a.Eye, AckByName: a.AckName, AckAt: some(a.AckAt), AssignedName: a.OwnerName,
 		Outcome: a.Outcome, Step: standing(a, comes(tx, &a)), Lapsed: a.Lapsed(), DeskName: a.DeskName, DeskAt: some(a.DeskAt), Spoken: some(a.Spoken()),
-		RuleVersion: a.RuleVersion, Closings: a.Closings, History: []alertEvent{}, Contact: []contact{},
+		RuleVersion: a.RuleVersion, History: []alertEvent{}, Contact: []contact{},
 	}
 	for _, e := range a.History {
 		v.History = append(v.History, alertEvent{e.At, string(e.Kind), e.Name, eventText(e), e.Outcome, e.Times, some(e.Last)})
+	}
+	for _, k := range a.Closings {
+		v.Closings = append(v.Closings, closingView{k, lensesSaid(tx, a.Family, k.Said)})
 	}
 	for _, part := range []func() error{
 		func() error { return v.describe(tx, a, w) },
@@ -685,7 +717,7 @@ func alertFacts(tx *store.Tx, w care.WearerID, loc *time.Location) ([]review.Ale
 		out = append(out, review.AlertFact{
 			ID: a.ID, Wearer: w, Rule: a.Rule, Title: titleOf(&a), Level: string(a.Level), State: string(a.State),
 			Began: on(a.Began, loc), Opened: on(a.Opened, loc), AckAt: on(a.AckAt, loc), ClosedAt: on(a.ClosedAt, loc), Outcome: a.Outcome,
-			Found: foundWords(a.Signs), Closings: closingFacts(&a, loc), CalledAt: on(firstReached(&a), loc), Rung: rung(tx, &a, loc),
+			Found: foundWords(a.Signs), Closings: closingFacts(tx, &a, loc), CalledAt: on(firstReached(&a), loc), Rung: rung(tx, &a, loc),
 		})
 	}
 	return out, err
@@ -726,11 +758,11 @@ func foundWords(signs []string) (out []string) {
 
 // closingFacts are an alert's closings for the review. How long one waited is left
 // out where the history does not reach back to it.
-func closingFacts(a *escalate.Alert, loc *time.Location) []review.Closing {
+func closingFacts(tx *store.Tx, a *escalate.Alert, loc *time.Location) []review.Closing {
 	var out []review.Closing
 	waits := a.Waits()
 	for i, k := range a.Closings {
-		c := review.Closing{At: on(k.At, loc), By: k.Name, Outcome: k.Outcome, Note: k.Note, Decision: string(k.Decision), Where: k.Where}
+		c := review.Closing{At: on(k.At, loc), By: k.Name, Outcome: k.Outcome, Note: k.Note, Decision: string(k.Decision), Where: k.Where, Lenses: lensesSaid(tx, a.Family, k.Said)}
 		if len(waits) == len(a.Closings) {
 			minutes := waits[i].Minutes()
 			c.Minutes = &minutes

@@ -29,6 +29,9 @@ type todayReply struct {
 	Overdue overdueVisits                `json:"overdue"`
 	Duty    dutyLine                     `json:"duty"`
 	Beside  map[care.WearerID]callBeside `json:"beside"` // what stands beside each call of the page
+	// Held are the wearers who may wear no lens in one eye or both though their wear has
+	// not ended: those to be looked at soonest first, then those of whom no date is said.
+	Held []heldToday `json:"held"`
 }
 
 // overdueVisits is how many wearers have a visit overdue, on the list or not, and from
@@ -36,6 +39,15 @@ type todayReply struct {
 type overdueVisits struct {
 	Wearers int `json:"wearers"`
 	From    int `json:"from"`
+}
+
+// heldToday is a wearer whose lenses are stopped or at rest.
+type heldToday struct {
+	Wearer   care.WearerID `json:"wearer"`
+	Name     string        `json:"name"`
+	Code     string        `json:"code"`
+	Wear     string        `json:"wear" enum:"rest,stop"`
+	ReviewBy civil.Date    `json:"review_by"` // zero: no date is said
 }
 
 // callBeside is what of a wearer stands beside the reasons to call.
@@ -91,7 +103,7 @@ type visitToday struct {
 }
 
 func (c *call) today() error {
-	reply := todayReply{Visits: []visitToday{}, Beside: map[care.WearerID]callBeside{}}
+	reply := todayReply{Visits: []visitToday{}, Held: []heldToday{}, Beside: map[care.WearerID]callBeside{}}
 	err := c.onLists(func(tx *store.Tx, day practiceDay, lines []listLine) (err error) {
 		reply.Date, reply.Overdue.From = day.today, alerts.Default().Limit("recall_grace_days", day.settings())
 		calls := make([]review.Call, 0, len(lines))
@@ -99,6 +111,9 @@ func (c *call) today() error {
 			l := &lines[i]
 			reply.Visits = append(reply.Visits, l.detail.visits...)
 			reply.Overdue.Wearers += count(l.detail.row.Overdue)
+			if r := &l.detail.row; r.Wear != "none" && r.Wear != "" && !r.Stopped {
+				reply.Held = append(reply.Held, heldToday{r.ID, r.Name, r.Code, r.Wear, r.ReviewBy})
+			}
 			if l.detail.call != nil {
 				calls = append(calls, *l.detail.call)
 			}
@@ -116,6 +131,9 @@ func (c *call) today() error {
 	if err != nil {
 		return err
 	}
+	slices.SortStableFunc(reply.Held, func(a, b heldToday) int {
+		return cmp.Or(last(a.ReviewBy.IsZero(), b.ReviewBy.IsZero()), a.ReviewBy.Compare(b.ReviewBy), cmp.Compare(a.Wear, b.Wear)*-1, cmp.Compare(a.Name, b.Name))
+	})
 	slices.SortStableFunc(reply.Visits, func(a, b visitToday) int {
 		return cmp.Or(cmp.Compare(orLast(a.Time), orLast(b.Time)), cmp.Compare(a.Code, b.Code))
 	})

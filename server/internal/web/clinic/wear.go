@@ -237,7 +237,7 @@ func viewWear(tx *store.Tx, w care.Wearer) (wearView, error) {
 			}
 			continue
 		case e.Kind == care.Cease && v.ReviewBy == nil && slices.Contains(v.Causes, e.ID):
-			on := intake.ReviewBy(e) // of the newest: what was said last counts
+			on := e.ReviewBy() // of the newest: what was said last counts
 			v.ReviewBy = &on
 		}
 		v.Entries = append(v.Entries, e.AppendJSON(nil))

@@ -34,11 +34,14 @@ type wearerRow struct {
 	LastHeard  civil.Date    `json:"last_heard"`
 	Strip      string        `json:"strip"` // the last 28 nights, as review.StripOf writes them
 	Wear       string        `json:"wear"`  // the more careful state of both eyes tonight: none, rest or stop
-	Worn       int           `json:"worn"`
-	Answered   int           `json:"answered"`
-	NextRecall civil.Date    `json:"next_recall"`
-	Overdue    bool          `json:"overdue"`
-	Stopped    bool          `json:"stopped"` // by agreement, as of today
+	// ReviewBy is the earlier of the dates by which the practice looks at its stops of
+	// either eye again; zero where none holds, or wear has ended.
+	ReviewBy   civil.Date `json:"review_by"`
+	Worn       int        `json:"worn"`
+	Answered   int        `json:"answered"`
+	NextRecall civil.Date `json:"next_recall"`
+	Overdue    bool       `json:"overdue"`
+	Stopped    bool       `json:"stopped"` // by agreement, as of today
 	// Ends is the end of wear that holds or lies ahead; null while none does.
 	Ends  *course.EndOfWear `json:"ends"`
 	Alert string            `json:"alert" enum:",emergency,urgent,routine,note"`
@@ -203,10 +206,28 @@ func (r *wearerRow) wearOf(tx *store.Tx, f record.File, today civil.Date) error 
 	r.Strip, wear = review.StripOf(r.ID, facts, f.Nights, written, f.Plans, today, rowNights)
 	r.Worn, r.Answered = wear.Done, wear.Answered()
 	r.Wear = "none"
-	if stand := care.WearOf(facts, today, false, nil); stand.Worst() >= care.Rest {
+	stand := care.WearOf(facts, today, false, nil)
+	if stand.Worst() >= care.Rest {
 		r.Wear = stand.Worst().String()
 	}
+	if !r.Stopped {
+		r.ReviewBy = reviewBy(&stand, tx.Log().WearEntries(r.ID))
+	}
 	return nil
+}
+
+// reviewBy returns the earlier of the dates by which the eyes are looked at again.
+func reviewBy(stand *care.Wear, list []*care.Entry) (first civil.Date) {
+	written := map[care.EntryID]*care.Entry{}
+	for _, e := range list {
+		written[e.ID] = e
+	}
+	for _, eye := range []*care.EyeWear{&stand.Right, &stand.Left} {
+		if on := care.ReviewOf(eye.Causes, written); !on.IsZero() && (first.IsZero() || on.Before(first)) {
+			first = on
+		}
+	}
+	return first
 }
 
 func count(b bool) int {
