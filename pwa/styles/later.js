@@ -466,8 +466,60 @@ input[type="range"]::-moz-range-thumb {
   block-size: 1.6rem;
 }
 
+summary.btn {
+  justify-content: start;
+  text-align: start;
+}
+summary.summary {
+  font-size: var(--big);
+  font-weight: 700;
+  min-block-size: var(--touch);
+  display: flex;
+  align-items: center;
+  cursor: pointer;
+  overflow-wrap: anywhere;
+}
+summary.summary::before {
+  content: "+";
+  margin-inline-end: 0.6rem;
+  color: var(--warm);
+}
+details[open] > summary.summary::before {
+  content: "−";
+}
 .page table {
   font-size: min(1em, 6vw);
+}
+
+/* A phone at a zoom of 200 %: the bar takes two lines. */
+@media (max-width: 17rem) {
+  .frame:has(.saved, .room) > main {
+    padding-block-end: 8.5rem;
+  }
+  html {
+    scroll-padding-block-end: calc(8.5rem + env(safe-area-inset-bottom));
+  }
+  html:has(.saved) {
+    scroll-padding-block-end: 16.5rem;
+  }
+  .top:has(.count) {
+    flex-wrap: wrap;
+  }
+  .top:has(.count) > .name {
+    flex-basis: 100%;
+  }
+  .choice > .small {
+    display: none;
+  }
+}
+/* A keyboard that takes its room from the window: the bar makes way for the field. */
+@media (max-height: 30rem) {
+  .frame:has(input:not([type="checkbox"]):focus, textarea:focus) .foot {
+    position: relative;
+  }
+  html:has(input:not([type="checkbox"]):focus, textarea:focus) {
+    scroll-padding-block-end: 0.75rem;
+  }
 }
 
 /* Planks are laid as the language is read. */
