@@ -173,7 +173,7 @@ func TestAPlanForAStoppedEye(t *testing.T) {
 	for _, eyes := range []string{"left", "both"} {
 		s.says("POST", path, "clinician", plan(eyes, ""), 409, "The left eye is stopped, and this plan does not lift that")
 	}
-	s.says("POST", path, "clinician", plan("left", `"sure":true,"remark":"Left lens again from tonight.",`), 409, "own-words")
+	s.says("POST", path, "clinician", plan("left", `"sure":true,"remark":"Left lens again from tonight.",`), 409, `"field":"","reading"`)
 	if n := len(decode[struct{ Plans []any }](t, s.says("GET", path, "clinician", "", 200, "")).Plans); n != 1 {
 		t.Errorf("what was only asked about left %d versions", n)
 	}

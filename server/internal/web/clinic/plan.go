@@ -131,7 +131,7 @@ func (c *call) tellRemark(tx *store.Tx, w care.Wearer, remark, yes string, befor
 	}
 	_, err = intake.Say(tx, c.Caller.Person.Named(), w, intake.Saying{Yes: yes, Entries: []intake.Draft{{Kind: care.Word, Body: body}}})
 	var refused *care.Error
-	if errors.As(err, &refused) {
+	if errors.As(err, &refused) && refused.Asks == nil { // a question stands by itself, at no field
 		refused.Field = "remark"
 	}
 	return err == nil, err
