@@ -234,7 +234,7 @@ export function VisitForm({ desk, wearer, visit, draft, keep, all, today, out, d
       'tr',
       null,
       h('th', { scope: 'row' }, label),
-      EYES.map(eye => h('td', null, cell(eye))),
+      EYES.map(eye => h('td', { 'data-is': title(eye) }, cell(eye))),
     );
   /** @param {string} part @param {string} label */
   const refraction = (part, label) =>
@@ -273,7 +273,7 @@ export function VisitForm({ desk, wearer, visit, draft, keep, all, today, out, d
       { class: 'scroll', tabIndex: 0, role: 'region', 'aria-label': caption },
       h(
         'table',
-        { class: 'findings' },
+        { class: 'findings stack' },
         h('caption', null, caption),
         h(
           'thead',
