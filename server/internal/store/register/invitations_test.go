@@ -99,3 +99,32 @@ func TestWhoOfTheStaffWasNeverLetIn(t *testing.T) {
 		}
 	})
 }
+
+// A browser is known again by its token, also when its session has run out, so that
+// signing in there makes no second device; one that was taken out of use is not.
+func TestABrowserIsKnownAgainByItsToken(t *testing.T) {
+	t.Parallel()
+	now := time.Date(2026, 3, 2, 9, 0, 0, 0, time.UTC)
+	staffed(t, &now, func(db *store.DB) {
+		err := db.Update(func(tx *store.Tx) (err error) {
+			for _, d := range []care.Device{{ID: "d1", Person: "a1", Created: now}, {ID: "gone", Person: "a1", Created: now, Revoked: true}} {
+				err = errors.Join(err, tx.Register().AddDevice(d),
+					tx.Access().AddCredential("token of "+string(d.ID), register.Credential{Device: d.ID, Created: now, Expires: now.Add(time.Hour)}))
+			}
+			return err
+		})
+		if err != nil {
+			t.Fatal(err)
+		}
+		now = now.Add(2 * time.Hour)
+		for token, want := range map[string]care.DeviceID{"token of d1": "d1", "token of gone": "", "another": ""} {
+			_ = db.View(func(tx *store.Tx) error {
+				d, err := tx.Access().DeviceOfToken(token)
+				if (err == nil) != (want != "") || want != "" && d.ID != want || err != nil && care.KindOf(err) != care.NotFound {
+					t.Errorf("%s: device %q, %v; want %q", token, d.ID, err, want)
+				}
+				return nil
+			})
+		}
+	})
+}
