@@ -184,7 +184,7 @@ func TestAStuckLensThatCameOffChangesTheOrderOnBothPhones(t *testing.T) {
 	shot(t, tab, "apart-stuck-once")
 	run(t, second, chromedp.Navigate(a.URL()+"/demo/parent#/"), ready(), becomes(once))
 	run(t, second, tap("still-none"), chromedp.WaitVisible(sel("check-known")), sent())
-	const out = `document.querySelector('.no')?.innerText.includes('Lenses out now') && document.querySelector('.no').innerText.includes('Phone now') &&
+	const out = `document.querySelector('.no')?.innerText.includes('Leave the lenses out') && document.querySelector('.no').innerText.includes('Phone now') &&
 		!document.querySelector('.no').innerText.includes('Do not pull') && !document.querySelector('[data-test=still-in]')`
 	run(t, second, atScreen("#/"), becomes(out))
 	run(t, tab, chromedp.Reload(), becomes(out))

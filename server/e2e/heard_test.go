@@ -151,7 +151,7 @@ func TestARedSoreMorningLeadsUntilTheClinicDecides(t *testing.T) {
 	a.clock.Set(morning)
 	at(t, tab, morning)
 	run(t, tab, chromedp.Reload(), tap("wear-out"), tap("eyes-not"), tap("comfort-1"), tap("redness-1"), tap("confirm"), chromedp.WaitVisible(sel("step-now")), tap("home"),
-		see("now-hold", "Lenses out now."), see("now-hold", "Phone now. Be seen today."), see("wear-why", "The eye was red and sore this morning"), see("wear-steps", "Do this, in this order"), sent())
+		see("now-hold", "Leave the lenses out."), see("now-hold", "Phone now. Be seen today."), see("wear-why", "The eye was red and sore this morning"), see("wear-steps", "Do this, in this order"), sent())
 	shot(t, tab, "heard-5-red-sore")
 	run(t, tab, tap("wear-check"), tap("eye-left"), tap("answer-injury-no"), tap("check-stop"), see("advice", "Phone now. Be seen today."), sent())
 	shot(t, tab, "heard-6-advice")
@@ -171,7 +171,7 @@ func TestARedSoreMorningLeadsUntilTheClinicDecides(t *testing.T) {
 	evening := bedtime.AddDate(0, 0, 1)
 	a.clock.Set(evening)
 	at(t, tab, evening)
-	run(t, tab, chromedp.Reload(), chromedp.WaitVisible(sel("wear-in")), becomes(`!/Lenses out now|Phone now/.test(document.querySelector('main').innerText)`))
+	run(t, tab, chromedp.Reload(), chromedp.WaitVisible(sel("wear-in")), becomes(`!/Lenses out now|Leave the lenses out|Phone now/.test(document.querySelector('main').innerText)`))
 	shot(t, tab, "heard-7-released")
 	sound(t, tab)
 }
