@@ -135,6 +135,29 @@ func TestOnlyTheFreeLensIsCleaned(t *testing.T) {
 	sound(t, tab)
 }
 
+// A lens came out under a report and was kept as it was; the clinic releases its eye for
+// the next evening. Whoever then logs it as in is asked: nobody has said that it was
+// disinfected since (CDC: after each wear, in full). On the board one tap is not enough.
+func TestALensThatNobodyCleanedIsAskedAbout(t *testing.T) {
+	t.Parallel()
+	a := demoAt(t, bedtime) // Tuesday 24 March
+	c := clinician(t, a)
+	id := wearerID(t, c, a, "W-0012")
+	tab := phoneAt(t, bedtime)
+	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent#/child"), ready(), tap("wear-in"), tap("confirm"), chromedp.WaitVisible(sel("now-asleep")),
+		tap("wrong"), tap("now-pain"), chromedp.WaitVisible(sel("advice")), atScreen("#/child"), tap("wear-out"), tap("eyes-not"), tap("confirm"), sent())
+	freesOne(t, c, a, id, "right", "2026-03-25", false)
+	evening := bedtime.AddDate(0, 0, 1)
+	a.clock.Set(evening)
+	at(t, tab, evening)
+	const asked = "Right eye: no cleaning is logged since the lens was last worn, Tue 24 Mar"
+	run(t, tab, atScreen("#/child"), chromedp.Reload(), tap("wear-in"), see("wear-against", asked), see("wear-against", "Only the lens of the right eye, in a new case."), chromedp.WaitVisible(sel("against-no")))
+	shot(t, tab, "uncleaned-child")
+	run(t, tab, tap("against-no"), atScreen("#/"), chromedp.WaitVisible(sel("board")), tap("wear-in"), see("wear-against", asked))
+	shot(t, tab, "uncleaned-board")
+	sound(t, tab)
+}
+
 // The question where a stuck lens is was left: the board asks it again, on that child's
 // card, and offers no plain "lenses are out" there until it is answered.
 func TestTheBoardAsksAgainWhereAStuckLensIs(t *testing.T) {

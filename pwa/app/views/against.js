@@ -4,16 +4,17 @@
 import { instantInNight, wallAt } from '../../../schedule/civil/civil.js';
 import { h, useEffect, useRef } from '../../ui/dom.js';
 import { Button, Choices, LinkButton } from '../../ui/parts.js';
-import { holdsBack, lostOf, sceneOf, tonight, wearerOf, wearNow } from '../app.js';
-import { bar, soak } from '../model/day.js';
+import { holdsBack, lostOf, mine, sceneOf, tonight, wearerOf, wearNow } from '../app.js';
+import { bar, soak, stopped } from '../model/day.js';
 import { fact } from '../model/fold.js';
 import { answersOf } from '../model/stuck.js';
+import { uncared } from '../model/uncared.js';
 import { EYES, eyesOf } from '../model/wear.js';
 import { link } from '../route.js';
 import { Calls } from './calls.js';
 import { soakLead } from './home.js';
 import { Usual } from './later.js';
-import { causes, leftAsked, soonest, standing, told, why, Why } from './wear.js';
+import { CAPITAL, causes, leftAsked, soonest, standing, told, why, Why } from './wear.js';
 
 /** @import { App, Known, State } from '../app.js' */
 /** @import { Task } from '../model/day.js' */
@@ -73,9 +74,22 @@ function bars(s, eyes, night) {
   return [
     ...said(s, eyesOf(eyes), night),
     soaking ? soakLead(s, wait) : '',
+    ...(night === tonight(s) ? uncleaned(s, eyesOf(eyes)) : []),
     lost.length ? t(`lost.${lost.length === 2 ? 'both' : lost[0].eye}`) : '',
     scene.gone ? t('aged.withdrawn') : '',
   ].filter(Boolean);
+}
+
+/** Of which of these eyes the lens was not cleaned since it was last worn, in words. @param {State} s @param {import('../model/wear.js').Eye[]} eyes */
+function uncleaned(s, eyes) {
+  const { t, date } = s.words;
+  const resumes = [...s.records.values()].map(r => r.entry).filter(e => e.kind === 'resume' && e.wearer === s.wearer);
+  const list = eyes.flatMap(eye => {
+    const last = wearNow(s)[eye].state === 'none' && uncared(mine(s, s.nights), resumes, eye);
+    return last ? [{ eye, text: t(CAPITAL[eye]) + t('mark.colon') + t('bar.uncared', { night: date(last) }) }] : [];
+  });
+  const one = stopped(sceneOf(s)) && list.map(({ eye }) => t('care.only', { eye: t(`eye.${eye}`) }));
+  return [...list.map(x => x.text), ...(one || [])];
 }
 
 /** The bars of these eyes in words, each once. @param {State} s @param {import('../model/wear.js').Eye[]} eyes @param {string} night */

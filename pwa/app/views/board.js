@@ -6,9 +6,10 @@ import { minutes, wallAt } from '../../../schedule/civil/civil.js';
 import { syncDue } from '../../../schedule/due.js';
 import { h, useEffect, useRef, useState } from '../../ui/dom.js';
 import { Button } from '../../ui/parts.js';
-import { about, findingsOf, sceneOf, tonight, waitingSince, wearerOf } from '../app.js';
-import { heldEyes, insertedAt, NO_PLAN, soak, stopped, tasks, wasIll } from '../model/day.js';
+import { about, findingsOf, mine, sceneOf, tonight, waitingSince, wearerOf } from '../app.js';
+import { any, heldEyes, insertedAt, NO_PLAN, soak, stopped, tasks, wasIll } from '../model/day.js';
 import { brief, LONG_MS } from '../model/stay.js';
+import { eyesOf } from '../model/wear.js';
 import { fragile } from '../install.js';
 import { Calls } from './calls.js';
 import { go, link } from '../route.js';
@@ -246,6 +247,17 @@ function Due({ app, task, setOpen, show }) {
   ];
 }
 
+/** Whether an eye had no lens since it was released: its form asks what nobody logged of cleaning. @param {import('../app.js').State} s */
+const unworn = s =>
+  [...s.records.values()].some(
+    ({ entry: e }) =>
+      e.kind === 'resume' &&
+      e.wearer === s.wearer &&
+      eyesOf(e.body.eyes).some(
+        eye => !mine(s, s.nights).some(n => n.night >= e.body.from && any(n, `insertion/${eye}`)),
+      ),
+  );
+
 /**
  * One tap says what one tap can know: lenses in or out, now. Whatever has more to
  * ask, or cannot be meant, opens its form.
@@ -258,7 +270,7 @@ function press(app, task, setOpen) {
   const into = insertedAt(sceneOf(s).night(task.night), s.zone);
   const at = wallAt(now, s.zone).clock;
   const asked = {
-    in: task.night !== tonight(s) || at < '12:00' || into || wasIll(sceneOf(s), task.night),
+    in: task.night !== tonight(s) || at < '12:00' || into || wasIll(sceneOf(s), task.night) || unworn(s),
     out: task.urgent || task.unsaid || overdue(app, task) || !into || now - into > LONG_MS || brief(into, now),
   };
   if (asked[/** @type {'in'|'out'} */ (usual)] ?? true) return setOpen(usual);

@@ -1,7 +1,6 @@
 // While the lens of one eye is kept for the clinic: which lens alone is cleaned, and in
 // which case.
 import { h } from '../../ui/dom.js';
-import { Notice } from '../../ui/parts.js';
 
 /** @import { App } from '../app.js' */
 
@@ -9,8 +8,8 @@ import { Notice } from '../../ui/parts.js';
 export function OnlyOne({ app, eye }) {
   const { t } = app.state.words;
   return h(
-    Notice,
-    { kind: 'urgent', test: 'only-one' },
-    h('p', null, eye ? t('care.only', { eye: t(`eye.${eye}`) }) : t('wear.keep')),
+    'p',
+    { 'data-test': 'only-one' },
+    h('strong', null, eye ? t('care.only', { eye: t(`eye.${eye}`) }) : t('wear.keep')),
   );
 }

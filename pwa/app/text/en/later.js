@@ -600,6 +600,8 @@ export const enLater = {
   'against.ask': 'Are they in?',
   'against.yes': 'Yes, they are in',
   'bar.plan': 'Your plan has no lens for this eye now: {eye}.',
+  'bar.uncared':
+    'no cleaning is logged since the lens was last worn, {night}. Disinfect it in full first, and never shorten the soak. If that was done, log it first.',
   'bar.noplan': 'There is no plan yet: no lens before your practitioner has sent it.',
   'bar.first': 'By the plan the first night with lenses is {night}.',
   'log.unfinished': 'not finished',

@@ -1065,6 +1065,8 @@ export const words = {
   'against.ask': '¿Están puestas?',
   'against.yes': 'Sí, están puestas',
   'bar.plan': 'Ahora su plan no incluye lente para este ojo: {eye}.',
+  'bar.uncared':
+    'no consta ninguna limpieza desde que se usó la lente por última vez, {night}. Desinféctela antes por completo y nunca acorte el remojo. Si ya se hizo, anótelo primero.',
   'bar.noplan': 'Aún no hay plan: sin lentes de contacto hasta que su especialista lo envíe.',
   'bar.first': 'Según el plan, la primera noche con lentes de contacto es la del {night}.',
   'wear.thanks': 'Gracias por decirlo.',
