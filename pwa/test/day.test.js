@@ -3,8 +3,8 @@
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
 import { instantAt } from '../../schedule/civil/civil.js';
-import { wasIll, facts, soak, tasks, upcoming } from '../app/model/day.js';
-import { glance, hoursOut, minutesIn, nightClosed, snoozeTo } from '../app/model/past.js';
+import { facts, soak, tasks, upcoming } from '../app/model/day.js';
+import { glance, hoursOut, minutesIn, nightClosed, snoozeTo, wasIll } from '../app/model/past.js';
 import { fold } from '../app/model/fold.js';
 import { progress } from '../app/model/progress.js';
 import { entries } from './entries.js';

@@ -431,17 +431,3 @@ export function removedAt(n, zone) {
   const out = n ? ofEyes(n, 'removal').map(of) : [];
   return out.length ? Math.max(...out) : undefined;
 }
-
-/**
- * Whether illness was said of the night before, in a report, as a reason or as a
- * pause: whoever then logs a lens is asked whether it is over.
- * @param {Scene} s
- * @param {string} night
- */
-export function wasIll(s, night) {
-  const before = addDays(night, -1);
-  return (
-    !!s.night(before)?.entries.some(e => e.body.ill === 'yes' || (e.kind === 'not-worn' && e.body.reason === 'ill')) ||
-    !!s.pauses?.some(p => p.reason === 'ill' && p.from <= before && p.to >= before)
-  );
-}

@@ -2,18 +2,16 @@
 // wearing stands, the one thing due and its button. Whoever may have no lens
 // comes first, then whatever is due; the order stays while the screen is open, so
 // that nothing moves under a finger, unless a child may have no lens any more.
-import { minutes, wallAt } from '../../../schedule/civil/civil.js';
+import { minutes } from '../../../schedule/civil/civil.js';
 import { syncDue } from '../../../schedule/due.js';
 import { h, useEffect, useRef, useState } from '../../ui/dom.js';
 import { Button } from '../../ui/parts.js';
-import { about, findingsOf, mine, sceneOf, tonight, waitingSince, wearerOf } from '../app.js';
-import { any, heldEyes, insertedAt, NO_PLAN, soak, stopped, tasks, wasIll } from '../model/day.js';
-import { brief, LONG_MS } from '../model/stay.js';
-import { eyesOf } from '../model/wear.js';
+import { about, findingsOf, sceneOf, waitingSince, wearerOf } from '../app.js';
+import { heldEyes, NO_PLAN, soak, stopped, tasks } from '../model/day.js';
 import { fragile } from '../install.js';
 import { Calls } from './calls.js';
 import { go, link } from '../route.js';
-import { deedOf, eyesIn, lead, Look, overdue, Panel, soakLead, title, USUAL, usualOf } from './home.js';
+import { deedOf, lead, Look, overdue, Panel, soakLead, title, usualOf } from './home.js';
 import { AskAgain, Barred, Ended, Fragile, Lost, News, OnlyOne, StillDue, StillIn, Waiting } from './later.js';
 import {
   causes,
@@ -239,41 +237,14 @@ function Due({ app, task, setOpen, show }) {
           wide: true,
           test: usual.test,
           label: `${deed}: ${name}`, // several children have the same button
-          onPress: () => press(app, task, setOpen),
+          onPress: () =>
+            void import('./press.js').then(
+              m => m.press(app, task, setOpen),
+              () => setOpen(usual.usual),
+            ),
         },
         deed,
       ),
     task.unsaid && h(StillIn, { key: 'still', app, task }),
   ];
-}
-
-/** Whether an eye had no lens since it was released: its form asks what nobody logged of cleaning. @param {import('../app.js').State} s */
-const unworn = s =>
-  [...s.records.values()].some(
-    ({ entry: e }) =>
-      e.kind === 'resume' &&
-      e.wearer === s.wearer &&
-      eyesOf(e.body.eyes).some(
-        eye => !mine(s, s.nights).some(n => n.night >= e.body.from && any(n, `insertion/${eye}`)),
-      ),
-  );
-
-/**
- * One tap says what one tap can know: lenses in or out, now. Whatever has more to
- * ask, or cannot be meant, opens its form.
- * @param {App} app @param {Task} task @param {(k: UsualKind) => void} setOpen
- */
-function press(app, task, setOpen) {
-  const s = app.state;
-  const usual = /** @type {{usual: UsualKind}} */ (USUAL[task.kind]).usual;
-  const now = Date.now();
-  const into = insertedAt(sceneOf(s).night(task.night), s.zone);
-  const at = wallAt(now, s.zone).clock;
-  const asked = {
-    in: task.night !== tonight(s) || at < '12:00' || into || wasIll(sceneOf(s), task.night) || unworn(s),
-    out: task.urgent || task.unsaid || overdue(app, task) || !into || now - into > LONG_MS || brief(into, now),
-  };
-  if (asked[/** @type {'in'|'out'} */ (usual)] ?? true) return setOpen(usual);
-  const kind = usual === 'in' ? 'insertion' : 'removal';
-  void app.write([{ wearer: s.wearer, night: task.night, kind, body: { at, eyes: eyesIn(app, task) } }]);
 }
