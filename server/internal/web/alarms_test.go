@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/store"
 )
 
 // queued is an alert of the clinic's queue.
@@ -476,5 +477,37 @@ func TestACardThatIsOpenAgainIsHeadedByWhatOpenedIt(t *testing.T) {
 	}
 	if len(card.Episode.Seen) == 0 || card.Episode.Seen[0].Eye != "left" {
 		t.Errorf("seen %+v: what was decided about stands among the signs", card.Episode.Seen)
+	}
+}
+
+// Whoever phones from the card reaches first, of the parents, the one who wrote.
+func TestTheCardsFirstNumberIsOfWhoeverWrote(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	s.put(t, func(tx *store.Tx) error {
+		for _, p := range []care.Person{{ID: "a0", Name: "Ann", Role: care.Parent, Phone: "+351 210 000 001"}, {ID: "t1", Name: "Tea", Role: care.Teen, Phone: "+351 210 000 002"}} {
+			p.Family = "f1"
+			if err := tx.Register().AddPerson(p); err != nil {
+				return err
+			}
+		}
+		return nil
+	})
+	first := func() string {
+		t.Helper()
+		return decode[struct {
+			Alerts []struct{ Contact []struct{ Name string } }
+		}](t, s.says("GET", "/api/clinic/alerts", "clinician", "", 200, "")).Alerts[0].Contact[0].Name
+	}
+	s.logs(1, "symptoms", "2026-03-27", `{"right":{"redness":"mild"},"now":"none"}`)
+	people := decode[struct{ People []struct{ ID, Name string } }](t, s.says("GET", "/api/family", "family", "", 200, "")).People
+	wrote := ""
+	for _, p := range people {
+		if p.ID == "p1" {
+			wrote = p.Name
+		}
+	}
+	if got := first(); wrote == "" || got != wrote {
+		t.Errorf("the first number is of %s, want %s, who wrote", got, wrote)
 	}
 }

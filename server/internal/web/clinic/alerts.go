@@ -195,7 +195,7 @@ func viewAlert(tx *store.Tx, a escalate.Alert) alertView {
 	}
 	for _, part := range []func() error{
 		func() error { return v.describe(tx, a, w) },
-		func() error { return v.reach(tx, a.Family) },
+		func() error { return v.reach(tx, a.Family, a.Entry) },
 	} {
 		if err := tx.Try(part); err != nil {
 			unread = err
@@ -246,8 +246,11 @@ func (v *alertView) asItCame(tx *store.Tx, a *escalate.Alert) {
 	}
 }
 
-// reach adds where the family is and how it is reached.
-func (v *alertView) reach(tx *store.Tx, family care.FamilyID) error {
+// reach adds where the family is and how it is reached: parents first, and of those
+// whoever wrote what the alert is about last.
+func (v *alertView) reach(tx *store.Tx, family care.FamilyID, wrote care.EntryID) error {
+	e, _ := tx.Log().Entry(family, wrote) // one that cannot be read has no author
+	other := func(p care.Person) int { return map[bool]int{true: 0, false: 1}[p.ID == e.Author] }
 	f, unread := tx.Register().Family(family)
 	if unread == nil {
 		v.Zone, v.Language = cmp.Or(v.Zone, f.Zone), f.Language
@@ -257,7 +260,9 @@ func (v *alertView) reach(tx *store.Tx, family care.FamilyID) error {
 	}
 	v.Withdrawn = withdrawn(tx, family)
 	people, err := tx.Register().People(family)
-	slices.SortStableFunc(people, func(x, y care.Person) int { return cmp.Compare(x.Role, y.Role) })
+	slices.SortStableFunc(people, func(x, y care.Person) int {
+		return cmp.Or(cmp.Compare(x.Role, y.Role), cmp.Compare(other(x), other(y)))
+	})
 	for _, p := range people {
 		if !p.Gone {
 			v.Contact = append(v.Contact, contact{p.Name, p.Phone, string(p.Role)})
