@@ -174,7 +174,7 @@ export function ofLog(s) {
           findings: [f],
           actions: f.actions,
           cautions,
-          at: Math.max(...open.map(written)),
+          at: Math.max(...open.map(e => (e.kind === 'check-open' ? 0 : written(e)))), // a check that was begun says nothing of its own
         },
       ]
     : [];
