@@ -162,6 +162,7 @@ export const settled = (s, e) =>
 export function ofLog(s) {
   const list = causes(s).flatMap(c => (c.from ? [] : (s.records.get(c.id)?.entry ?? [])));
   const open = list.filter(e => e.kind !== 'symptoms' && !e.by_name && !settled(s, e));
+  const own = open.filter(e => e.kind !== 'check-open'); // that one says nothing of its own
   const f = open.length && findingsOf(s).find(x => x.actions.includes('no-lens'));
   const cautions = ['caution.better', 'caution.cannot-see', 'caution.worried', 'caution.local'];
   return f
@@ -174,7 +175,7 @@ export function ofLog(s) {
           findings: [f],
           actions: f.actions,
           cautions,
-          at: Math.max(...open.map(e => (e.kind === 'check-open' ? 0 : written(e)))), // a check that was begun says nothing of its own
+          at: Math.max(...(own.length ? own : open).map(written)),
         },
       ]
     : [];
