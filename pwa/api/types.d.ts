@@ -1,4 +1,4 @@
-// Made by npm run api; not to be edited. 7719505bf192d9ad 6cf580fa4b1b3f7a
+// Made by npm run api; not to be edited. c0f9cb68c01a1ed9 6ba9be513170b8f9
 export type paths = Record<string, never>;
 export type webhooks = Record<string, never>;
 export interface components {
@@ -103,6 +103,7 @@ export interface components {
             /** Format: date-time */
             closed_at?: string;
             closings?: components["schemas"]["ReviewClosing"][];
+            eye?: string;
             found?: string[];
             id: string;
             level: string;

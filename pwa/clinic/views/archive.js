@@ -4,7 +4,7 @@
 import * as api from '../api.js';
 import { Field, h, Trouble, useLoad, useState } from '../dom.js';
 import { lensesWords } from '../closings.js';
-import { dated, title } from '../format.js';
+import { dated, eyes, title } from '../format.js';
 import { link, wearerPage } from '../route.js';
 import { AlertCard } from './alert-card.js';
 import { point, tr } from '../text.js';
@@ -123,7 +123,7 @@ function Row({ alert, me, queue, done }) {
       'summary',
       null,
       h('strong', null, alert.wearer_name),
-      ` ${alert.title} `,
+      ` ${alert.title}${alert.eye ? ` · ${eyes(alert.eye)}` : ''} `,
       h('span', { class: 'quiet' }, title(alert.level)),
       // every closing, the newest first: a filter finds an alert by any of them
       closings.length

@@ -3,7 +3,7 @@
 
 import { alertCourse } from '../closings.js';
 import { h } from '../dom.js';
-import { apart, day, number, plural, readable, title } from '../format.js';
+import { apart, day, eyes, number, plural, readable, title } from '../format.js';
 import { ReviewBy } from './review-by.js';
 import { Score } from './score.js';
 import { point, tr } from '../text.js';
@@ -249,7 +249,7 @@ const OneAlert = ({ a, outcomes }) =>
     'li',
     null,
     h('b', null, day(a.opened.slice(0, 10))),
-    ` ${title(a.level).toLowerCase()}${point(': ')}${a.title}${point('; ')}${alertCourse(a, outcomes)}`,
+    ` ${title(a.level).toLowerCase()}${point(': ')}${a.title}${a.eye ? ` · ${eyes(a.eye)}` : ''}${point('; ')}${alertCourse(a, outcomes)}`,
     a.state !== 'closed' && h('b', null, a.closings?.length ? tr('; open again, not closed') : tr('; not closed')),
   );
 

@@ -496,6 +496,8 @@ function CareStrip({ care: c, columns, x, w, y, weekly, doubt }) {
   );
 }
 
+const BESIDE = 13; // from one mark of today to the next
+
 const MARKS = /** @type {Record<string, string>} */ ({
   symptom: 'M0-5L5 4H-5Z',
   alert: 'M0-6L6 0L0 6L-6 0Z',
@@ -512,7 +514,12 @@ function Events({ sum, columns, x, y }) {
   const days = dayNumber(sum.to) - first + 1;
   /** @param {string} date */
   const at = date => x(0) + (Math.min(days, dayNumber(date) - first + 0.5) / days) * (x(columns.length) - x(0));
-  const shown = sum.timeline.filter(e => e.date <= sum.to && MARKS[e.lane]);
+  // What came today stands past the last night, side by side, where the period runs up to now.
+  const now = addDays(sum.to, 1) >= sum.today;
+  const late = now ? sum.timeline.filter(e => e.date > sum.to && e.date <= sum.today && MARKS[e.lane]) : [];
+  const shown = [...sum.timeline.filter(e => e.date <= sum.to && MARKS[e.lane]), ...late];
+  /** @param {typeof shown[number]} e */
+  const place = e => at(e.date) - (late.includes(e) ? (late.length - 1 - late.indexOf(e)) * BESIDE : 0);
   return h(
     'g',
     null,
@@ -523,7 +530,7 @@ function Events({ sum, columns, x, y }) {
         'path',
         {
           d: MARKS[e.lane],
-          transform: `translate(${at(e.date).toFixed(1)} ${y})`,
+          transform: `translate(${place(e).toFixed(1)} ${y})`,
           class: `s-event s-${e.lane} ${e.level ?? ''}`,
         },
         h('title', null, `${day(e.date)}${point(': ')}${e.text}`),

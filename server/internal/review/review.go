@@ -77,8 +77,9 @@ type AlertFact struct {
 	Wearer   care.WearerID `json:"wearer"`
 	Rule     string        `json:"rule"`
 	Title    string        `json:"title"`
-	Level    string        `json:"level"` // emergency, urgent, routine or note
-	State    string        `json:"state"` // open, acknowledged or closed
+	Eye      string        `json:"eye,omitempty"` // right, left or both, as its card names it
+	Level    string        `json:"level"`         // emergency, urgent, routine or note
+	State    string        `json:"state"`         // open, acknowledged or closed
 	Began    time.Time     `json:"began,omitzero"`
 	Opened   time.Time     `json:"opened"`
 	AckAt    time.Time     `json:"ack_at,omitzero"`

@@ -64,3 +64,22 @@ func TestTheDateOfReviewStandsWhereSomebodyLooks(t *testing.T) {
 		t.Errorf("Today has %+v, want w1 with 2026-04-09", h)
 	}
 }
+
+// One alert has one name: the review calls it what its card calls it, with the eye that
+// was named.
+func TestTheReviewNamesAnAlertAsItsCard(t *testing.T) {
+	t.Parallel()
+	s := planned(t)
+	s.report(1)
+	type named struct {
+		Alerts []struct{ ID, Title, Eye string }
+	}
+	card := decode[named](t, s.says("GET", "/api/clinic/alerts", "clinician", "", 200, "")).Alerts
+	in := decode[named](t, s.says("GET", "/api/clinic/wearers/w1/review", "clinician", "", 200, "")).Alerts
+	if len(card) != 1 || card[0].Eye != "right" {
+		t.Fatalf("the card is %+v, want one of the right eye", card)
+	}
+	if diff := cmp.Diff(card, in); diff != "" {
+		t.Errorf("(-card +review):\n%s", diff)
+	}
+}

@@ -122,6 +122,12 @@ func reviewInput(tx *store.Tx, w care.Wearer, from, to civil.Date) (review.Input
 	if in.Alerts, err = alertFacts(tx, w.ID, loc); err != nil {
 		return in, err
 	}
+	for i := range in.Alerts {
+		if a, err := tx.Duty().Alert(in.Alerts[i].ID); err == nil { // one name for one alert: its card's
+			v := viewAlert(tx, a)
+			in.Alerts[i].Title, in.Alerts[i].Eye = v.Title, v.Eye
+		}
+	}
 	in.Call, err = reviewCall(tx, f)
 	return in, err
 }
