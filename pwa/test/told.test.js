@@ -75,6 +75,20 @@ test('a release that a later stop has overtaken is said to hold no longer, for t
   }
 });
 
+test('a release that the practice has decided upon again does not come back when what came between is settled', () => {
+  const first = stop(1, '2026-11-20', 'both');
+  const old = free(2, '2026-11-24', 'both', [first]);
+  const second = stop(3, '2026-11-28', 'both');
+  const anew = free(4, '2026-11-30', 'right', [second]);
+  const log = [first, old, second, anew];
+  const lines = (/** @type {Entry} */ e) => linesOf(e, LANGS.en, at(log, '2026-11-30'), '2026-11-30', log).slice(1);
+  assert.deepEqual(lines(old), [
+    'Left eye: this no longer holds. No lens.',
+    'Right eye: this no longer holds. Your clinic has decided again since.',
+  ]);
+  assert.deepEqual(lines(anew), []);
+});
+
 test('a sore morning after a release, before or in its first night, overtakes it; one of later rests that night alone', () => {
   const first = stop(1, '2026-11-28', 'both');
   const again = free(2, '2026-11-30', 'both', [first]);

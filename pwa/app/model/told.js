@@ -69,6 +69,18 @@ function lifted(e, wear, today, log) {
   );
 }
 
+/**
+ * The eyes of a release about which the practice has decided again since: however often
+ * what came between was settled, the older word does not come back.
+ * @param {Entry} e a resume
+ * @param {Entry[]} log what the practice said
+ * @returns {Eye[]}
+ */
+const decidedAgain = (e, log) =>
+  eyesOf(e.body.eyes).filter(eye =>
+    log.some(d => ['cease', 'resume'].includes(d.kind) && written(d) > written(e) && eyesOf(d.body.eyes).includes(eye)),
+  );
+
 /** Words about what an examination found: what was reported since they know nothing of. */
 const FOUND = ['no-finding', 'seen-rest'];
 
@@ -173,6 +185,8 @@ export function linesOf(e, { t, date, clock }, wear, today, log = []) {
     out.push(t(b.check ? 'said.resume-check' : 'said.resume', { eyes: t(`said.eyes.${b.eyes}`), date: date(b.from) }));
     const over = overtaken(e, wear);
     if (over) out.push(t('said.over', { eyes: t(`said.eyes.${over}`) }));
+    const again = named(decidedAgain(e, log).filter(eye => !eyesOf(over).includes(eye)));
+    if (again) out.push(t('said.ended', { eyes: t(`said.eyes.${again}`) }));
   }
   const of = e.kind === 'word' && ['right', 'left'].includes(b.eyes) ? t(`said.eyes.${b.eyes}`) + t('mark.colon') : '';
   if (b.phrase in PHRASES) out.push(of + t(`phrase.${b.phrase}`));
