@@ -32,7 +32,7 @@ export const words = {
   'now.out.late.title-one': '¿Ya está fuera la lente de contacto?',
   'now.out.late.lead':
     'Nadie lo ha anotado todavía. Cualquier lente que siga puesta, quítela ahora, con las manos limpias.',
-  'now.out.unsaid.lead': 'Se le dijo que quitara las lentes. Nadie ha dicho todavía si se hizo.',
+  'now.out.unsaid.lead': 'Se le dijo que quitara las lentes de contacto. Nadie ha dicho todavía si se hizo.',
   'now.out.urgent.title': 'Quite las lentes de contacto',
   'now.out.urgent.title-one': 'Quite la lente de contacto',
   'now.care.title': 'Limpiar y guardar',
@@ -249,7 +249,7 @@ export const words = {
   'plan.read': 'Lo he leído',
   'plan.title': 'Su plan',
   'plan.version': 'Versión {n}',
-  'plan.eyes': 'Lentes para: {eyes}.',
+  'plan.eyes': 'Lentes de contacto para: {eyes}.',
   'plan.held': 'Un ojo no puede llevar lente ahora. Para ese ojo este plan espera: siga lo que está arriba.',
   'plan.wear': 'Poner hacia las {from}, quitar hacia las {to}, al menos {hours:count.hours}.',
   'plan.soak': 'Remojo de al menos {time} tras cada limpieza.',

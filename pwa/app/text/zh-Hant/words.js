@@ -980,7 +980,7 @@ export const words = {
   'against.ask': '已經戴上了嗎？',
   'against.yes': '是的，戴著',
   'bar.plan': '您的計劃現在這隻眼睛不戴鏡片：{eye}。',
-  'bar.uncared': '自上次戴鏡（{night}）以來沒有清潔紀錄。請先徹底消毒鏡片，切勿縮短浸泡時間。如已消毒，請先記錄。',
+  'bar.uncared': '自上次戴鏡片（{night}）以來沒有清潔紀錄。請先徹底消毒鏡片，切勿縮短浸泡時間。如已消毒，請先記錄。',
   'bar.noplan': '還沒有計劃：視光師發來之前不要戴鏡片。',
   'bar.first': '按計劃，第一個戴鏡片的夜晚是 {night}。',
   'wear.thanks': '謝謝您告訴我們。',

@@ -980,7 +980,7 @@ export const words = {
   'against.ask': '已经戴上了吗？',
   'against.yes': '是的，戴着',
   'bar.plan': '您的计划现在这只眼睛不戴镜片：{eye}。',
-  'bar.uncared': '自上次戴镜（{night}）以来没有清洁记录。请先彻底消毒镜片，切勿缩短浸泡时间。如已消毒，请先记录。',
+  'bar.uncared': '自上次戴镜片（{night}）以来没有清洁记录。请先彻底消毒镜片，切勿缩短浸泡时间。如已消毒，请先记录。',
   'bar.noplan': '还没有计划：视光师发来之前不要戴镜片。',
   'bar.first': '按计划，第一个戴镜片的夜晚是 {night}。',
   'wear.thanks': '谢谢您告诉我们。',
