@@ -161,25 +161,35 @@ func Of(entries []care.Entry, decided ...care.EntryID) Episode {
 		}
 		now, _ := said["now"].(string)
 		head := headOf(out, report, now)
-		if out.Unsure && !past && len(decided) > 0 && head.Level < alerts.Urgent {
+		if out.Unsure && !past && ep.decided && head.Level < alerts.Urgent {
 			head = EpisodeHead{Level: alerts.Urgent, Headline: Unassessed, Eye: report.Eye()}
 		}
 		head.At, head.Reached = at, e.Received()
 		if head.Level >= alerts.Urgent && !past {
-			ep.Earlier = append(ep.Earlier, head)
-			ep.Earlier[len(ep.Earlier)-1].Headline = strings.TrimSuffix(head.Headline, noEye)
+			ep.Earlier = append(ep.Earlier, head.named())
 		}
 		if rinse := !past && slices.Contains(out.Actions, "rinse-eye"); ep.leads(&head, rinse, past) {
-			ep.rinse, ep.Anew = rinse, !past && len(decided) > 0
+			ep.rinse, ep.Anew = rinse, !past && ep.decided
 			ep.Level, ep.Headline, ep.Eye, ep.At, ep.Reached = head.Level, head.Headline, head.Eye, at, head.Reached
 			ep.Began, ep.BeganAt, ep.ClockOff = since.words, since.at, clockOff(e)
 		}
 	}
+	ep.end(reports, answers)
+	return ep
+}
+
+// end says what is only known of all reports together.
+func (ep *Episode) end(reports []care.Entry, answers map[eyeSign][]answerAt) {
 	ep.longest()
 	ep.Finished = len(reports) > 0 && reports[len(reports)-1].Answer("unfinished") != "true"
 	ep.nameLater(reports)
 	ep.sort(answers)
-	return ep
+}
+
+// named is a head without the words for an eye that nobody named.
+func (h EpisodeHead) named() EpisodeHead {
+	h.Headline = strings.TrimSuffix(h.Headline, noEye)
+	return h
 }
 
 // clockOff returns how far the phone's clock was ahead when it sent an entry, in

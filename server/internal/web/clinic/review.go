@@ -122,14 +122,19 @@ func reviewInput(tx *store.Tx, w care.Wearer, from, to civil.Date) (review.Input
 	if in.Alerts, err = alertFacts(tx, w.ID, loc); err != nil {
 		return in, err
 	}
-	for i := range in.Alerts {
-		if a, err := tx.Duty().Alert(in.Alerts[i].ID); err == nil { // one name for one alert: its card's
-			v := viewAlert(tx, a)
-			in.Alerts[i].Title, in.Alerts[i].Eye = v.Title, v.Eye
-		}
-	}
+	nameAlerts(tx, in.Alerts)
 	in.Call, err = reviewCall(tx, f)
 	return in, err
+}
+
+// nameAlerts gives each alert the name of its card.
+func nameAlerts(tx *store.Tx, facts []review.AlertFact) {
+	for i := range facts {
+		if a, err := tx.Duty().Alert(facts[i].ID); err == nil {
+			v := viewAlert(tx, a)
+			facts[i].Title, facts[i].Eye = v.Title, v.Eye
+		}
+	}
 }
 
 // reviewCall is what Today goes by, for the review to say the same.
