@@ -39,6 +39,7 @@ function scene(date, at, entries, more = {}) {
 const ENDS = { ...plan, stopped: '2026-03-11' };
 const AWAY = [{ from: '2026-03-11', to: '2026-03-12', reason: 'away' }];
 const fine = (/** @type {string} */ night) => e(night, 'morning', { moved: 'freely', comfort: 4, redness: 0 });
+const UNCARED = [into('2026-03-10'), out('2026-03-10'), fine('2026-03-10')];
 const WORN = [into('2026-03-10'), out('2026-03-10'), fine('2026-03-10'), care('2026-03-10')];
 const AGAIN = [
   ...WORN,
@@ -90,6 +91,14 @@ const cases = [
     '2026-03-11',
     '22:00',
     [...WORN, into('2026-03-11', '21:35'), out('2026-03-11', '21:40'), care('2026-03-11', '21:50')],
+    'in',
+    '2026-03-11',
+  ],
+  [
+    'worn again before the last night was cleaned: one cleaning is both',
+    '2026-03-11',
+    '22:00',
+    [...UNCARED, into('2026-03-11', '21:35'), out('2026-03-11', '21:40'), care('2026-03-11', '21:50')],
     'in',
     '2026-03-11',
   ],
@@ -663,5 +672,13 @@ test('with one eye stopped the lens of the other alone is cleaned, and none that
   assert.deepEqual(
     cares([into('2026-03-10', '21:40', 'left'), out('2026-03-10')], () => wear),
     [[], []],
+  );
+});
+
+test('with lenses in nobody is asked to clean them after the night before', () => {
+  const { main, also } = tasks(scene('2026-03-11', '22:00', [...UNCARED, into('2026-03-11', '21:35')]));
+  assert.deepEqual(
+    [main, ...also].map(t => t.kind),
+    ['asleep'],
   );
 });

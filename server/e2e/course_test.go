@@ -74,7 +74,7 @@ func TestWearIsEndedAndStartedOver(t *testing.T) {
 		awaited(`Promise.resolve(location.hash = "#wearer/`+id+`").then(() => true)`), see("points", "Points to raise"), awaited(`Promise.resolve(history.back()).then(() => true)`), see("lens-draft", "it is not saved yet"), fill("Given to the family", "2026-01-10"), tap("lens-save"),
 		see("at-home", "serial A-17"), tap("lens-new"), chromedp.WaitNotPresent(sel("lens-draft")), see("at-home", "since 10 Jan"))
 	run(t, desk, see("stretch", "Course 1"), tap("end-open"), fill("First night without lenses", "2026-02-20"), fill("Why", "comfort"), fill("Words to the family", "Please bring all lenses to the visit."), tap("end-send"),
-		see("unlikely", "Nights logged with lenses from 20 Feb 2026 on"), tap("unlikely-yes"), see("wash-out", "not measured since the end"), see("stretch", "Ended: discomfort"))
+		see("unlikely", "Nights logged with lenses from 20 Feb 2026 on"), tap("unlikely-yes"), see("own-words", "Please bring all lenses to the visit."), tap("unlikely-yes"), see("wash-out", "not measured since the end"), see("stretch", "Ended: discomfort"))
 	teen := phone(t, newBrowser(t))
 	at(t, teen, bedtime)
 	run(t, teen, chromedp.Navigate(a.URL()+"/demo/teen"), ready(), see("said", ": no lens until your clinic says so here."), see("said", "Please bring all lenses to the visit."))

@@ -216,7 +216,8 @@ export function tasks(s) {
   if (urgent) return { night, main: urgent, also: [] };
   /** @type {Task} */
   const no = { kind: stopped(s) ? 'hold' : 'pass', night };
-  const before = morningTasks(s, morning ? night : addDays(night, -1), morning, time);
+  const last = morning ? night : addDays(night, -1);
+  const before = morningTasks(s, last, morning, time).filter(t => t.kind !== 'care' || !wornAgain(s, last, night));
   if (held.length && !freeEyes(s).length) {
     return { night, main: no, also: before.filter(t => t.kind === 'care') }; // of a lens that only rests
   }
@@ -236,6 +237,19 @@ export function tasks(s) {
   const [main, ...also] = list;
   if (main) return { night, main, also };
   return { night, main: held.length ? no : resting(s, night, morning), also };
+}
+
+/**
+ * Whether each lens of a night has gone in again since: what was to be cleaned then is
+ * to be cleaned after it came out anew, once.
+ * @param {Scene} s
+ * @param {string} night
+ * @param {string} tonight
+ */
+function wornAgain(s, night, tonight) {
+  const [then, since] = [s.night(night), s.night(tonight)];
+  const worn = EYES.filter(eye => any(then, `insertion/${eye}`) || any(then, `removal/${eye}`));
+  return night < tonight && worn.every(eye => any(since, `insertion/${eye}`));
 }
 
 /**
