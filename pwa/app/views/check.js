@@ -128,9 +128,15 @@ export function Check({ app, arg }) {
     setApart(d.apart);
     setAt(d.at);
   };
-  const title = at === 0 ? med('sign.now') : parts.length === 1 ? med(`sign.${parts[0]}`) : t(`check.${name}`);
-  const eyes = a.eyes.length > 1 ? 'both' : a.eyes[0];
   const who = chooses(s) && arg === 'who';
+  const title = who
+    ? t('check.whose')
+    : at === 0
+      ? med('sign.now')
+      : parts.length === 1
+        ? med(`sign.${parts[0]}`)
+        : t(`check.${name}`);
+  const eyes = a.eyes.length > 1 ? 'both' : a.eyes[0];
   return h(
     'div',
     { class: 'stack ask', 'data-test': `step-${name}`, ref: page, key: at, onClickCapture: once },
@@ -138,7 +144,7 @@ export function Check({ app, arg }) {
       'p',
       null,
       h('span', { class: 'quiet' }, t('check.step', { n: at + 1, of: SCREENS.length })),
-      ' · ',
+      !who && ' · ',
       h('strong', null, !who && wearerOf(s)?.name, at > 0 && !end && ` · ${t(eyeKey(eyes))}`),
     ),
     at === 0 && arg === 'peroxide' && h(Soaked, { app, arg }),
@@ -202,6 +208,7 @@ function FirstStep({ app, who, begin, goOn, worst }) {
       (who || !(left?.said ?? known.said)) &&
       Choices({
         legend: t('check.whose'),
+        hideLegend: !!who,
         value: who ? '' : s.wearer,
         onPick: id => {
           void app.setWearer(id);
