@@ -190,8 +190,7 @@ func TestAnOrderStandsAboveAnOpenForm(t *testing.T) {
 
 // A stuck lens and a very sore eye: the question stands once on the card, with one wait,
 // the shortest, on both parents' phones; answered on the second, "came off", both say what
-// holds for a lens that is out, as an emergency still, and the clinic's card has the answer
-// (outside trial 22c, a, b, f).
+// holds for a lens that is out, as an emergency still, and the clinic's card has the answer.
 func TestAStuckLensThatCameOffChangesTheOrderOnBothPhones(t *testing.T) {
 	t.Parallel()
 	morning := bedtime.Add(9*time.Hour + 40*time.Minute) // 07:00

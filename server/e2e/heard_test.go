@@ -44,7 +44,7 @@ func TestAVerySoreMorningIsHeard(t *testing.T) {
 
 // A finding waits for no second answer: very sore, said the evening after with the time
 // of removal still wanted, is saved by the one tap, rests the eyes and reaches the clinic;
-// when the lens came out is still asked (outside trial 22c, za).
+// when the lens came out is still asked.
 func TestAFindingWaitsForNoTime(t *testing.T) {
 	t.Parallel()
 	a := demoAt(t, bedtime)

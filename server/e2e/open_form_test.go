@@ -21,7 +21,7 @@ func heardNow() step {
 
 // An insertion form is open while wear ends, the plan comes to be for one eye, or the
 // child is paused as unwell on another phone: it turns, names why, and a lens that is in
-// all the same is told to come out; "Sleep well" is said of none (outside trial 22d, n, p, r).
+// all the same is told to come out; "Sleep well" is said of none.
 func TestAnOpenFormAsksWhatHoldsNow(t *testing.T) {
 	t.Parallel()
 	t.Run("end", func(t *testing.T) {

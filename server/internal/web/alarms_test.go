@@ -331,7 +331,7 @@ func TestAReportThatCannotBeReadIsAStop(t *testing.T) {
 // Water said in an eye check is heard in the nights after it, as water of the log is: a
 // very sore morning within the watch is urgent (rule sign-after-water, CDC), its own
 // check left undone. A later "no" lowers nothing: the card has both, with the day of the
-// "yes" (outside trial 22c, x and z).
+// "yes".
 func TestWaterSaidInACheckIsHeardInLaterNights(t *testing.T) {
 	t.Parallel()
 	const eye = `{"pain":"none","redness":"none","light":"no","sight":"same","discharge":"none","spot":"no","gritty":"no","lens":"out","injury":"no","lid":"no","pupil":"no"}`
@@ -376,7 +376,7 @@ func TestWaterSaidInACheckIsHeardInLaterNights(t *testing.T) {
 
 // Who is sore in the morning after a red flag is seen the same day (Keay 2006: a delay
 // of 49 to 72 h, odds of lost sight 4.5): what the clinic decided about the red flag
-// says nothing of it (outside trial 22d, ab). Without a red flag before it is routine.
+// says nothing of it. Without a red flag before it is routine.
 func TestASoreMorningAfterARedFlagIsUrgent(t *testing.T) {
 	t.Parallel()
 	s := newSite(t)
@@ -409,7 +409,7 @@ func TestASoreMorningAfterARedFlagIsUrgent(t *testing.T) {
 }
 
 // A check that a release asked for, or that ended a rest, proves nothing once it is taken
-// back: it may have been of another child (outside trial 22e, 32 and 33).
+// back: it may have been of another child.
 func TestACheckThatIsTakenBackReleasesNothing(t *testing.T) {
 	t.Parallel()
 	const eye = `{"pain":"none","redness":"none","light":"no","sight":"same","discharge":"none","spot":"no","gritty":"no","lens":"out","injury":"no","lid":"no","pupil":"no"}`
@@ -453,7 +453,7 @@ func TestACheckThatIsTakenBackReleasesNothing(t *testing.T) {
 }
 
 // An alert that is open again is headed by what opened it, with its own time and eye:
-// what the practice has decided about stands below (outside trial 22e, 15).
+// what the practice has decided about stands below.
 func TestACardThatIsOpenAgainIsHeadedByWhatOpenedIt(t *testing.T) {
 	t.Parallel()
 	s := newSite(t)

@@ -291,7 +291,7 @@ func TestALensAgainAfterTheEndIsANewCourse(t *testing.T) {
 
 // A lens that was stuck, or not found, is out when somebody says so: a closing says
 // where it is, a release only once it is out, and nobody is left with it until a later
-// day without a clinician's word (our rules; outside trial 22d, ag).
+// day without a clinician's word (our rules).
 func TestAClosingSaysWhereAStuckLensIs(t *testing.T) {
 	t.Parallel()
 	s := newSite(t)

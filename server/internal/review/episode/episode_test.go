@@ -343,7 +343,7 @@ func TestAChemicalLeadsUntilItIsDecidedAbout(t *testing.T) {
 
 // A lens that was stuck and is then said to be out: the card repeats what the phone says
 // from then on, at the same level, and lists the answer with its time; a sore eye with a
-// lens that is in is not called pain after removal (outside trial 22c, f and b).
+// lens that is in is not called pain after removal.
 func TestAStuckLensThatCameOff(t *testing.T) {
 	t.Parallel()
 	stuck := symptoms("e1", "2026-03-28T07:00:00", `{"right":{"lens":"stuck","pain":"persists"},"left":{"lens":"stuck","pain":"persists"},"unfinished":true}`)
