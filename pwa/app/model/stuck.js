@@ -35,7 +35,11 @@ export function stuckDrafts(about, morning, eyes) {
   const other = of.length === 1 ? { other: 'unknown' } : {};
   return [
     { ...about, kind: 'morning', body: morning },
-    { wearer: about.wearer, kind: 'symptoms', body: { ...said, now: 'none', ...other, unfinished: true } },
+    {
+      wearer: about.wearer,
+      kind: 'symptoms',
+      body: { ...said, now: 'none', ...other, unfinished: true, form: 'morning' },
+    },
   ];
 }
 
@@ -57,6 +61,7 @@ export function whereDraft(wearer, morning, eyes, still) {
     return still ? { lens: 'out' } : off;
   };
   const other = of.length === 1 ? { other: 'unknown' } : {};
-  const body = { ...Object.fromEntries(of.map(eye => [eye, said(eye)])), now: 'none', ...other, unfinished: true };
+  const eyeWords = Object.fromEntries(of.map(eye => [eye, said(eye)]));
+  const body = { ...eyeWords, now: 'none', ...other, unfinished: true, form: 'where' };
   return { wearer, kind: 'symptoms', body };
 }

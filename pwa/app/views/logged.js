@@ -82,15 +82,15 @@ export function said(app, e) {
 
 /**
  * What tells one eye report from another: the eye, what was said first, and that it
- * was left before its end.
+ * was left before its end, where it was a check.
  * @param {App['state']} s @param {Record<string, any>} body
  */
-function reported({ words: { t, med } }, { right, left, now, unfinished }) {
+function reported({ words: { t, med } }, { right, left, now, unfinished, form }) {
   const eye = right && left ? 'both' : right ? 'right' : left ? 'left' : '';
   return [
     eye && t('mark.comma') + t(`eye.${eye}`),
     now && now !== 'none' && t('mark.colon') + med(`answer.now.${now}`),
-    unfinished && ` (${t('log.unfinished')})`,
+    unfinished && !form && ` (${t('log.unfinished')})`,
   ]
     .filter(Boolean)
     .join('');

@@ -200,6 +200,9 @@ export const said = {
   'left eye: not checked, nobody knows whether it is as usual':
     'ojo izquierdo: sin mirar, nadie sabe si está como siempre',
   'nothing asked': 'no se preguntó nada',
+  'by the morning log': 'según el registro de la mañana',
+  'which eye was not said': 'no se dijo qué ojo',
+  'with the lens still in the eye': 'con la lente aún en el ojo',
   'lens stuck, does not move': 'lente pegada, no se mueve',
   'lens stuck, came off': 'lente pegada, se soltó',
   'redness {a} of 3': 'enrojecimiento {a} de 3',

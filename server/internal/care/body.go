@@ -261,7 +261,8 @@ var bodies = map[EntryKind][]field{
 		{"began_about", false, words("now", "hours", "night", "yesterday", "days")}, // the span that was chosen
 		{"ill", false, words("no", "yes")}, {"now", false, words(alerts.Default().Answers(alerts.OfReport)["now"]...)},
 		{"water", false, words("no", "yes")}, {"other", false, words("usual", "not-usual", "unknown")}, {"note", false, text(MaxNoteRunes)},
-		{"unfinished", false, yesNo}, // the check was left before its end
+		{"unfinished", false, yesNo},               // the check was left before its end
+		{"form", false, words("morning", "where")}, // what was on the screen, where that was not the check
 	},
 	Supply: {
 		{"item", true, words("case", "solution", "lens", "holder", "drops")}, {"action", true, words("started", "discarded", "kept")},

@@ -125,7 +125,8 @@ func symptomItems() []question {
 			items = append(items, ask(string(s.Name), s.Answers))
 		}
 	}
-	return append(items, question{key: "note", text: "In your own words", kind: "text"}, yes("unfinished", "Was the check left before its end?"))
+	return append(items, question{key: "note", text: "In your own words", kind: "text"}, yes("unfinished", "Was the check left before its end?"),
+		choice("form", "On which form, where it was not the check?", option{"morning", "The log of a morning with a stuck lens"}, option{"where", "Where the stuck lens is"}))
 }
 
 func eveningItems() []question {

@@ -126,6 +126,8 @@ type answerAt struct {
 	answer string
 	at     time.Time
 	since  beginning
+	form   string // what was on the screen where that was not the check, see [care.Symptoms]
+	both   bool   // of a morning, which names no eye
 }
 
 // Of puts the symptom reports among some entries together. Entries of
@@ -149,8 +151,9 @@ func Of(entries []care.Entry, decided ...care.EntryID) Episode {
 		at, report := WrittenAt(e), e.Report()
 		about, _ := said["began_about"].(string)
 		since := beginningOf(e, &report, about)
+		form, _ := said["form"].(string)
 		for eye, body := range map[string]any{"right": said["right"], "left": said["left"], "": said} {
-			collect(answers, eye, body, answerAt{at: at, since: since})
+			collect(answers, eye, body, answerAt{at: at, since: since, form: form, both: report.Eye() == "both"})
 		}
 		out := alerts.Default().Triage(report)
 		past := slices.Contains(decided, e.ID)
@@ -263,7 +266,8 @@ func collect(into map[eyeSign][]answerAt, eye string, body any, of answerAt) {
 	for sign, v := range signs {
 		if answer, ok := v.(string); ok {
 			k := eyeSign{eye, sign}
-			into[k] = append(into[k], answerAt{answer, of.at, of.since})
+			of.answer = answer
+			into[k] = append(into[k], of)
 		}
 	}
 }
@@ -442,21 +446,38 @@ func seenSign(say *alerts.Texts, s alerts.SignDef, order []string, eye string, g
 			worst = a
 		}
 	}
-	word := func(answer string) string {
-		if s.Name == "now" && answer == order[0] {
+	word := func(a answerAt) string {
+		if s.Name == "now" && a.answer == order[0] {
 			return "none of these" // its button says what happens next, which is no answer
 		}
-		return strings.ToLower(say.Say("answer." + string(s.Name) + "." + answer))
+		return inWordsOf(say, s.Name, a)
 	}
-	out := EpisodeSign{Eye: eye, Sign: s.Label, Answer: word(worst.answer), At: worst.at, Began: worst.since.words, BeganAt: worst.since.at}
+	out := EpisodeSign{Eye: eye, Sign: s.Label, Answer: word(worst), At: worst.at, Began: worst.since.words, BeganAt: worst.since.at}
 	where := s.Name == "lens" && !strings.HasPrefix(worst.answer, "stuck")
 	if s.Name == water || where { // when the eye began says nothing of the water, or of where the lens is
 		out.Began, out.BeganAt = "", nil
 	}
 	if last := given[len(given)-1]; last.at.After(worst.at) {
-		out.Since, out.SinceAt = word(last.answer), &last.at
+		out.Since, out.SinceAt = word(last), &last.at
 	}
 	return out
+}
+
+// inWordsOf says an answer as it was given: of a log that was no check, in the words of
+// that log.
+func inWordsOf(say *alerts.Texts, sign alerts.Sign, a answerAt) string {
+	text := strings.ToLower(say.Say("answer." + string(sign) + "." + a.answer))
+	if a.form == "" || a.form == "where" && sign == "lens" {
+		return text
+	}
+	if sign == "pain" && a.answer == "persists" {
+		text = "sore, with the lens still in the eye" // of an eye with the lens out nobody said anything
+	}
+	text += ", by the morning log"
+	if a.form == "morning" && a.both {
+		text += "; which eye was not said"
+	}
+	return text
 }
 
 // Who did a check to its end after an entry: nobody, whoever wrote the entry, or
@@ -484,7 +505,8 @@ func finishedAfter(reports []care.Entry, e *care.Entry) int {
 }
 
 // loggedAs says what an entry of a night has to do with an alert; empty for a
-// report of a check that was done to its end, which says more.
+// report of a check that was done to its end, which says more, and for one that was no
+// check.
 func loggedAs(e *care.Entry, finished int) string {
 	var b struct {
 		Moved, Reason, Eyes, At string
@@ -513,8 +535,8 @@ func loggedAs(e *care.Entry, finished int) string {
 			another:  "A check was begun and not finished; somebody else did one later",
 		}[finished]
 	case care.Symptoms:
-		if e.Answer("unfinished") != "true" {
-			return ""
+		if e.Answer("unfinished") != "true" || e.Answer("form") != "" {
+			return "" // what no check was is the morning, which has its own line
 		}
 		return [...]string{
 			nobody:   "The check was left before its end: what was answered by then stands here",

@@ -370,6 +370,37 @@ func TestAStuckLensThatCameOff(t *testing.T) {
 	}
 }
 
+// What a morning with a stuck lens comes to is no check: the card says what was logged,
+// calls nothing a check that was left, says of pain no more than "sore" of an eye that has
+// its lens in, and that nobody said which eye. Where the lens is, once answered, is an
+// answer as any. The bodies are those of pwa/test/stuck.test.js.
+func TestWhatAMorningComesToIsNotACheckThatWasLeft(t *testing.T) {
+	t.Parallel()
+	morning := symptoms("e1", "2026-03-28T07:00:00", `{"right":{"lens":"stuck","pain":"persists","redness":"none"},"left":{"lens":"stuck","pain":"persists","redness":"none"},"now":"none","unfinished":true,"form":"morning"}`)
+	where := symptoms("e2", "2026-03-28T07:01:00", `{"right":{"lens":"out"},"left":{"lens":"stuck","pain":"persists","redness":"none"},"now":"none","unfinished":true,"form":"where"}`)
+	seen := func(entries ...care.Entry) map[string]string {
+		ep := episode.Of(entries)
+		if len(ep.Logged) != 0 {
+			t.Errorf("logged %+v: no check was left, and the morning has its own line", ep.Logged)
+		}
+		if ep.Level != alerts.Emergency {
+			t.Errorf("%s: as pressing as the same report of a check, an emergency", ep.Level)
+		}
+		out := map[string]string{}
+		for _, s := range ep.Seen {
+			out[s.Eye+" "+s.Sign] = s.Answer
+		}
+		return out
+	}
+	const sore = "sore, with the lens still in the eye, by the morning log"
+	if got := seen(morning); got["right pain"] != sore+"; which eye was not said" || got["left where the lens is"] != "stuck, will not move, by the morning log; which eye was not said" {
+		t.Errorf("%q", got)
+	}
+	if got := seen(morning, where); got["left pain"] != sore || got["left where the lens is"] != "stuck, will not move" {
+		t.Errorf("once it was said where: %q", got)
+	}
+}
+
 // Two people of a family answer each for himself: a check that one left and another
 // did is not said as if one person had corrected himself.
 func TestACheckThatSomebodyElseDid(t *testing.T) {
