@@ -38,3 +38,16 @@ test('the staff’s manual has the minutes that the practice has set', async () 
   for (const [lang] of LANGUAGES)
     for (const text of Object.values(await loadManual(lang))) assert.ok(!withMinutes(text, policy).includes('{'), text);
 });
+
+// Whoever reads the manual in a language of the console finds on the screen what it names.
+test('the staff’s manual calls what is pressed by the word the console has for it', async () => {
+  const english = Object.entries(await loadManual('en')).filter(([k]) => k.startsWith('s.'));
+  const named = english.flatMap(([k, text]) => (text.match(/(?<=“)[^”]+|\bToday\b|\bStaff\b/g) ?? []).map(w => [k, w]));
+  assert.ok(named.length >= 7, `only ${named.length} names found`);
+  for (const lang of ['es', 'zh', 'ar']) {
+    /** @type {{rows: Record<string, string>}} */
+    const { rows } = await import(`../clinic/text/${lang}.js`);
+    const own = /** @type {Record<string, string>} */ (await loadManual(lang));
+    for (const [k, w] of named) assert.ok(rows[w] && own[k].includes(rows[w]), `${lang} ${k}: ${w} is ${rows[w]}`);
+  }
+});

@@ -342,7 +342,7 @@ export const said = {
   'No adverse event of this wearer is written down: write it down under “Lenses”, so that it is counted and stands in the review':
     'لا يوجد حدث ضار مسجل لهذا اللابس: سجّله تحت «العدسات» كي يُحسب ويظهر في المراجعة',
   'A name of the family stands in the words of the event. Its file leaves the practice: write “the child” or “a parent” instead':
-    'في كلمات الحدث اسم من أسماء العائلة. ملفه يغادر العيادة: اكتب «الطفل» أو «أحد الوالدين» بدلاً منه',
+    'في كلمات الحدث اسم من أسماء الأسرة. ملفه يغادر العيادة: اكتب «الطفل» أو «أحد الوالدين» بدلاً منه',
   'Open report': 'بلاغ مفتوح',
   Water: 'الماء',
   Symptoms: 'الأعراض',
@@ -952,15 +952,15 @@ export const said = {
   'The visit is at {x}, and it is {y} now: was it kept before its time?':
     'الزيارة الساعة {x} والساعة الآن {y}: هل تمت قبل موعدها؟',
   'the word to the family says that the eye was examined, and the decision rests on no examination: choose another word':
-    'العبارة الموجّهة إلى العائلة تقول إن العين فُحصت، والقرار لا يستند إلى فحص: اختر عبارة أخرى',
+    'العبارة الموجّهة إلى الأسرة تقول إن العين فُحصت، والقرار لا يستند إلى فحص: اختر عبارة أخرى',
   'Wear has ended, so this lets no lens in until a new course begins, and the family reads “lenses again”':
-    'انتهى الاستعمال، فهذا لا يسمح بأي عدسة قبل بدء فترة جديدة، والعائلة تقرأ «العدسات من جديد»',
+    'انتهى الاستعمال، فهذا لا يسمح بأي عدسة قبل بدء فترة جديدة، والأسرة تقرأ «العدسات من جديد»',
   'Your own words call an eye fine, and no one can promise that':
     'كلماتك تقول إن العين سليمة، ولا أحد يستطيع أن يعد بذلك',
   'the word to the family says no lens, or that the eye is being treated, and lenses are allowed again: choose another word, or leave the stop':
-    'العبارة الموجّهة إلى العائلة تقول لا عدسة، أو إن العين تُعالَج، والعدسات مسموح بها من جديد: اختر عبارة أخرى أو أبقِ المنع',
+    'العبارة الموجّهة إلى الأسرة تقول لا عدسة، أو إن العين تُعالَج، والعدسات مسموح بها من جديد: اختر عبارة أخرى أو أبقِ المنع',
   'this is a red flag, and neither an examination nor a call that reached the family is logged: log the call first':
-    'هذه علامة خطر، ولم يُسجَّل فحص ولا مكالمة وصلت إلى العائلة: سجّل المكالمة أولًا',
+    'هذه علامة خطر، ولم يُسجَّل فحص ولا مكالمة وصلت إلى الأسرة: سجّل المكالمة أولًا',
   'The family reads both: what their phones say of each eye, and your own words beside it':
     'تقرأ الأسرة الأمرين معًا: ما تقوله هواتفها عن كل عين، وكلماتك بجانبه',
   'Read both before you send them': 'اقرأ الأمرين قبل إرسالهما',
@@ -971,7 +971,7 @@ export const said = {
   'The plan is for the {x} eye alone: the other is released here, and the plan asks for no lens in it':
     'الخطة للعين {x} وحدها: تُسمح العدسة هنا في الأخرى، والخطة لا تطلب عدسة فيها',
   'The words to the family speak of a visit, and none is booked here':
-    'الكلمات إلى العائلة تتحدث عن زيارة، ولا زيارة محجوزة هنا',
+    'الكلمات إلى الأسرة تتحدث عن زيارة، ولا زيارة محجوزة هنا',
   '{x} is no clinician and cannot take a red flag: in that duty the ladder goes on until a clinician answers':
     '{x} ليس سريريًا ولا يستطيع استلام علامة خطر: في تلك المناوبة يستمر التصعيد حتى يجيب سريري',
   'Mail, tested': 'البريد، مُختبَر',

@@ -11,13 +11,13 @@ export const rows = {
   'stays out: a stop': 'تبقى خارج العين: منع',
   'wear goes on': 'يستمر الارتداء',
   'The visit is saved. No stop holds until it is written here: the family’s phones still ask for lenses.':
-    'حُفظت الزيارة. لا يسري أي منع حتى يُكتب هنا: ما زالت هواتف العائلة تطلب العدسات.',
+    'حُفظت الزيارة. لا يسري أي منع حتى يُكتب هنا: ما زالت هواتف الأسرة تطلب العدسات.',
   'one more phone reads the log: “{device}” of {person}, since {at}':
     'هاتف آخر يقرأ السجل: «{device}» لصاحبه {person}، منذ {at}',
   '{person} took their consent back on {at}: nothing they log is taken any more but reports of a sore eye. Agree with the family what holds for the nights.':
-    'سحب {person} موافقته في {at}: لا يُستقبل مما يسجله إلا بلاغات العين المؤلمة. اتفق مع العائلة على ما يسري لليالي.',
+    'سحب {person} موافقته في {at}: لا يُستقبل مما يسجله إلا بلاغات العين المؤلمة. اتفق مع الأسرة على ما يسري لليالي.',
   '{person} agreed again on {at}': 'وافق {person} من جديد في {at}',
-  'New about who reads families’ logs: {n}': 'جديد عمّن يقرأ سجلات العائلات: {n}',
+  'New about who reads families’ logs: {n}': 'جديد عمّن يقرأ سجلات الأسر: {n}',
   'A parent with parental authority': 'أحد الوالدين له الولاية',
   'A guardian with parental authority': 'وصي له الولاية',
   'The wearer, of full age': 'مستخدم العدسات نفسه، بالغ',
@@ -40,7 +40,7 @@ export const rows = {
   'In English, after article 28 of the General Data Protection Regulation. Have a lawyer read it before anybody signs.':
     'بالإنجليزية، وفق المادة 28 من اللائحة العامة لحماية البيانات. ليقرأه محامٍ قبل أن يوقّع أحد.',
   'Show the text': 'عرض النص',
-  'What families read and agree to': 'ما تقرؤه العائلات وتوافق عليه',
+  'What families read and agree to': 'ما تقرؤه الأسر وتوافق عليه',
   'Version {version}. Kept for {years} after the last entry or visit, as set under Settings.':
     'النسخة {version}. يُحفظ {years} بعد آخر تسجيل أو زيارة، كما في الإعدادات.',
   '{n} years': '{n} سنوات',
@@ -55,7 +55,7 @@ export const rows = {
   'They take the place of the first two paragraphs of the app’s words, in each language. What the app is and is not, who answers for the data, how long it is kept and the rights stand below them in any case.':
     'تحل محل الفقرتين الأوليين من كلمات التطبيق في كل لغة. أما ما هو التطبيق وما ليس هو، ومن المسؤول عن البيانات، ومدة حفظها، والحقوق، فتبقى تحتها في كل حال.',
   'Every family is asked to agree again. Until they do, everything goes on for them.':
-    'يُطلب من كل عائلة أن توافق من جديد. وحتى ذلك الحين يستمر لها كل شيء.',
+    'يُطلب من كل أسرة أن توافق من جديد. وحتى ذلك الحين يستمر لها كل شيء.',
   'Yes, ask everybody again': 'نعم، اسأل الجميع من جديد',
   'When the practice became aware of it': 'متى علمت العيادة بذلك',
   'Date and time. The authority is told within 72 hours of it, unless nobody is put at risk.':
@@ -69,7 +69,7 @@ export const rows = {
   'The authority, and the people themselves where the risk is high.': 'الهيئة، والأشخاص أنفسهم حين يكون الخطر كبيراً.',
   'Register of breaches': 'سجل خروقات البيانات',
   'Every loss, theft or wrong reader of personal data is noted here, small ones too. Nothing is ever taken out. Write no names of families.':
-    'يُدوَّن هنا كل فقد أو سرقة أو اطلاع خاطئ على بيانات شخصية، ولو صغيراً. ولا يُحذف منه شيء أبداً. لا تكتب أسماء عائلات.',
+    'يُدوَّن هنا كل فقد أو سرقة أو اطلاع خاطئ على بيانات شخصية، ولو صغيراً. ولا يُحذف منه شيء أبداً. لا تكتب أسماء أسر.',
   'None is noted.': 'لا شيء مدوَّن.',
   'Note a breach': 'تدوين خرق',
   '{found}: {what}': '{found}: {what}',
@@ -1594,7 +1594,7 @@ export const rows = {
   'Recall overdue': 'مراجعة متأخرة',
   'First four weeks': 'الأسابيع الأربعة الأولى',
   Stopped: 'متوقفون',
-  'Family name': 'اسم العائلة',
+  'Family name': 'اسم الأسرة',
   'Longest silent': 'الأطول صمتًا',
   'Next recall': 'المراجعة القادمة',
   'Fewest nights': 'أقل الليالي',
@@ -1924,9 +1924,9 @@ export const rows = {
   'This is an emergency that nobody has: press “I have this” first.':
     'هذه حالة طارئة لم يستلمها أحد: اضغط أولًا «أنا أتولى هذا».',
   'Lenses again after a red flag want an examination, or a logged call that reached the family.':
-    'العودة إلى العدسات بعد علامة خطر تتطلب فحصًا أو مكالمة مسجّلة وصلت إلى العائلة.',
+    'العودة إلى العدسات بعد علامة خطر تتطلب فحصًا أو مكالمة مسجّلة وصلت إلى الأسرة.',
   'A red flag is closed after an examination, or a logged call that reached the family.':
-    'تُغلق علامة الخطر بعد فحص أو مكالمة مسجّلة وصلت إلى العائلة.',
+    'تُغلق علامة الخطر بعد فحص أو مكالمة مسجّلة وصلت إلى الأسرة.',
   'Lenses again: not once wear has ended. Begin a new course under “Lenses” first.':
     'العدسات من جديد: ليس بعد انتهاء اللبس. ابدأ مسارًا جديدًا تحت «العدسات» أولًا.',
   'Closed: {outcome}. Lenses: {decided}.': 'أُغلق: {outcome}. العدسات: {decided}.',

@@ -55,7 +55,7 @@ func TestThePlainPageSaysWhichNumberIsWhich(t *testing.T) {
 	}
 	whole := page()
 	for _, want := range []string{
-		`The practice, in its hours (Harbour &lt;Lane&gt;): <a href="tel:+442079460000" dir="ltr">+44 20 7946 0000</a>`,
+		`The clinic, in its hours (Harbour &lt;Lane&gt;): <a href="tel:+442079460000" dir="ltr">+44 20 7946 0000</a>`,
 		`After hours: <a href="tel:02079460111" dir="ltr">020 7946 0111</a>`, `Emergency: <a href="tel:112" dir="ltr">112</a>`,
 		"Emergency eye department: Harbour Hospital, 1 Quay Road (day and night)",
 		"Fuera del horario: <a", "非营业时间: <a", "خارج أوقات الدوام: <a",

@@ -18,7 +18,7 @@ export const PAPER = {
   unread: 'No practitioner who speaks this language has read these words yet.',
   'practice.title': 'When the app or its server is down',
   'practice.lead':
-    'Families’ phones go on giving advice. They say that the practice does not have the report, and to call.',
+    'Families’ phones go on giving advice. They say that the clinic does not have the report, and to call.',
   'do.phone': 'Answer every call, also from the answering machine. Keep one line free.',
   'do.ask':
     'Ask and write down: name and date of birth, which eye, what is seen and felt, since when, whether a lens is in, a number to call back.',

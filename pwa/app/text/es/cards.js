@@ -55,7 +55,7 @@ export const cards = {
       'Quite las dos lentes de contacto.',
       'Si un ojo duele, está rojo o sigue viendo borroso con las lentes de contacto fuera, haga la revisión del ojo.',
       'Limpie y desinfecte las dos lentes de contacto por completo; ponga cada una en su lado del estuche.',
-      'Déjelas fuera hasta que la clínica le diga cómo seguir. Puede ver menos claro unos días: lleve gafas.',
+      'Déjelas fuera hasta que la clínica le diga cómo seguir. Puede ver menos claro unos días: lleve consigo unas gafas.',
     ],
     dont: [
       'No las vuelva a cambiar la misma noche sin limpiarlas.',
@@ -267,7 +267,7 @@ export const cards = {
       'Límpielas, frótelas y remójelas otra vez por completo, con solución nueva, antes de la primera noche. Una lente en solución vieja no está limpia.',
       'Con peróxido: cierre el estuche de nuevo y espere todo el tiempo.',
       'Haga la revisión del ojo si un ojo estuvo dolorido. Pregunte antes a la clínica si estuvo más de una semana sin ellas.',
-      'La vista vuelve en unas noches. Lleve gafas.',
+      'La vista vuelve en unas noches. Lleve consigo unas gafas.',
     ],
     dont: [
       'No se ponga una lente sacada de un remojo viejo.',

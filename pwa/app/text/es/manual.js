@@ -28,12 +28,12 @@ export const MANUAL = {
   'staff.title': 'El día con Nightkeep',
   'staff.lead': 'Para todos los que trabajan aquí. Se dice lo que solo hace un especialista.',
   'h.alert': 'Una alerta',
-  's.take': 'Abra Today: lo más grave está primero. Pulse “I have this”. La familia lee su nombre.',
+  's.take': 'Abra «Hoy»: lo más grave está primero. Pulse «Yo me encargo». La familia lee su nombre.',
   's.call':
     'Llame a la familia enseguida y anote cada llamada. ¿Nadie contesta? El segundo contacto está en la tarjeta. Una llamada no termina nada.',
   's.say': 'Diga lo que está en la tarjeta. En caso de duda, lo más grave. Nunca diga que un ojo está bien.',
   's.close':
-    'La cierra un especialista: qué se encontró y si se pueden llevar lentes de contacto. “Not reached” no es un final.',
+    'La cierra un especialista: qué se encontró y si se pueden llevar lentes de contacto. «No localizada» no es un final.',
   's.desk': 'La recepción dice que ha llamado. Solo un especialista para la alarma de una señal roja.',
   's.stop': 'Las lentes de contacto suspendidas siguen suspendidas hasta que un especialista las reanuda.',
   'h.ladder': 'A quién se avisa, y cuándo',
@@ -44,18 +44,18 @@ export const MANUAL = {
   's.lapse': 'En {lapse} min: se avisa al dueño, y se dice a la familia que llame.',
   'h.own': 'Su propio aparato',
   's.sign':
-    'Un administrador le da un enlace en persona. Cree una clave de acceso, active “Receive alerts on this device” y haga que lo prueben.',
+    'Un administrador le da un enlace en persona. Cree una clave de acceso, active «Recibir alertas en este dispositivo» y haga que lo prueben.',
   's.away': 'De guardia quiere decir: el aparato con usted, cargado y con sonido. ¿Se va? Cambie antes la guardia.',
   's.lost':
-    '¿Perdió un aparato o deja la clínica? Dígalo el mismo día a un administrador. El enlace para uno nuevo se hace en Staff.',
+    '¿Perdió un aparato o deja la clínica? Dígalo el mismo día a un administrador. El enlace para uno nuevo se hace en «Personal».',
   's.window': 'Bloquee la ventana cuando se vaya. Ni fotos de la pantalla, ni nombres en correos o chats.',
   'h.families': 'Familias',
   's.new':
     'Una familia nueva: anote al niño y todos los números, haga el plan, enseñe con la guía y entregue la invitación en persona.',
-  's.fortnight': 'En la primera quincena mire Today cada día. El silencio es motivo para llamar.',
+  's.fortnight': 'En la primera quincena mire «Hoy» cada día. El silencio es motivo para llamar.',
   's.morning': 'Cada mañana: quién está de guardia, el hueco que viene, a quién llamar y por qué, las visitas del día.',
   's.recall': 'Antes de una revisión: el especialista lee el resumen en una página, y cuánto fiarse del registro.',
   'h.down': 'Cuando no funciona',
   's.down':
-    'Use la hoja “For the practice, server down”. Imprímala ahora. Los teléfonos de las familias siguen dando consejo, y dicen que llamen.',
+    'Use la hoja «Para la clínica, sin servidor». Imprímala ahora. Los teléfonos de las familias siguen dando consejo, y dicen que llamen.',
 };

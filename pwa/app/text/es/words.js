@@ -413,7 +413,7 @@ export const words = {
   'progress.soak.ready': 'Según lo anotado, remojo terminado: {at}',
   'expect.title': 'Qué esperar',
   'expect.night1':
-    'En los estudios, tras la primera noche había desaparecido del 50 al 67 % de la miopía. Se suele ver mejor, pero no claro todo el día. Lleve gafas.',
+    'En los estudios, tras la primera noche había desaparecido del 50 al 67 % de la miopía. Se suele ver mejor, pero no claro todo el día. Lleve consigo unas gafas.',
   'expect.week1':
     'La primera semana el efecto crece noche a noche y baja hacia la tarde. Los anillos en las luces son frecuentes.',
   'expect.week2':
@@ -421,7 +421,7 @@ export const words = {
   'expect.steady':
     'La mayoría de los días debería verse claro hasta la tarde. Si vuelve a verse borroso, dígaselo a la clínica.',
   'expect.missed':
-    'Tras una noche sin lentes de contacto la vista baja en un día o así. Lleve gafas; puede que las viejas no sirvan.',
+    'Tras una noche sin lentes de contacto la vista baja en un día o así. Lleve consigo unas gafas; puede que las viejas no sirvan.',
   'expect.limits': 'Es lo habitual según estudios publicados. Su caso puede ser distinto; decide su especialista.',
   'supplies.title': 'Material',
   'supplies.box': '¿Ha empezado también su estuche nuevo?',
@@ -819,7 +819,8 @@ export const words = {
   'med.action.watch':
     'Mire otra vez el ojo hoy. Si se pone rojo o duele, si molesta la luz, si ve borroso, o si empeora: quítese las lentes de contacto, repita enseguida la revisión del ojo y llame.',
   'med.action.check-eye': 'Haga ahora la revisión del ojo.',
-  'med.action.spectacles': 'Lleve gafas. Puede que las viejas no sirvan estos días: pregunte a la clínica cuáles usar.',
+  'med.action.spectacles':
+    'Lleve consigo unas gafas. Puede que las viejas no sirvan estos días: pregunte a la clínica cuáles usar.',
   'med.action.no-broken':
     'No lleve una lente rota o mellada. Si puede quedar un trozo en el ojo, llame ya; si nadie contesta en 10 minutos, vaya a urgencias de oftalmología.',
   'med.action.disinfect-again': 'Limpie y desinfecte las lentes de contacto por completo antes de volver a llevarlas.',
