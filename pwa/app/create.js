@@ -1,7 +1,7 @@
 // Makes the app: opens the log, keeps the state as it is on this phone, and does
 // what screens ask for. Nothing here decides about an eye: see app.js and model.
 import { atHome } from '../../schedule/civil/civil.js';
-import { holdsBack, judgedDraft, live } from './app.js';
+import { chooses, holdsBack, judgedDraft, live } from './app.js';
 import { call, send } from './data/api.js';
 import { database, store } from './data/early.js';
 import { openLog } from './data/log.js';
@@ -12,6 +12,7 @@ import { forms } from './model/entry.js';
 import { RULES } from './model/report.js';
 import { painted } from './painted.js';
 import { loadWords } from './text/text.js';
+import { fetchBoard } from './views/later.js';
 import { trusted, zoneBefore, zoneNow } from './zone.js';
 
 /** @import { App, Family, State } from './app.js' */
@@ -118,6 +119,7 @@ const firstWearer = family => family?.person.wearer || family?.wearers[0]?.id ||
 /** @param {Works} a */
 async function enter(a) {
   await refreshFamily(a);
+  if (chooses(a.state)) await fetchBoard();
   await Promise.race([
     a.sync.flush(),
     new Promise(done => {
@@ -158,7 +160,9 @@ async function start(a) {
     a.zone.said = said.values[7] ?? '';
     Object.assign(state, { phase: 'loading', me, family, wearer: wearer || firstWearer(family) });
     settleZone(a);
+    const several = chooses(state) && fetchBoard();
     if (me && family) take(state, said);
+    await several;
   } catch (e) {
     return failed(a, e);
   } finally {

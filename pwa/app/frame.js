@@ -12,11 +12,11 @@ import { icons } from './draw.js';
 import { codeIn, go, link, parse } from './route.js';
 import { Advice } from './views/advice.js';
 import { Check } from './views/check.js';
-import { Board } from './views/board.js';
 import { Child } from './views/home.js';
 import {
   Acuity,
   Aged,
+  board,
   Told,
   Cleared,
   Devices,
@@ -49,7 +49,7 @@ import { standing, told } from './views/wear.js';
 
 /** @type {Record<string, (p: ViewProps) => any>} */
 const VIEWS = {
-  '': props => h(chooses(props.app.state) ? Board : Child, props),
+  '': props => h((chooses(props.app.state) && board.View) || Child, props),
   child: Child,
   check: Check,
   advice: Advice,

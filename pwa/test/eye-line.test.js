@@ -5,7 +5,8 @@ import assert from 'node:assert/strict';
 import { test } from 'node:test';
 import { en } from '../app/text/en/words.js';
 import { loadWords } from '../app/text/text.js';
-import { causes, eyesApart, soonest, told } from '../app/views/wear.js';
+import { fold } from '../app/model/fold.js';
+import { causes, checkDue, eyesApart, soonest, standing, told } from '../app/views/wear.js';
 
 const words = await loadWords('en');
 const REPORT = '11111111-1111-4111-8111-111111111111';
@@ -88,6 +89,37 @@ test('an eye that the plan has no lens for is promised none, not even by its rel
   const [right, left] = eyesApart(s);
   assert.ok(right.endsWith(en['wear.eye.plan']), right);
   assert.ok(left.endsWith(en['wear.eye.stop']), left);
+});
+
+// No eye may have a lens: none is named as the one, and each says its own reason (by hand).
+test('one eye stopped, the other without a lens: the heading names neither', () => {
+  const s = phone([release('2', '2026-12-02', false)]);
+  assert.equal(standing(s), 'Left eye: no lens', 'the right one may have a lens');
+  const planned = phone([release('2', '2026-12-02', false)]);
+  planned.family.wearers[0].plan = { version: 2, first_night: '2026-01-01', eyes: 'left', from: '2026-12-01' };
+  assert.equal(standing(planned), 'No lenses tonight');
+  const supply = (/** @type {string} */ on, /** @type {Record<string, any>} */ body) =>
+    /** @type {any} */ ({
+      ...entry(`s${on}`, 'supply', on, { item: 'lens', on, ...body }).entry,
+      author: 'p1',
+      device: 'd1',
+      v: 1,
+    });
+  const lost = phone([release('2', '2026-12-02', false)]);
+  lost.nights = fold([
+    supply('2026-03-01', { action: 'started', eye: 'both' }),
+    supply('2026-12-02', { action: 'discarded', eye: 'left', why: 'lost' }),
+  ]);
+  assert.equal(standing(lost), 'No lenses tonight');
+  assert.deepEqual(eyesApart(lost), [`Right eye: ${en['wear.eye.lost']}`, `Left eye: ${en['wear.eye.stop']}`]);
+});
+
+test('the check that a release asks for is due while the other eye stays stopped', () => {
+  assert.equal(checkDue(phone([])), undefined);
+  assert.equal(checkDue(phone([release('2', '2026-12-04', true)])), undefined, 'it is not that evening yet');
+  const s = phone([release('2', '2026-12-03', true)]);
+  assert.equal(checkDue(s)?.kind, 'resume');
+  assert.equal(standing(s), 'No lenses', 'the check of one eye heads nothing');
 });
 
 // What was said to be out is not ordered out again; by hand.

@@ -98,6 +98,26 @@ test('offline, from this phone alone', () => {
   );
 });
 
+// By hand: a plan that replaces lenses after one month, a pair of 1 March, on 20 March, and on 2 April.
+test('a lens that was lost is past no date, the other one is by its own', () => {
+  const [pair, lost] = [
+    e('supply', '2026-03-01', { item: 'lens', action: 'started', on: '2026-03-01', eye: 'both' }),
+    e('supply', '2026-03-12', { item: 'lens', action: 'discarded', on: '2026-03-12', eye: 'right', why: 'lost' }),
+  ];
+  const of = (/** @type {string} */ on, /** @type {ReturnType<typeof e>[]} */ ...more) =>
+    findings(
+      [...fold([pair, ...more]).values()],
+      { ...plan, first_night: '2025-01-01', lens_months: 1 },
+      on,
+      Date.parse(`${on}T21:00:00Z`),
+      'UTC',
+      null,
+    ).some(f => f.rule === 'lens-overdue');
+  assert.equal(of('2026-03-20'), false);
+  assert.equal(of('2026-03-20', lost), false, 'not by the first night of the plan');
+  assert.equal(of('2026-04-02', lost), true, 'the left one of 1 March');
+});
+
 test('a practice that watches longer after water is heard', () => {
   const log = [e('care', '2025-12-09', { tap_water: true }), e('morning', '2026-03-19', { redness: 1 })]; // 100 days
   assert.ok(!fired(log).includes('sign-after-water'), '90 days by default');

@@ -6,6 +6,7 @@ import { addDays, daysBetween, instantInNight } from '../../../schedule/civil/ci
 import { OLD_CASE, soakReady, supplies } from '../../../schedule/due.js';
 import schedule from '../../../schedule/rules.json' with { type: 'json' };
 import { evaluate, levelRank } from '../../../alerts/evaluate.js';
+import { lostLenses } from './lost.js';
 import { outcome, RULES, written } from './report.js';
 import { scheduleLog } from './schedule-log.js';
 import { worn as wornMinutes } from './stay.js';
@@ -365,10 +366,11 @@ export function findings(nights, plan, today, now, zone, settings, server = {}, 
   const list = all.filter(n => n.night <= today && n.night >= addDays(today, -WINDOW));
   const facts = todayFacts(list, plan?.first_night ?? '', today);
   if (plan?.first_night) {
+    const lost = lostLenses(all).map(x => x.eye); // which are past no date
     const due = supplies(
       { plan, zone, now, log: scheduleLog(all, []), unsent: 0 },
       /** @type {Rule[]} */ (schedule.rules),
-    );
+    ).filter(i => i.rule !== 'lens' || !lost.some(eye => eye === i.subject));
     for (const [fact, ids] of OVERDUE) {
       const days = due.filter(i => ids.includes(i.rule)).map(i => daysBetween(i.due, today));
       if (days.length) facts[fact] = Math.max(...days);

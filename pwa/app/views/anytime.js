@@ -3,7 +3,7 @@
 import { addDays, wallAt } from '../../../schedule/civil/civil.js';
 import { h } from '../../ui/dom.js';
 import { Button, LinkButton } from '../../ui/parts.js';
-import { sceneOf, tonight } from '../app.js';
+import { lostOf, sceneOf, tonight } from '../app.js';
 import { facts, heldEyes, stopped } from '../model/day.js';
 import { snoozeTo } from '../model/past.js';
 import { snoozes } from '../model/schedule-log.js';
@@ -36,7 +36,7 @@ export function Anytime({ app, shown }) {
     x =>
       !shown.includes(x.kind) &&
       !(x.kind === 'out' && shown.includes('asleep')) &&
-      !(x.kind === 'in' && held.length === 2) && // "are they in?" stands where it is said that they may not be
+      !(x.kind === 'in' && (held.length === 2 || (held.length && lostOf(s).length))) && // "are they in?" stands where it is said that they may not be
       !(x.kind === 'care' && held.length === 2 && stopped(sceneOf(s))), // kept for the clinic as they are
   );
   return h(

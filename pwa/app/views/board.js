@@ -145,7 +145,7 @@ function One({ app, task, whole }) {
     found && h('p', null, h('strong', null, med(found.family))),
     !first && end,
     whole && !open && leftAsked(s) && h(AskAgain, { app }),
-    whole && !alarm && h(Lost, { app, brief: true }),
+    whole && (!alarm || stands) && h(Lost, { app, brief: true, beside: !!stands }),
     h(
       'div',
       null,

@@ -11,6 +11,7 @@ import {
   findingsOf,
   kept,
   looksAtRecord,
+  lostOf,
   mine,
   pausesOf,
   sceneOf,
@@ -160,6 +161,7 @@ export function Child({ app }) {
         first &&
         h(Calls, { s: app.state, level: soonest(app.state, causes(app.state)), go: first.go, key: 'go' }),
       held && end,
+      whole && held && h(Lost, { app, beside: true }),
       whole && heard(app.state) && h(Said, { app }),
       whole && !severe && !held && h(Record, { app }),
       whole &&
@@ -228,8 +230,9 @@ export const stillDue = kept(looksAtRecord, s => {
   if (!plan || stopped(sceneOf(s))) return [];
   const rules = /** @type {import('../../../schedule/due.js').Rule[]} */ (schedule.rules);
   const log = scheduleLog(mine(s, s.nights), []);
+  const lost = lostOf(s).map(x => x.eye);
   const due = supplies({ plan, zone: s.zone, now: s.now, log, unsent: 0 }, rules).filter(
-    i => i.due && i.due <= tonight(s),
+    i => i.due && i.due <= tonight(s) && !(i.rule === 'lens' && lost.some(eye => eye === i.subject)),
   );
   return [...new Set(due.map(i => i.rule))];
 });

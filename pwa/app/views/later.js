@@ -179,5 +179,18 @@ export const Waiting = later(() => import('./waiting.js').then(m => m.Waiting));
 export const Taught = later(() => import('./taught.js').then(m => m.Taught));
 export const Unsent = later(() => import('./unsent.js').then(m => m.Unsent));
 
+/** The first screen of several children, once it is here; until then, the screen of one. @type {{View: View|null}} */
+export const board = { View: null };
+
+/** Fetches it: where there are several children, before the first paint. */
+export const fetchBoard = () =>
+  import('./board.js').then(
+    m => {
+      board.View = m.Board;
+    },
+    () => {},
+  );
+ALL.push(fetchBoard);
+
 /** Fetches every screen of a family, so that none of them is waited for. */
 export const fetchLater = () => Promise.allSettled(ALL.map(fetch => fetch()));

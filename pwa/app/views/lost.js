@@ -7,8 +7,8 @@ import { link } from '../route.js';
 
 /** @import { App } from '../app.js' */
 
-/** @param {{app: App, brief?: boolean}} props brief: among other children */
-export function Lost({ app, brief }) {
+/** @param {{app: App, brief?: boolean, beside?: boolean}} props brief: among other children; beside: the screen has the numbers already */
+export function Lost({ app, brief, beside }) {
   const s = app.state;
   const { t } = s.words;
   const c = s.family?.contacts;
@@ -27,6 +27,7 @@ export function Lost({ app, brief }) {
       !brief && h(LinkButton, { href: link('supplies'), test: 'lost-supplies' }, t('supplies.title')),
     ),
     c?.phone &&
+      !beside &&
       h(
         'a',
         { class: 'btn wide call', href: tel(c.phone), 'data-test': 'call-clinic' },

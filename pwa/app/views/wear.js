@@ -3,7 +3,7 @@
 import { addDays, wallAt } from '../../../schedule/civil/civil.js';
 import { h } from '../../ui/dom.js';
 import { Button, LinkButton, More } from '../../ui/parts.js';
-import { findingsOf, sceneOf, tonight, wearNow, wearThen } from '../app.js';
+import { findingsOf, lostOf, sceneOf, tonight, wearNow, wearThen } from '../app.js';
 import { bar, facts, inSince } from '../model/day.js';
 import { asOfNow, decided, foremost, gravest, headline, lensOn, outcome, whereOpen, written } from '../model/report.js';
 import { EYES } from '../model/wear.js';
@@ -120,14 +120,11 @@ export function hasIt(s, list) {
   return { text: open ? t('wear.open') : '', alarm: !!open };
 }
 
-/** The release that asks for a check before the next lens, when nothing else holds one back. @param {State} s */
+/** The release that asks for a check before the next lens, of an eye that nothing else stops. @param {State} s */
 export function checkDue(s) {
   const wear = wearNow(s);
-  const open = EYES.filter(
-    eye => wear[eye].state !== 'none' && (!wear[eye].until || wear[eye].causes.some(c => c.check)),
-  );
-  if (!open.length || EYES.some(eye => wear[eye].state === 'stop')) return undefined;
-  return s.records.get(causes(s).find(c => c.check)?.check ?? '')?.entry;
+  const eye = EYES.find(eye => wear[eye].state === 'rest' && wear[eye].causes.some(c => c.check));
+  return eye && s.records.get(wear[eye].causes.find(c => c.check)?.check ?? '')?.entry;
 }
 
 /** The eye reports among what holds a lens back. @param {State} s @param {Cause[]} list @returns {Entry[]} */
@@ -290,17 +287,27 @@ export function standing(s) {
   if (!held.length) return '';
   if (held.length === 1) {
     const [eye] = held;
+    // Where the other has no lens either, no eye is named.
+    if (noLens(s, eye === 'right' ? 'left' : 'right')) return t('wear.rest');
     const line = eyeLine(s, eye);
     return line === t('wear.eye.stop')
       ? t('wear.stop-one', { eye: t(CAPITAL[eye]) })
       : t(CAPITAL[eye]) + t('mark.colon') + line;
   }
-  const due = checkDue(s);
+  const stop = held.some(eye => wear[eye].state === 'stop');
+  const due = !stop && checkDue(s);
   if (due) return t('wear.check-due', { who: due.by_name ?? '' });
   const { until } = wear.right;
   if (until && until === wear.left.until)
     return t(thisEvening(s, until) ? 'wear.until-today' : 'wear.until', { night: date(until) });
-  return t(held.some(eye => wear[eye].state === 'stop') ? 'wear.stop' : 'wear.rest');
+  return t(stop ? 'wear.stop' : 'wear.rest');
+}
+
+/** Why an eye that nothing stops has no lens tonight, as the end of its key in the words; "" where it may have one. @param {State} s @param {'right'|'left'} eye @returns {''|'plan'|'lost'} */
+function noLens(s, eye) {
+  const { until } = wearNow(s)[eye];
+  if (bar(sceneOf(s), eye, until || tonight(s)) === 'plan') return 'plan';
+  return !until && lostOf(s).length ? 'lost' : '';
 }
 
 /** @param {Cause[]} list @param {string} id whether an entry still stops an eye, with no day from when on it does not */
@@ -317,9 +324,9 @@ const thisEvening = (s, night) => Math.abs(s.skew) <= SKEW_MS && night === wallA
 function eyeLine(s, eye) {
   const { t, date } = s.words;
   const w = wearNow(s)[eye];
-  // What the plan has no lens for is promised none.
-  if ((w.until || w.state === 'none') && bar(sceneOf(s), eye, w.until || tonight(s)) === 'plan')
-    return t('wear.eye.plan');
+  // What the plan has no lens for is promised none, nor is any while one is lost.
+  const no = (w.until || w.state === 'none') && noLens(s, eye);
+  if (no) return t(`wear.eye.${no}`);
   if (w.state === 'none') return t('wear.eye.none');
   const check = w.causes.some(c => c.check && !w.until) || laterCheck(s, eye) ? t('wear.eye.check') : '';
   if (w.until) {
@@ -460,8 +467,8 @@ export function Wear({ app, setOpen }) {
       { class: 'stack' },
       h(
         LinkButton,
-        { href: link('check'), kind: stop ? '' : 'main', wide: true, test: 'wear-check' },
-        t(stop ? 'wear.how-now' : 'wear.check'),
+        { href: link('check'), kind: stop && !due ? '' : 'main', wide: true, test: 'wear-check' },
+        t(stop && !due ? 'wear.how-now' : 'wear.check'),
       ),
       evening &&
         !logged &&

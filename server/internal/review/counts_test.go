@@ -4,8 +4,11 @@ import (
 	"encoding/json"
 	"os"
 	"path/filepath"
+	"slices"
 	"testing"
 
+	"nightkeep/alerts"
+	"nightkeep/schedule"
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/review"
@@ -120,5 +123,27 @@ func TestAnUnloggedStopNightIsNotTakenAsWorn(t *testing.T) {
 	}
 	if free := course(false); free.Residual[34].D <= want.Residual[34].D {
 		t.Errorf("five nights off without a stop, taken as worn, leave %+v; with one %+v", free.Residual[34], want.Residual[34])
+	}
+}
+
+// By hand: lenses are replaced by a date (rule lens-overdue: one day past it); one that
+// was lost is past none.
+func TestALostLensIsPastNoDate(t *testing.T) {
+	t.Parallel()
+	in := review.CallInput{Wearer: care.Wearer{ID: "w1"}, Plan: plan("2025-01-01"), Tonight: civil.MustDate("2026-03-10")}
+	in.Due = []schedule.Item{{Rule: "lens", Subject: "right", Due: civil.MustDate("2026-01-01")}}
+	overdue := func() bool {
+		return slices.ContainsFunc(review.Standing(in, in.Tonight), func(f alerts.Finding) bool { return f.Rule == "lens-overdue" })
+	}
+	if !overdue() {
+		t.Error("a lens past its date is not overdue")
+	}
+	in.Lost = []care.LostLens{{Eye: "left"}}
+	if !overdue() {
+		t.Error("the other lens was lost, and the right one is not overdue")
+	}
+	in.Lost = []care.LostLens{{Eye: "right"}}
+	if overdue() {
+		t.Error("a lens that was lost is overdue")
 	}
 }

@@ -104,7 +104,7 @@ func (in *CallInput) addTime(facts alerts.Signs, tonight civil.Date) {
 		if it.Key == schedule.OldCase && !it.Due.After(tonight) {
 			facts["peroxide_old_case"] = alerts.Word("yes")
 		}
-		if name, known := overdueFacts[it.Rule]; known {
+		if name, known := overdueFacts[it.Rule]; known && !in.lost(&it) {
 			note(name, tonight.DaysSince(it.Due))
 		}
 	}
@@ -114,6 +114,12 @@ func (in *CallInput) addTime(facts alerts.Signs, tonight civil.Date) {
 	for name, days := range worst {
 		facts[name] = alerts.Number(float64(days))
 	}
+}
+
+// lost reports whether an item is the replacement of a lens that was lost: that one is
+// past no date.
+func (in *CallInput) lost(it *schedule.Item) bool {
+	return it.Rule == "lens" && slices.ContainsFunc(in.Lost, func(l care.LostLens) bool { return l.Eye == it.Subject })
 }
 
 // SilentNights is how many nights in a row, up to last night, nobody wrote

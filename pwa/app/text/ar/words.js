@@ -1035,6 +1035,7 @@ export const words = {
   'wear.spoken': 'الأمر لدى {who}. تحدثت العيادة معك، {when}.',
   'wear.eye.none': 'العدسة غير ممنوعة',
   'wear.eye.plan': 'بلا عدسة في خطتك',
+  'wear.eye.lost': 'بلا عدسة: إحداهما مفقودة',
   'wear.eye.rest': 'لا عدسة الليلة',
   'wear.eye.until': 'بلا عدسة حتى {night}',
   'wear.eye.until-today': 'بلا عدسة حتى هذا المساء',

@@ -239,6 +239,7 @@ export const en = {
   'wear.spoken': '{who} has it. The clinic spoke to you, {when}.',
   'wear.eye.none': 'not stopped',
   'wear.eye.plan': 'no lens in your plan',
+  'wear.eye.lost': 'no lens: one is lost',
   'wear.eye.rest': 'no lens tonight',
   'wear.eye.until': 'no lens until {night}',
   'wear.eye.until-today': 'no lens until this evening',

@@ -1049,6 +1049,7 @@ export const words = {
   'wear.spoken': 'Lo tiene {who}. La clínica habló con usted, {when}.',
   'wear.eye.none': 'no suspendida',
   'wear.eye.plan': 'sin lente en su plan',
+  'wear.eye.lost': 'sin lente: hay una perdida',
   'wear.eye.rest': 'sin lente esta noche',
   'wear.eye.until': 'sin lente hasta el {night}',
   'wear.eye.until-today': 'sin lente hasta esta noche',

@@ -964,6 +964,7 @@ export const words = {
   'wear.spoken': '{who} 在處理。診所已與您通話，{when}。',
   'wear.eye.none': '未停戴',
   'wear.eye.plan': '計劃裡不戴鏡片',
+  'wear.eye.lost': '不戴：有鏡片丟失',
   'wear.eye.rest': '今晚不戴',
   'wear.eye.until': '{night} 之前不能戴',
   'wear.eye.until-today': '今晚之前不能戴',

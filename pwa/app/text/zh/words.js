@@ -964,6 +964,7 @@ export const words = {
   'wear.spoken': '{who} 在处理。诊所已与您通话，{when}。',
   'wear.eye.none': '未停戴',
   'wear.eye.plan': '计划里不戴镜片',
+  'wear.eye.lost': '不戴：有镜片丢失',
   'wear.eye.rest': '今晚不戴',
   'wear.eye.until': '{night} 之前不能戴',
   'wear.eye.until-today': '今晚之前不能戴',
