@@ -102,9 +102,9 @@ test('care is ranked by what was left out most, never answered last; percentages
 });
 
 test('a night told not to wear is no night missing', () => {
-  // 22 worn, 5 told not to wear (one of them with tap water), 1 not logged: by hand 22 of 23.
+  // 22 worn, 5 told not to wear (one of them with water), 1 not logged: by hand 22 of 23.
   const strip = `${'w'.repeat(22)}ttttT.`;
   assert.deepEqual(nightsOf(strip), { asked: 23, held: 5 });
-  assert.equal(stripWords(strip), 'last 28 nights: 22 worn, 5 told not to wear, 1 not logged, tap water on 1');
+  assert.equal(stripWords(strip), 'last 28 nights: 22 worn, 5 told not to wear, 1 not logged, water on 1');
   assert.deepEqual(nightsOf('--wm'), { asked: 2, held: 0 }, 'before the first night nothing is asked');
 });

@@ -122,6 +122,9 @@ const narrowJS = `(() => {
 	if (within(box(nights[0]), box(scroller))) out.push('the oldest night is in sight');
 	for (const name of document.querySelectorAll('.score-names text')) if (!within(box(name), box(scroller))) out.push('the name ' + name.textContent);
 	const names = [...document.querySelectorAll('.score-figures dt')], figures = [...document.querySelectorAll('.score-figures dd')];
+	if (!box(document.querySelector('.score-more')).width) out.push('no word that there is more');
+	const days = [...document.querySelectorAll('.score-picture > svg:first-child text')].filter((el) => /\d/.test(el.textContent) && !el.textContent.includes(':') && box(el).top < box(nights[0]).top);
+	if (!days.some((el) => within(box(el), box(scroller)))) out.push('no date of a night in sight');
 	if (names.length < 4) out.push('only ' + names.length + ' figures');
 	for (const el of [...names, ...figures]) if (!box(el).width || !within(box(el), page)) out.push('the figure ' + el.textContent);
 	for (const el of document.querySelectorAll('.score-picture > svg:first-child .s-bold'))

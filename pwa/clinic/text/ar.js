@@ -1030,14 +1030,13 @@ export const rows = {
   'Never answered': 'لم يُجب عنه قط',
   'One bar a week:': 'شريط لكل أسبوع:',
   filled: 'ممتلئ',
-  'worn,': 'لُبست،',
+  'worn or done,': 'لُبست أو أُنجز،',
   outlined: 'محدّد',
-  'from memory, ✕ missed; the rest not logged.': 'من الذاكرة، ✕ لم تُلبس؛ والباقي غير مسجل.',
-  'from memory,': 'من الذاكرة،',
+  '✕ missed; the rest not logged; drop: water.': '✕ لم تُلبس؛ والباقي غير مسجل؛ قطرة: ماء.',
+  'from memory; of care, left out,': 'من الذاكرة؛ وفي العناية لم يُنجز،',
   dotted: 'منقّط',
-  'told not to wear, ✕ missed, · not logged, ≠ differ; drop: water or topping up.':
-    'طُلب عدم اللبس، ✕ لم تُلبس، · غير مسجل، ≠ متعارضة؛ قطرة: ماء أو تكملة محلول.',
-  '◆ alert ▲ symptoms ❙ visit ▪ supply ● lens ⚑ plan.': '◆ تنبيه ▲ أعراض ❙ زيارة ▪ لوازم ● عدسة ⚑ خطة.',
+  'told not to wear, ✕ missed, · not logged; drop: water.': 'طُلب عدم اللبس، ✕ لم تُلبس، · غير مسجل؛ قطرة: ماء.',
+  '◆ alert ▲ symptoms ❙ visit ▫ supply ● lens ⚑ plan.': '◆ تنبيه ▲ أعراض ❙ زيارة ▫ لوازم ● عدسة ⚑ خطة.',
   'The table of nights under “Everything else” lists each of them.': 'جدول الليالي تحت «كل ما عدا ذلك» يسردها كلها.',
   '{date} to {date2}: {done} of {done2} nights worn, {missed} missed, {not_logged} not logged, {stopped} under a stop, {rest} at rest, {memory} written from memory. The table of nights lists each.':
     '{date} إلى {date2}: لُبست {done} من {done2} ليلة، {missed} لم تُلبس، {not_logged} غير مسجلة، {stopped} أثناء منع، {rest} راحة، {memory} كُتبت من الذاكرة. جدول الليالي يسردها.',
@@ -1258,10 +1257,10 @@ export const rows = {
   'told not to wear': 'طُلب عدم اللبس',
   'not logged': 'غير مسجل',
   'no lens planned': 'لا عدسة مخطط لها',
-  'tap water on {water}': 'ماء صنبور في {water}',
+  'water on {water}': 'ماء في {water}',
   'last {n} nights: {list}': 'آخر {n} ليلة: {list}',
-  'Nights: filled worn, outlined from memory, half short, × missed, dotted told not to wear, · not logged, struck through entries differ; a drop is tap water.':
-    'الليالي: ممتلئ لُبست، محدّد من الذاكرة، نصف قصيرة، × لم تُلبس، منقّط طُلب عدم اللبس، · غير مسجل، مشطوب تسجيلات متعارضة؛ القطرة ماء صنبور.',
+  'Nights: filled worn, outlined from memory, half short, × missed, dotted told not to wear, · not logged, struck through entries differ; a drop is water.':
+    'الليالي: ممتلئ لُبست، محدّد من الذاكرة، نصف قصيرة، × لم تُلبس، منقّط طُلب عدم اللبس، · غير مسجل، مشطوب تسجيلات متعارضة؛ القطرة ماء.',
   Stop: 'ممنوعة',
   'Rest tonight': 'راحة الليلة',
   'Enter the spectacle prescription in either cylinder form.': 'أدخل وصفة النظارة بأي من صيغتي الأسطوانة.',
@@ -1951,4 +1950,8 @@ export const rows = {
   'clear (4 or 5) on {clear} of {n} evenings': 'واضح (4 أو 5) في {clear} من {n} أمسية',
   'last 14: {last} of {n}; 14 before: {before} of {m}': 'آخر 14: {last} من {n}؛ 14 قبلها: {before} من {m}',
   'as reported': 'كما أُبلغ',
+  'The newest nights first; move the picture sideways for those back to {date}.':
+    'أحدث الليالي أولاً؛ حرّك الصورة جانبياً لرؤية ما قبلها حتى {date}.',
+  '≠ differ.': '≠ متعارضة.',
+  '? time not known.': '? الوقت غير معروف.',
 };

@@ -1025,14 +1025,14 @@ export const rows = {
   'Never answered': 'Nunca contestado',
   'One bar a week:': 'Una barra por semana:',
   filled: 'lleno',
-  'worn,': 'llevadas,',
+  'worn or done,': 'llevadas o hecho,',
   outlined: 'con contorno',
-  'from memory, ✕ missed; the rest not logged.': 'de memoria, ✕ sin llevar; el resto sin anotar.',
-  'from memory,': 'de memoria,',
+  '✕ missed; the rest not logged; drop: water.': '✕ sin llevar; el resto sin anotar; gota: agua.',
+  'from memory; of care, left out,': 'de memoria; en el cuidado, omitido,',
   dotted: 'punteado',
-  'told not to wear, ✕ missed, · not logged, ≠ differ; drop: water or topping up.':
-    'se dijo no llevar, ✕ sin llevar, · sin anotar, ≠ distintas; gota: agua o solución rellenada.',
-  '◆ alert ▲ symptoms ❙ visit ▪ supply ● lens ⚑ plan.': '◆ alerta ▲ síntomas ❙ visita ▪ material ● lente ⚑ plan.',
+  'told not to wear, ✕ missed, · not logged; drop: water.':
+    'se dijo no llevar, ✕ sin llevar, · sin anotar; gota: agua.',
+  '◆ alert ▲ symptoms ❙ visit ▫ supply ● lens ⚑ plan.': '◆ alerta ▲ síntomas ❙ visita ▫ material ● lente ⚑ plan.',
   'The table of nights under “Everything else” lists each of them.':
     'La tabla de noches en «Todo lo demás» las enumera una por una.',
   '{date} to {date2}: {done} of {done2} nights worn, {missed} missed, {not_logged} not logged, {stopped} under a stop, {rest} at rest, {memory} written from memory. The table of nights lists each.':
@@ -1232,10 +1232,10 @@ export const rows = {
   'told not to wear': 'se dijo no llevar',
   'not logged': 'sin anotar',
   'no lens planned': 'sin lente prevista',
-  'tap water on {water}': 'agua del grifo en {water}',
+  'water on {water}': 'agua en {water}',
   'last {n} nights: {list}': 'últimas {n} noches: {list}',
-  'Nights: filled worn, outlined from memory, half short, × missed, dotted told not to wear, · not logged, struck through entries differ; a drop is tap water.':
-    'Noches: lleno llevadas, contorno de memoria, medio corta, × sin llevar, punteado se dijo no llevar, · sin anotar, tachado anotaciones distintas; una gota es agua del grifo.',
+  'Nights: filled worn, outlined from memory, half short, × missed, dotted told not to wear, · not logged, struck through entries differ; a drop is water.':
+    'Noches: lleno llevadas, contorno de memoria, medio corta, × sin llevar, punteado se dijo no llevar, · sin anotar, tachado anotaciones distintas; una gota es agua.',
   Stop: 'Suspendida',
   'Rest tonight': 'Descanso esta noche',
   'Enter the spectacle prescription in either cylinder form.':
@@ -1921,4 +1921,8 @@ export const rows = {
   'clear (4 or 5) on {clear} of {n} evenings': 'clara (4 o 5) en {clear} de {n} tardes',
   'last 14: {last} of {n}; 14 before: {before} of {m}': 'últimas 14: {last} de {n}; 14 anteriores: {before} de {m}',
   'as reported': 'según lo indicado',
+  'The newest nights first; move the picture sideways for those back to {date}.':
+    'Primero las noches más recientes; desplace la imagen hacia un lado para ver las anteriores, hasta el {date}.',
+  '≠ differ.': '≠ distintas.',
+  '? time not known.': '? hora desconocida.',
 };

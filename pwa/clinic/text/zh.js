@@ -995,14 +995,13 @@ export const rows = {
   'Never answered': '从未回答',
   'One bar a week:': '每周一条：',
   filled: '实心',
-  'worn,': '为戴了，',
+  'worn or done,': '戴了或做了，',
   outlined: '空心',
-  'from memory, ✕ missed; the rest not logged.': '为凭记忆，✕ 没戴；其余没有记录。',
-  'from memory,': '为凭记忆，',
+  '✕ missed; the rest not logged; drop: water.': '✕ 没戴；其余没有记录；水滴：碰水。',
+  'from memory; of care, left out,': '凭记忆；护理项为没做，',
   dotted: '虚点',
-  'told not to wear, ✕ missed, · not logged, ≠ differ; drop: water or topping up.':
-    '为被告知不戴，✕ 没戴，· 没有记录，≠ 不一致；水滴：碰水或续用旧护理液。',
-  '◆ alert ▲ symptoms ❙ visit ▪ supply ● lens ⚑ plan.': '◆ 警报 ▲ 症状 ❙ 复查 ▪ 用品 ● 镜片 ⚑ 计划。',
+  'told not to wear, ✕ missed, · not logged; drop: water.': '为被告知不戴，✕ 没戴，· 没有记录；水滴：碰水。',
+  '◆ alert ▲ symptoms ❙ visit ▫ supply ● lens ⚑ plan.': '◆ 警报 ▲ 症状 ❙ 复查 ▫ 用品 ● 镜片 ⚑ 计划。',
   'The table of nights under “Everything else” lists each of them.': '“其余内容”下的夜晚表逐一列出。',
   '{date} to {date2}: {done} of {done2} nights worn, {missed} missed, {not_logged} not logged, {stopped} under a stop, {rest} at rest, {memory} written from memory. The table of nights lists each.':
     '{date} 至 {date2}：{done2} 晚中戴了 {done} 晚，没戴 {missed}，没有记录 {not_logged}，停戴 {stopped}，休息 {rest}，凭记忆写 {memory}。夜晚表逐一列出。',
@@ -1197,10 +1196,10 @@ export const rows = {
   'told not to wear': '被告知不戴',
   'not logged': '没有记录',
   'no lens planned': '未计划戴镜片',
-  'tap water on {water}': '自来水 {water} 晚',
+  'water on {water}': '碰水 {water} 晚',
   'last {n} nights: {list}': '最近 {n} 晚：{list}',
-  'Nights: filled worn, outlined from memory, half short, × missed, dotted told not to wear, · not logged, struck through entries differ; a drop is tap water.':
-    '夜晚：实心为戴了，空心为凭记忆，半格为时间短，× 没戴，虚点为被告知不戴，· 没有记录，划线为记录不一致；水滴为自来水。',
+  'Nights: filled worn, outlined from memory, half short, × missed, dotted told not to wear, · not logged, struck through entries differ; a drop is water.':
+    '夜晚：实心为戴了，空心为凭记忆，半格为时间短，× 没戴，虚点为被告知不戴，· 没有记录，划线为记录不一致；水滴为碰水。',
   Stop: '停戴',
   'Rest tonight': '今晚休息',
   'Enter the spectacle prescription in either cylinder form.': '请输入框架眼镜处方，柱镜正负形式均可。',
@@ -1871,4 +1870,8 @@ export const rows = {
   'clear (4 or 5) on {clear} of {n} evenings': '{n} 晚中清楚（4 或 5）{clear} 晚',
   'last 14: {last} of {n}; 14 before: {before} of {m}': '最近 14 晚：{last}/{n}；之前 14 晚：{before}/{m}',
   'as reported': '按报告',
+  'The newest nights first; move the picture sideways for those back to {date}.':
+    '先显示最近的夜晚；横向移动图片可看到 {date} 以来的夜晚。',
+  '≠ differ.': '≠ 不一致。',
+  '? time not known.': '? 时间不明。',
 };

@@ -22,8 +22,9 @@ const WIDEST = 18; // of a night's mark: a week of nights is no wall
 const WIDEST_WEEK = 30;
 const APART = 24; // from one night to the next at most: few stay near each other
 const APART_WEEKS = 44;
+const NARROW = 170; // of nights that a telephone shows beside the names of the rows
 
-const WATER = ['tap_water', 'water_contact', 'topping_off'];
+const WATER = ['tap_water', 'water_contact'];
 const DROP = 'M0-5c3 4 3.4 5.4 3.4 7a3.4 3.4 0 0 1-6.8 0c0-1.6.4-3 3.4-7z';
 
 /** @param {{sum: Summary}} props */
@@ -43,11 +44,20 @@ export function Score({ sum }) {
   const eventsAt = neverAt + (never.length ? ROW : 0) + 11;
   const height = eventsAt + 9;
   const doubt = sum.glance.doubt.level;
+  const kinds = sum.nights.map(n =>
+    ['worn', 'memory', 'short'].includes(drawnAs(n)) && !spanOf(n) ? '?' : drawnAs(n),
+  );
   return h(
     'section',
     { class: 'score block', 'aria-labelledby': 'score-title', 'data-test': 'score' },
     h('h2', { id: 'score-title', class: 'hidden' }, tr('Nights, sight, care and events')),
     h(Figures, { sum, care, never, doubt }),
+    x(columns.length) - LEFT > NARROW &&
+      h(
+        'p',
+        { class: 'score-more quiet', 'data-test': 'score-more' },
+        tr('The newest nights first; move the picture sideways for those back to {date}.', { date: day(sum.from) }),
+      ),
     h(
       'div',
       { class: 'scroll', tabIndex: 0, role: 'region', 'aria-label': tr('The period as a picture') },
@@ -57,7 +67,7 @@ export function Score({ sum }) {
         h(
           'svg',
           { viewBox: `0 0 ${WIDTH} ${height}`, role: 'img', 'aria-label': said(sum) },
-          h(Axis, { columns, x, bottom: eventsAt - 8, weekly }),
+          h(Axis, { columns, x, bottom: eventsAt - 8, weekly, now: upToNow(sum) }),
           weekly ? h(WornWeeks, { sum, columns, x, w }) : h(WornNights, { sum, columns, x, w }),
           h(WornFigures, { sum, doubt }),
           sight && h(SightRow, { sum, columns, x, w, y: sightAt }),
@@ -71,29 +81,26 @@ export function Score({ sum }) {
             ),
           h(Events, { sum, columns, x, y: eventsAt }),
         ),
-        h(Names, { height, sight: sight && sightAt, care, careAt, eventsAt }),
+        h(Names, { sum, weekly, height, sight: sight && sightAt, care, careAt, eventsAt }),
       ),
     ),
     h(
       'p',
       { class: 'key score-key' },
+      weekly && tr('One bar a week: '),
+      h('b', null, tr('filled')),
+      tr(' worn or done, '),
+      h('b', null, tr('outlined')),
+      tr(' from memory; of care, left out, '),
       weekly
-        ? [
-            tr('One bar a week: '),
-            h('b', null, tr('filled')),
-            tr(' worn, '),
-            h('b', null, tr('outlined')),
-            tr(' from memory, ✕ missed; the rest not logged. '),
-          ]
+        ? tr('✕ missed; the rest not logged; drop: water. ')
         : [
-            h('b', null, tr('filled')),
-            tr(' worn, '),
-            h('b', null, tr('outlined')),
-            tr(' from memory, '),
             h('b', null, tr('dotted')),
-            tr(' told not to wear, ✕ missed, · not logged, ≠ differ; drop: water or topping up. '),
+            tr(' told not to wear, ✕ missed, · not logged; drop: water. '),
+            kinds.includes('differ') && tr('≠ differ. '),
+            kinds.includes('?') && tr('? time not known. '),
           ],
-      tr('◆ alert ▲ symptoms ❙ visit ▪ supply ● lens ⚑ plan.'),
+      tr('◆ alert ▲ symptoms ❙ visit ▫ supply ● lens ⚑ plan.'),
     ),
     h('p', { class: 'hidden' }, tr('The table of nights under “Everything else” lists each of them.')),
   );
@@ -102,9 +109,9 @@ export function Score({ sum }) {
 /**
  * The names of the rows once more, for a screen that the picture is too wide for:
  * they stay while the nights move under them.
- * @param {{height: number, sight: number|false, care: CareRow[], careAt: number, eventsAt: number}} props
+ * @param {{sum: Summary, weekly: boolean, height: number, sight: number|false, care: CareRow[], careAt: number, eventsAt: number}} props
  */
-function Names({ height, sight, care, careAt, eventsAt }) {
+function Names({ sum, weekly, height, sight, care, careAt, eventsAt }) {
   /** @type {[number, string][]} */
   const names = [
     [TOP + 12, tr('Lenses in')],
@@ -116,6 +123,8 @@ function Names({ height, sight, care, careAt, eventsAt }) {
     'svg',
     { class: 'score-names', viewBox: `0 0 ${LEFT} ${height}`, 'aria-hidden': 'true' },
     names.map(([y, name]) => h('text', { key: name, x: 0, y }, name)),
+    !weekly && h(Clocks, { nights: sum.nights }),
+    sight !== false && h(Clear, { y: sight }),
   );
 }
 
@@ -186,45 +195,85 @@ function said(sum) {
   );
 }
 
-/** @param {{columns: Column[], x: (i: number) => number, bottom: number, weekly: boolean}} props */
-function Axis({ columns, x, bottom, weekly }) {
-  let last = -99;
-  return columns.map((c, i) => {
-    const first =
-      c.from.slice(8) === '01' || (weekly && c.from.slice(0, 7) !== columns[i - 1]?.from.slice(0, 7)) || i === 0;
-    const room = x(i) - last > (last === x(0) ? 64 : 34); // the first has its day too
-    if (first && room) last = x(i);
+/** Whether the period runs up to today. @param {Summary} sum */
+const upToNow = sum => addDays(sum.to, 1) >= sum.today;
+
+/**
+ * The day of the month at each Monday, with the month where it is the first that is
+ * named; of weeks the months. A word for which there is no room is left to the next.
+ * @param {{columns: Column[], x: (i: number) => number, bottom: number, weekly: boolean, now: boolean}} props
+ */
+function Axis({ columns, x, bottom, weekly, now }) {
+  const end = x(columns.length);
+  const today = now ? tr('today') : '';
+  let free = 0;
+  let month = '';
+  const ticks = columns.map((c, i) => {
     const monday = (dayNumber(c.from) + 3) % 7 === 0;
+    const first = c.from.slice(0, 7) !== columns[i - 1]?.from.slice(0, 7);
+    const named = c.from.slice(0, 7) === month;
+    const word = named
+      ? weekly
+        ? ''
+        : String(+c.from.slice(8, 10))
+      : weekly && i > 0
+        ? monthName(c.from)
+        : dayMonth(c.from);
+    const after = x(i) + wide(word) + 6;
+    const room = (weekly || monday || i === 0) && x(i) >= free && (i === 0 || after < end - wide(today));
+    if (room && word) {
+      free = after;
+      month = c.from.slice(0, 7);
+    }
     return h(
       'g',
       { key: c.from },
       (weekly ? first : monday) && h('line', { x1: x(i), x2: x(i), y1: 18, y2: bottom, class: 's-week' }),
-      first && room && h('text', { x: x(i), y: 12, class: 's-quiet' }, i === 0 ? dayMonth(c.from) : monthName(c.from)),
+      room && word && h('text', { x: x(i), y: 12, class: 's-quiet' }, word),
     );
   });
+  return [ticks, today && h('text', { x: Math.max(end, free + wide(today)), y: 12, class: 's-quiet s-end' }, today)];
 }
+
+/** About how wide a word of the axis is drawn. @param {string} word */
+const wide = word => [...word].reduce((n, c) => n + (c > '\u2e80' ? 12 : 6.6), 0);
+
+/** The hours of the row of time in lenses. @param {NightRow[]} nights */
+function clock(nights) {
+  const [low, high] = clockRange(nights);
+  const ticks = [];
+  for (let t = Math.ceil(low / 3) * 3; t <= high; t += 3) ticks.push(t);
+  return { low, high, ticks, y: (/** @type {number} */ hour) => TOP + ((hour - low) / (high - low)) * HIGH };
+}
+
+/** @param {{nights: NightRow[]}} props */
+function Clocks({ nights }) {
+  const { ticks, y } = clock(nights);
+  return ticks.map(t =>
+    h('text', { key: t, x: LEFT - 6, y: y(t) + 4, class: 's-quiet s-end' }, `${String(t % 24).padStart(2, '0')}:00`),
+  );
+}
+
+/** Where a rating of evening sight, 1 to 5, stands in its row. @param {number} y of the row @param {number} rating */
+const sightY = (y, rating) => y + 34 - ((rating - 1) / 4) * 30;
+
+/** @param {{y: number}} props of the row */
+const Clear = ({ y }) => [
+  h('text', { key: 5, x: LEFT - 6, y: sightY(y, 5) + 4, class: 's-quiet s-end' }, tr('clear')),
+  h('text', { key: 1, x: LEFT - 6, y: sightY(y, 1) + 4, class: 's-quiet s-end' }, tr('blurred')),
+];
 
 /** @typedef {{sum: Summary, columns: Column[], x: (i: number) => number, w: number}} Strip */
 
 /** @param {Strip} props */
 function WornNights({ sum, columns, x, w }) {
-  const [low, high] = clockRange(sum.nights);
-  /** @param {number} hour */
-  const y = hour => TOP + ((hour - low) / (high - low)) * HIGH;
-  const ticks = [];
-  for (let t = Math.ceil(low / 3) * 3; t <= high; t += 3) ticks.push(t);
+  const { low, high, ticks, y } = clock(sum.nights);
   const mid = y((low + high) / 2);
   return h(
     'g',
     null,
-    ticks.map(t =>
-      h(
-        'g',
-        null,
-        h('line', { x1: LEFT, x2: RIGHT, y1: y(t), y2: y(t), class: 's-line' }),
-        h('text', { x: LEFT - 6, y: y(t) + 4, class: 's-quiet s-end' }, `${String(t % 24).padStart(2, '0')}:00`),
-      ),
-    ),
+    ticks.map(t => h('line', { key: t, x1: LEFT, x2: RIGHT, y1: y(t), y2: y(t), class: 's-line' })),
+    h(Clocks, { nights: sum.nights }),
     columns.map((c, i) =>
       c.at.map(k => {
         const n = sum.nights[k];
@@ -240,6 +289,12 @@ function WornNights({ sum, columns, x, w }) {
   );
 }
 
+/** From when to when a lens was in, as hours of the night; null unless both are known. @param {NightRow} n @returns {[number, number]|null} */
+function spanOf(n) {
+  const [a, b] = [nightHours(n.in), nightHours(n.out)];
+  return a !== null && b !== null && b > a ? [a, b] : null;
+}
+
 /**
  * @param {NightRow} n
  * @param {number} x
@@ -251,8 +306,7 @@ function WornNights({ sum, columns, x, w }) {
 function night(n, x, w, y, mid) {
   const c = x + w / 2;
   const kind = drawnAs(n);
-  const a = nightHours(n.in);
-  const b = nightHours(n.out);
+  const at = spanOf(n);
   const r = Math.min(3, w / 2 - 0.4);
   if (kind === 'missed')
     return h('path', { d: `M${c - r} ${mid - r}l${2 * r} ${2 * r}m0 ${-2 * r}l${-2 * r} ${2 * r}`, class: 's-cross' });
@@ -265,18 +319,17 @@ function night(n, x, w, y, mid) {
       height: y(30) - y(22),
       class: 's-stopped',
     });
-  const known = a !== null && b !== null && b > a;
-  const top = known ? y(a) : mid - 6;
+  const top = at ? y(at[0]) : mid - 6;
   const bar = h('rect', {
     x: x + 0.8,
     y: top,
     width: Math.max(1.5, w - 1.6),
-    height: Math.max(2, known ? y(b) - y(a) : 12),
+    height: Math.max(2, at ? y(at[1]) - top : 12),
     rx: 1.2,
     class: kind === 'memory' ? 's-memory' : 's-worn',
   });
   if (kind === 'differ') return [bar, h('text', { x: c, y: TOP + HIGH + 9, class: 's-mid' }, '≠')];
-  return known ? bar : [bar, h('text', { x: c, y: mid + 18, class: 's-mid s-quiet' }, '?')];
+  return at ? bar : [bar, h('text', { x: c, y: mid + 18, class: 's-mid s-quiet' }, '?')];
 }
 
 /** @param {Strip} props */
@@ -411,15 +464,13 @@ function SightRow({ sum, columns, x, w, y }) {
   const by = new Map(
     columns.flatMap((c, i) => c.at.map(k => /** @type {[string, number]} */ ([sum.nights[k].night, x(i) + w / 2]))),
   );
-  /** @param {number} r */
-  const at = r => y + 34 - ((r - 1) / 4) * 30;
+  const at = (/** @type {number} */ r) => sightY(y, r);
   return h(
     'g',
     null,
     h('text', { x: 0, y: y + 22 }, tr('Evening sight')),
     [1, 3, 5].map(r => h('line', { x1: LEFT, x2: RIGHT, y1: at(r), y2: at(r), class: 's-line' })),
-    h('text', { x: LEFT - 6, y: at(5) + 4, class: 's-quiet s-end' }, tr('clear')),
-    h('text', { x: LEFT - 6, y: at(1) + 4, class: 's-quiet s-end' }, tr('blurred')),
+    h(Clear, { y }),
     sum.sight.map(
       s =>
         by.has(s.night) &&
@@ -515,8 +566,7 @@ function Events({ sum, columns, x, y }) {
   /** @param {string} date */
   const at = date => x(0) + (Math.min(days, dayNumber(date) - first + 0.5) / days) * (x(columns.length) - x(0));
   // What came today stands past the last night, side by side, where the period runs up to now.
-  const now = addDays(sum.to, 1) >= sum.today;
-  const late = now ? sum.timeline.filter(e => e.date > sum.to && e.date <= sum.today && MARKS[e.lane]) : [];
+  const late = upToNow(sum) ? sum.timeline.filter(e => e.date > sum.to && e.date <= sum.today && MARKS[e.lane]) : [];
   const shown = [...sum.timeline.filter(e => e.date <= sum.to && MARKS[e.lane]), ...late];
   /** @param {typeof shown[number]} e */
   const place = e => at(e.date) - (late.includes(e) ? (late.length - 1 - late.indexOf(e)) * BESIDE : 0);

@@ -18,7 +18,7 @@ const WORDS = /** @type {Record<string, string>} */ ({
 });
 
 /**
- * @param {string} strip one letter a night, the oldest first; a capital for tap water, N when nothing else was logged
+ * @param {string} strip one letter a night, the oldest first; a capital for water, N when nothing else was logged
  * @returns {string} the strip in words, for whoever does not see it
  */
 export function stripWords(strip) {
@@ -29,7 +29,7 @@ export function stripWords(strip) {
     .filter(k => n[k] && k !== '-')
     .map(k => `${n[k]} ${WORDS[k]}`);
   const water = [...strip].filter(c => c >= 'A' && c <= 'Z').length;
-  if (water) parts.push(tr('tap water on {water}', { water }));
+  if (water) parts.push(tr('water on {water}', { water }));
   return tr('last {n} nights: {list}', { n: strip.length, list: parts.join(point(', ')) || tr('no lens planned') });
 }
 
@@ -88,7 +88,7 @@ export const StripKey = () =>
     'p',
     { class: 'key' },
     tr(
-      'Nights: filled worn, outlined from memory, half short, × missed, dotted told not to wear, · not logged, struck through entries differ; a drop is tap water.',
+      'Nights: filled worn, outlined from memory, half short, × missed, dotted told not to wear, · not logged, struck through entries differ; a drop is water.',
     ),
   );
 

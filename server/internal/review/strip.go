@@ -11,8 +11,9 @@ import (
 // StripOf writes the last nights before today as one letter each, the oldest
 // first, and counts them by the definitions of the review: w worn, m worn as
 // written from memory, s short, x missed, t told not to wear (a stop or a rest), d
-// entries differ, . not logged, - no lens planned. A capital letter means that tap
-// water touched a lens or the case, N that it did in a night not logged otherwise. entries are those that tell when each night was
+// entries differ, . not logged, - no lens planned. A capital letter means that water
+// touched a lens or the case: of the tap, or of a shower or swim with the lenses in; N that
+// it did in a night not logged otherwise. entries are those that tell when each night was
 // first written about, see [InTime].
 func StripOf(w care.WearerID, wearing []care.WearFact, nights []care.Night, entries []*care.Entry, plans []PlanFacts, today civil.Date, n int) (strip string, wear stats.Share) {
 	from := today.AddDays(-n)
@@ -42,7 +43,7 @@ func letterOf(n *night) byte {
 	case n.row.Memory && (c == 'w' || c == 's'):
 		c = 'm'
 	}
-	if n.log != nil && tapWaterOf(n.log) == notDone {
+	if wetNight(n.log) {
 		if c == '.' {
 			return 'N'
 		}
@@ -66,4 +67,9 @@ func noNil(facts []care.WearFact) []care.WearFact {
 func InTime(e *care.Entry) bool {
 	wall, err := e.Instant()
 	return err == nil && aboutNight(e.Kind) && wall.Before(endOf(e.Night, time.UTC).Add(lateAfter-14*time.Hour))
+}
+
+// wetNight reports whether water touched a lens or the case, by what the family logged.
+func wetNight(n *care.Night) bool {
+	return n != nil && (tapWaterOf(n) == notDone || careItem{field: "water_contact", bad: true}.answerOf(n) == notDone)
 }

@@ -22,6 +22,7 @@ func TestStripAgreesWithTheReview(t *testing.T) {
 	d.write("2026-11-07", "care", `{"tap_water":true}`, "")
 	d.worn("2026-11-08", "21:00", "07:00")
 	d.missed("2026-11-08", "tired")
+	d.write("2026-11-08", "care", `{"water_contact":true}`, "")                // a swim with the lenses in
 	for _, night := range []string{"2026-11-09", "2026-11-10", "2026-11-11"} { // written on the 14th: three at once
 		d.write(night, "insertion", `{"at":"21:00","eyes":"both"}`, "2026-11-14T20:00")
 		d.write(night, "removal", `{"at":"07:00","eyes":"both"}`, "2026-11-14T20:00")
@@ -44,7 +45,7 @@ func TestStripAgreesWithTheReview(t *testing.T) {
 		t.Error("every entry was read")
 	}
 	strip, wear := review.StripOf("w1", in.Wear, in.Nights, read, in.Plans, in.Today, 14)
-	if strip != "--wsx.Wdmmmttt" {
+	if strip != "--wsx.WDmmmttt" {
 		t.Errorf("%q", strip)
 	}
 	sum := review.Summarise(in)
