@@ -1,4 +1,4 @@
-// Made by npm run api; not to be edited. c0f9cb68c01a1ed9 6ba9be513170b8f9
+// Made by npm run api; not to be edited. 8bdcf3d289b25010 2c092ac3c5571de3
 export type paths = Record<string, never>;
 export type webhooks = Record<string, never>;
 export interface components {
@@ -165,6 +165,7 @@ export interface components {
             raw?: components["schemas"]["RawReport"][];
             rule: string;
             rule_version: number;
+            said?: unknown[];
             /** Format: date-time */
             since: string;
             /** Format: date-time */

@@ -45,6 +45,8 @@ const SAID = [
   'Morning: lens stuck, does not move, redness 3 of 3 (very red), comfort 0 of 4 (very sore)',
   'Morning: lens stuck, came off',
   'Morning: redness 1 of 3 (a little), comfort 2 of 4 (scratchy)',
+  'sore, with the lens still in the eye, by the morning log; which eye was not said',
+  'a little, by the morning log',
   'Not worn: sore eye, right eye',
   'Not worn: sore eye',
   'A check was begun, and finished later',

@@ -279,6 +279,10 @@ export const rows = {
   '; answered since: {since}': '؛ أُجيب منذ: {since}',
   No: 'لا',
   'Not answered': 'بلا إجابة',
+  'Told since by {name}, {date}:': 'قيل منذ ذلك من {name}، {date}:',
+  'Where something newer holds a lens back, “lenses again” no longer holds.':
+    'حيث يمنع العدسةَ أمرٌ أحدث، لم تعد «العدسات من جديد» سارية.',
+  'By the phone': 'من الهاتف',
   'The family was told': 'قيل للأسرة',
   'What was told before, {n}': 'ما قيل من قبل، {n}',
   'The family was': 'الأسرة:',

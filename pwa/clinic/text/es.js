@@ -288,6 +288,10 @@ export const rows = {
   '; answered since: {since}': '; contestado desde: {since}',
   No: 'No',
   'Not answered': 'Sin contestar',
+  'Told since by {name}, {date}:': 'Dicho desde entonces por {name}, {date}:',
+  'Where something newer holds a lens back, “lenses again” no longer holds.':
+    'Donde algo más reciente impide llevar la lente, «lentes de nuevo» ya no vale.',
+  'By the phone': 'Por el teléfono',
   'The family was told': 'A la familia se le dijo',
   'What was told before, {n}': 'Lo que se dijo antes, {n}',
   'The family was': 'La familia:',

@@ -277,6 +277,10 @@ export const rows = {
   '; answered since: {since}': '；回答起始：{since}',
   No: '否',
   'Not answered': '未回答',
+  'Told since by {name}, {date}:': '此后由 {name} 于 {date} 告知：',
+  'Where something newer holds a lens back, “lenses again” no longer holds.':
+    '若有更新的原因不让戴镜片，“恢复戴镜片”即不再有效。',
+  'By the phone': '手机所示',
   'The family was told': '已告知家庭',
   'What was told before, {n}': '此前告知的内容，{n}',
   'The family was': '家庭：',

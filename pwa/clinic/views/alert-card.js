@@ -11,12 +11,14 @@ import { tel } from '../../ui/tel.js';
 import { say } from '../said.js';
 import { CloseForm } from './close-form.js';
 import { ConsentGone } from './consent-gone.js';
+import { linesOf } from './say.js';
 import { Words } from './words.js';
 import { Waits } from './waits.js';
 import { heard } from '../heard.js';
 import { point, tr } from '../text.js';
 
 /** @import { Alert, Me, OnDuty } from '../api.js' */
+/** @import { Entry } from './say.js' */
 
 const RED = ['emergency', 'urgent'];
 /** Steps whose text is somebody's own words. */
@@ -121,6 +123,7 @@ export function AlertCard({ alert, me, now, duty, done }) {
       ),
     h('p', { class: 'delivery' }, standing(alert, me)),
     before && h('p', { class: 'delivery', 'data-test': 'closed-before' }, before),
+    before && h(DecidedSince, { alert, zone: me.practice.zone }),
     h(ConsentGone, { of: alert }),
     alert.state === 'open' && h(Duty, { duty }),
     h(Reported, { alert, me, now }),
@@ -355,6 +358,52 @@ const ByTable = ({ told }) =>
         ),
   );
 
+/** What the practice wrote to the family, newest first. @param {Alert} alert */
+const saidOf = alert => /** @type {Entry[]} */ (alert.said ?? []);
+
+/**
+ * What was decided about wear since the last closing, by another door than a closing:
+ * whoever phones would else say what no longer holds.
+ * @param {{alert: Alert, zone: string}} props
+ */
+function DecidedSince({ alert, zone }) {
+  const closed = alert.closings?.at(-1)?.said ?? [];
+  const of = saidOf(alert).filter(e => ['cease', 'resume'].includes(e.kind));
+  const at = of[0] && !closed.includes(of[0].id) ? of[0].recv : '';
+  if (!at) return null;
+  return h(
+    'p',
+    { class: 'delivery', 'data-test': 'decided-since' },
+    h('strong', null, tr('Told since by {name}, {date}:', { name: of[0].by_name, date: moment(at, zone) })),
+    ' ',
+    of
+      .filter(e => e.recv === at)
+      .flatMap(linesOf)
+      .join(' '),
+  );
+}
+
+/** @param {{alert: Alert, when: (at: string) => string}} props */
+const Said = ({ alert, when }) =>
+  h(
+    'ul',
+    { class: 'seen', 'data-test': 'said' },
+    saidOf(alert).map(e =>
+      h(
+        'li',
+        { key: e.id },
+        h(
+          'span',
+          { class: 'quiet' },
+          `${e.by_name ?? tr('The practice')}${point(', ')}${when(e.recv ?? '')}${point(': ')}`,
+        ),
+        h('span', { dir: 'auto' }, linesOf(e).join(' ')),
+      ),
+    ),
+    saidOf(alert).some(e => e.kind === 'resume') &&
+      h('li', { class: 'quiet' }, tr('Where something newer holds a lens back, “lenses again” no longer holds.')),
+  );
+
 /** What was logged of the nights. @param {{list: Alert['episode']['logged'], when: (at: string) => string}} props */
 const Logged = ({ list, when }) =>
   h(
@@ -402,7 +451,20 @@ function Reported({ alert, me, now }) {
   // Below the signs, where a report leads: what the log says, but for a lens that is in.
   const below = e.seen.length > 0 && e.level === alert.level ? e.logged.filter(l => !l.leads) : [];
   const above = e.logged.filter(l => !below.includes(l));
-  if (!e.told.length) return (logged || words || raw) && h('div', { class: 'reported' }, raw, logged, words);
+  const said = saidOf(alert).length > 0 && h(Said, { alert, when });
+  if (!e.told.length)
+    return (
+      (logged || words || raw || said) &&
+      h(
+        'div',
+        { class: 'reported' },
+        raw,
+        logged,
+        words,
+        said && h('dl', null, h('dt', null, tr('The family was told')), h('dd', null, said)),
+      )
+    );
+  const saidLast = said && Date.parse(saidOf(alert)[0].recv ?? '') >= Date.parse(e.told[0].at);
   return h(
     'div',
     { class: 'reported' },
@@ -449,13 +511,17 @@ function Reported({ alert, me, now }) {
         h('dd', { 'data-test': 'not-answered' }, e.open.join(point('; '))),
       ],
       h('dt', null, tr('The family was told')),
+      saidLast && h('dd', null, said),
       h(
         'dd',
         { 'data-test': 'told' },
+        saidLast &&
+          h('span', { class: 'quiet' }, `${tr('By the phone')}${point(', ')}${when(e.told[0].at)}${point(': ')}`),
         h(Told, { steps: e.told[0].steps }),
         ' ',
         e.told[0].table > 0 && h(ByTable, { told: e.told[0] }),
       ),
+      !saidLast && said && h('dd', null, said),
     ),
     e.told.length > 1 &&
       h(

@@ -294,7 +294,7 @@ function onPhones(r) {
 }
 
 /** The English of the family's catalogue. @param {Entry} e @returns {string[]} */
-function linesOf({ kind, body: b }) {
+export function linesOf({ kind, body: b }) {
   const whose = capital(eyes(b.eyes ?? ''));
   const at = b.at ? `${point(', ')}${b.at}` : '';
   /** @type {string[]} */

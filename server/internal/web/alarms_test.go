@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"os"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -477,6 +478,56 @@ func TestACardThatIsOpenAgainIsHeadedByWhatOpenedIt(t *testing.T) {
 	}
 	if len(card.Episode.Seen) == 0 || card.Episode.Seen[0].Eye != "left" {
 		t.Errorf("seen %+v: what was decided about stands among the signs", card.Episode.Seen)
+	}
+}
+
+// An alert that is open again shows what the family was told last about wear, by whatever
+// door: here a release written outside any alert, after the closing that stopped wear. A
+// word that was withdrawn is no longer told, and of before the alert only the decision is.
+func TestTheCardSaysWhatThePracticeToldLast(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	const path = "/api/clinic/wearers/w1/say"
+	type told struct {
+		ID, Kind string
+		ByName   string `json:"by_name"`
+		Body     struct{ Text, Eyes string }
+	}
+	said := func() (kinds []string, list []told) {
+		t.Helper()
+		card := decode[struct{ Alerts []struct{ Said []told } }](t, s.says("GET", "/api/clinic/alerts", "clinician", "", 200, "")).Alerts[0]
+		for _, e := range card.Said {
+			kinds = append(kinds, e.Kind+" "+e.Body.Text+e.Body.Eyes)
+		}
+		return kinds, card.Said
+	}
+	s.says("POST", path, "clinician", say(nil, `{"kind":"word","body":{"text":"Before it all."}}`), 200, "")
+	*s.now = s.now.Add(time.Hour)
+	id := s.report(1)
+	if kinds, _ := said(); len(kinds) != 0 {
+		t.Fatalf("before anything was decided: %q", kinds)
+	}
+	a := s.live()
+	s.act(a, "acknowledge", "")
+	s.closeStopped(a)
+	*s.now = s.now.Add(time.Minute)
+	resume := fmt.Sprintf(`{"kind":"resume","body":{"eyes":"both","answers":["%s"],"from":"2026-03-28","basis":"examined"}}`, strings.Join(s.wear("clinician").Causes, `","`))
+	s.says("POST", path, "clinician", say(s.wear("clinician").Causes, resume), 200, "")
+	s.report(2) // of another phone, late
+	want := []string{"resume both", "cease both"}
+	kinds, list := said()
+	if !slices.Equal(kinds, want) || list[0].ByName == "" {
+		t.Errorf("after %s: the card has %q, want %q, newest first, with a name", id, kinds, want)
+	}
+	body := s.readBoth(path, say(nil, `{"kind":"word","body":{"text":"Come at nine."}}`))
+	s.says("POST", path, "clinician", body, 200, "")
+	if kinds, list = said(); !slices.Equal(kinds, append([]string{"word Come at nine."}, want...)) {
+		t.Errorf("with a word: %q", kinds)
+	}
+	body = s.readBoth(path, say(nil, `{"kind":"word","body":{"text":"That was for somebody else.","withdraws":"`+list[0].ID+`"}}`))
+	s.says("POST", path, "clinician", body, 200, "")
+	if kinds, _ = said(); !slices.Equal(kinds, want) {
+		t.Errorf("with the word withdrawn: %q", kinds)
 	}
 }
 

@@ -54,6 +54,7 @@ type site struct {
 	t   *testing.T
 	srv *web.Server
 	do  func(*http.Request) *http.Response
+	now *time.Time // the clock of the store and of the server
 }
 
 func newSite(t *testing.T) *site { return siteAt(t, simNow) }
@@ -100,7 +101,7 @@ func siteAt(t *testing.T, now time.Time) *site {
 	if err != nil {
 		t.Fatal(err)
 	}
-	s := &site{t: t, srv: testServer(db)}
+	s := &site{t: t, srv: testServer(db), now: &now}
 	s.srv.Now = func() time.Time { return now }
 	s.serve()
 	return s

@@ -102,7 +102,7 @@ func TestListsAreRightAfterEveryWrite(t *testing.T) {
 	}
 	for _, step := range steps {
 		step.do()
-		fresh := &site{t, testServer(s.srv.DB), nil}
+		fresh := &site{t: t, srv: testServer(s.srv.DB)}
 		fresh.serve()
 		changed := false
 		for _, path := range lists {

@@ -60,6 +60,7 @@ func (v *alertView) describe(tx *store.Tx, a escalate.Alert, w care.Wearer) erro
 		v.addWords(tx, a, w, loc)
 		if a.Live() {
 			v.addLensIn(tx, w, loc)
+			v.Said = said(tx, a)
 		}
 	}
 	return nil
@@ -179,6 +180,34 @@ func (v *alertView) addWords(tx *store.Tx, a escalate.Alert, w care.Wearer, loc 
 			v.Episode.Notes = append(v.Episode.Notes, said)
 		}
 	}
+}
+
+// saidShown is how many entries of the practice a card shows.
+const saidShown = 12
+
+// said returns what the practice told a family about a wearer since an alert was raised,
+// and its last decision about wear whenever that was, newest first: whoever phones from
+// the card says the same. What was withdrawn is left out.
+func said(tx *store.Tx, a escalate.Alert) (out []json.RawMessage) {
+	list := tx.Log().WearEntries(a.Wearer)
+	gone := map[care.EntryID]bool{}
+	var decided time.Time // when the last decision was written: all of one saying has that time
+	for _, e := range list {
+		var of care.EntryID
+		if e.Kind == care.Word && json.Unmarshal([]byte(e.Answer("withdraws")), &of) == nil {
+			gone[of], gone[e.ID] = true, true
+		}
+		if e.Kind == care.Cease || e.Kind == care.Resume {
+			decided = e.Received()
+		}
+	}
+	for _, e := range slices.Backward(list) {
+		voice := slices.Contains([]care.EntryKind{care.Cease, care.Resume, care.Word, care.Visit}, e.Kind)
+		if voice && !gone[e.ID] && len(out) < saidShown && (!e.Received().Before(a.Opened) || e.Received().Equal(decided)) {
+			out = append(out, e.AppendJSON(nil))
+		}
+	}
+	return out
 }
 
 // leader is the entry that made an alert as grave as it is, when no report did: of

@@ -80,7 +80,10 @@ type alertView struct {
 	// Closings are all there were, oldest first, kept when it is opened again.
 	Closings []closingView `json:"closings,omitempty"`
 	Contact  []contact     `json:"contact"`
-	Raw      []rawReport   `json:"raw,omitempty"` // reports that could not be read
+	// Said is what the practice told the family, by whatever door, newest first: since a
+	// live alert was raised, and what it decided last about wear. See [said].
+	Said []json.RawMessage `json:"said,omitempty"`
+	Raw  []rawReport       `json:"raw,omitempty"` // reports that could not be read
 	// Withdrawn: the family took its consent back, so nobody logs the nights.
 	Withdrawn bool `json:"consent_withdrawn,omitempty"`
 }
