@@ -290,7 +290,7 @@ export const rows = {
   'Not answered': 'Sin contestar',
   'Told since by {name}, {date}:': 'Dicho desde entonces por {name}, {date}:',
   'Where something newer holds a lens back, “lenses again” no longer holds.':
-    'Donde algo más reciente impide llevar la lente, «lentes de nuevo» ya no vale.',
+    'Donde algo más reciente impide llevar la lente de contacto, «lentes de contacto de nuevo» ya no vale.',
   'By the phone': 'Por el teléfono',
   'The family was told': 'A la familia se le dijo',
   'What was told before, {n}': 'Lo que se dijo antes, {n}',
