@@ -10,7 +10,7 @@ import { counted, formsOf, tr } from './text.js';
  * @property {string} label
  * @property {string} unit may be empty
  * @property {number} digits decimals that are shown
- * @property {number} step of the arrow keys
+ * @property {number} step that it is written in: finer is asked about (quarters and eighths of a dioptre, the figures that instruments print; common practice)
  * @property {boolean} [signed] shown with its sign
  * @property {boolean} [whole] whole numbers only
  * @property {boolean} [halves] whole and half numbers only
@@ -271,12 +271,21 @@ export function unlikely(n, q, last = null) {
   if (n === null || n === undefined || n === q.none) return '';
   if (q.signed && last !== null && n * last < 0 && Math.min(Math.abs(n), Math.abs(last)) >= 1)
     return tr('Unlikely: the sign is another than last time, {before}.', { before: quantityWords(last, q) });
-  if (n >= q.usual[0] && n <= q.usual[1]) return changed(n, q, last);
+  if (n >= q.usual[0] && n <= q.usual[1]) return finer(n, q) || changed(n, q, last);
   const end = (/** @type {number} */ x) => pointed(String(x).replace('-', '−'));
   const usual = tr('usually {min} to {max}', { min: end(q.usual[0]), max: end(q.usual[1]) }) + unitOf(q, q.usual[1]);
   return last === null
     ? tr('Unlikely: {usual}.', { usual })
     : tr('Unlikely: {usual}; last time {last}.', { usual, last: quantityWords(last, q) });
+}
+
+/** @param {number} n @param {Quantity} q @returns {string} that it is finer than it is written; an eighth may have two decimals */
+function finer(n, q) {
+  const off = Math.abs(n - q.step * Math.round(n / q.step));
+  if (q.whole || q.halves || off < (q.step === 0.125 ? 0.0051 : 1e-6)) return '';
+  return tr('Unlikely: finer than steps of {step}.', {
+    step: quantityWords(q.step, { ...q, signed: false, kind: undefined, per_mm: undefined }),
+  });
 }
 
 /**

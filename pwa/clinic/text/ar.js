@@ -1958,4 +1958,5 @@ export const rows = {
     'أحدث الليالي أولاً؛ حرّك الصورة جانبياً لرؤية ما قبلها حتى {date}.',
   '≠ differ.': '≠ متعارضة.',
   '? time not known.': '? الوقت غير معروف.',
+  'Unlikely: finer than steps of {step}.': 'غير مرجّح: أدق من خطوات {step}.',
 };

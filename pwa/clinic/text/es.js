@@ -1929,4 +1929,5 @@ export const rows = {
     'Primero las noches más recientes; desplace la imagen hacia un lado para ver las anteriores, hasta el {date}.',
   '≠ differ.': '≠ distintas.',
   '? time not known.': '? hora desconocida.',
+  'Unlikely: finer than steps of {step}.': 'Poco probable: más fino que pasos de {step}.',
 };

@@ -1878,4 +1878,5 @@ export const rows = {
     '先显示最近的夜晚；横向移动图片可看到 {date} 以来的夜晚。',
   '≠ differ.': '≠ 不一致。',
   '? time not known.': '? 时间不明。',
+  'Unlikely: finer than steps of {step}.': '不太可能：比 {step} 的步长更细。',
 };

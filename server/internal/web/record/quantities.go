@@ -20,7 +20,7 @@ type quantity struct {
 	Label  string     `json:"label"`
 	Unit   string     `json:"unit"`
 	Digits int        `json:"digits"` // decimals that are shown
-	Step   float64    `json:"step"`   // of the arrow keys
+	Step   float64    `json:"step"`   // finer is asked about by the console
 	Signed bool       `json:"signed"` // shown with its sign
 	Whole  bool       `json:"whole"`
 	Halves bool       `json:"halves"` // whole and half numbers only

@@ -1,6 +1,7 @@
 package record
 
 import (
+	"math"
 	"strings"
 	"testing"
 
@@ -44,6 +45,9 @@ func TestEveryNumberHasItsLimits(t *testing.T) {
 				if got := try(path, n, fields); got != "" {
 					t.Errorf("%s %v is refused: %s", path, n, got)
 				}
+			}
+			if off := math.Mod(q.Usual[0]/q.Step, 1); q.Step <= 0 || !q.Whole && min(math.Abs(off), 1-math.Abs(off)) > 1e-9 {
+				t.Errorf("%s: its usual range begins at %v, between steps of %v", name, q.Usual[0], q.Step)
 			}
 			for _, n := range []float64{q.Min - 1.5, q.Max + 1} {
 				if got := try(path, n, fields); !strings.Contains(got, "not possible") || !strings.Contains(got, plainNumber(q.Max)) {
