@@ -171,6 +171,25 @@ test('what cannot be is refused with the range, what is unlikely is asked', () =
   assert.equal(possible(quantity('sphere')), '−30 to +30 D');
 });
 
+// Refractions are written in quarters and eighths of a dioptre, an eighth with two decimals either way; pressures of
+// an applanation tonometer in whole mmHg (common practice).
+test('a number finer than it is written is asked about, and never refused', () => {
+  const sphere = quantity('sphere');
+  for (const n of [-2.75, -2.12, -2.13, -2.125, 0.37, 0.38, 0, 6]) assert.equal(unlikely(n, sphere), '', `${n}`);
+  for (const n of [1.234, -2.7, -2.3, 0.01]) {
+    assert.equal(unlikely(n, sphere), 'Unlikely: finer than steps of 0.125 D.', `${n}`);
+    assert.equal(refusal(n, sphere), '', `${n}`);
+  }
+  assert.equal(unlikely(15.5, quantity('pressure_mmhg')), 'Unlikely: finer than steps of 1 mmHg.');
+  assert.equal(unlikely(16, quantity('pressure_mmhg')), '');
+  assert.equal(unlikely(6.3, quantity('pupil_mm')), '');
+  assert.equal(unlikely(1.234, quantity('pupil_mm')), 'Unlikely: usually 3 to 8.5 mm.');
+  assert.equal(unlikely(6.34, quantity('pupil_mm')), 'Unlikely: finer than steps of 0.1 mm.');
+  const k = quantity('keratometry_d');
+  assert.equal(unlikely(/** @type {number} */ (readQuantity('7,95', k)), k), '', 'a radius');
+  assert.equal(unlikely(/** @type {number} */ (readQuantity('6/7.5', quantity('logmar'))), quantity('logmar')), '');
+});
+
 test('every quantity has its source, its usual range lies in the possible one, and every field is one', () => {
   for (const [name, q] of Object.entries(table.quantities)) {
     assert.ok(q.source.length > 5 && q.step > 0 && q.min < q.max, name);
@@ -251,23 +270,4 @@ test('a grade ends where the named scale does', () => {
   assert.notEqual(refusal(5, onScale(grade, 'Efron grading scales, 0 to 4')), '');
   assert.equal(refusal(4, onScale(grade, 'Efron grading scales, 0 to 4')), '');
   assert.equal(refusal(5, onScale(grade, 'Our own words')), '');
-});
-
-// Refractions are written in quarters and eighths of a dioptre, an eighth with two decimals either way; pressures of
-// an applanation tonometer in whole mmHg (common practice).
-test('a number finer than it is written is asked about, and never refused', () => {
-  const sphere = quantity('sphere');
-  for (const n of [-2.75, -2.12, -2.13, -2.125, 0.37, 0.38, 0, 6]) assert.equal(unlikely(n, sphere), '', `${n}`);
-  for (const n of [1.234, -2.7, -2.3, 0.01]) {
-    assert.equal(unlikely(n, sphere), 'Unlikely: finer than steps of 0.125 D.', `${n}`);
-    assert.equal(refusal(n, sphere), '', `${n}`);
-  }
-  assert.equal(unlikely(15.5, quantity('pressure_mmhg')), 'Unlikely: finer than steps of 1 mmHg.');
-  assert.equal(unlikely(16, quantity('pressure_mmhg')), '');
-  assert.equal(unlikely(6.3, quantity('pupil_mm')), '');
-  assert.equal(unlikely(1.234, quantity('pupil_mm')), 'Unlikely: usually 3 to 8.5 mm.');
-  assert.equal(unlikely(6.34, quantity('pupil_mm')), 'Unlikely: finer than steps of 0.1 mm.');
-  const k = quantity('keratometry_d');
-  assert.equal(unlikely(/** @type {number} */ (readQuantity('7,95', k)), k), '', 'a radius');
-  assert.equal(unlikely(/** @type {number} */ (readQuantity('6/7.5', quantity('logmar'))), quantity('logmar')), '');
 });
