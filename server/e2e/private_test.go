@@ -53,7 +53,7 @@ func TestAFamilyBeginsAMessage(t *testing.T) {
 	t.Parallel()
 	a := demoAt(t, bedtime)
 	tab := phoneAt(t, bedtime)
-	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent#/child"), ready(), tap("anytime"), tap("write"), seeIn("main", "Not for a sore eye"),
+	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent#/child"), ready(), tap("anytime"), tap("write"), seeIn("main", "Nobody reads this now"),
 		chromedp.SendKeys(chromedp.CSS("#note-text"), "May she swim on Friday?"), tap("confirm"), sent())
 	desk := desktop(t, newBrowser(t))
 	at(t, desk, bedtime)

@@ -120,7 +120,16 @@ export function Note({ app, night, edit, moving, onDone }) {
   return h(
     'div',
     { class: 'stack' },
-    h(Entry, { id: 'note-text', label: t('night.note'), value: text, onInput: type, long: true, max: 2000, fault }),
+    h(Entry, {
+      id: 'note-text',
+      label: t('night.note'),
+      hint: h('strong', null, t('said.hours')),
+      value: text,
+      onInput: type,
+      long: true,
+      max: 2000,
+      fault,
+    }),
     sore
       ? h(Sore, { app, onCheck: () => void save(true), onNo: () => void save(false) })
       : h(Button, { kind: 'main', onPress: () => void save(), test: 'confirm' }, t('save')),

@@ -7,6 +7,7 @@ import { tonight, wearerOf, wearNow } from '../app.js';
 import { written } from '../model/report.js';
 import { inForce, linesOf, newestFirst, stillSays } from '../model/told.js';
 import { link } from '../route.js';
+import { Reply } from './reply.js';
 
 /** @import { App, State } from '../app.js' */
 /** @import { Entry } from '../model/entry.js' */
@@ -89,7 +90,7 @@ function saidTo(s) {
 function One({ app, e, fresh }) {
   const s = app.state;
   const { t, moment } = s.words;
-  const [answer, setAnswer] = useState(/** @type {string|null} */ (null));
+  const [answer, setAnswer] = useState(false);
   /** @param {string} kind @param {Record<string, unknown>} body */
   const write = (kind, body) => app.write([{ wearer: s.wearer, night: tonight(s), kind, body }]);
   const answered = [...s.records.values()]
@@ -105,31 +106,12 @@ function One({ app, e, fresh }) {
       h('p', { key: line, dir: 'auto' }, line),
     ),
     answered.map(r => h('p', { key: r.id, class: 'quiet', dir: 'auto' }, `${t('said.answer')}: ${r.body.text}`)),
-    answer !== null &&
-      h(
-        'form',
-        {
-          class: 'stack',
-          onSubmit: (/** @type {Event} */ ev) => {
-            ev.preventDefault();
-            if (answer.trim()) void write('reply', { text: answer.trim(), to: e.id }).then(() => setAnswer(null));
-          },
-        },
-        h(
-          'label',
-          null,
-          t('said.answer'),
-          h('textarea', {
-            rows: 3,
-            maxLength: 1000,
-            value: answer,
-            'data-test': 'reply-text',
-            onInput: (/** @type {Event} */ ev) => setAnswer(/** @type {HTMLTextAreaElement} */ (ev.target).value),
-          }),
-        ),
-        h('p', { class: 'quiet small' }, t('said.hours')),
-        h('button', { class: 'btn main', 'data-test': 'reply-send' }, t('said.send')),
-      ),
+    answer &&
+      h(Reply, {
+        app,
+        to: e.id,
+        onSend: text => write('reply', { text, to: e.id }).then(() => setAnswer(false)),
+      }),
     h(
       'div',
       { class: 'row' },
@@ -139,10 +121,10 @@ function One({ app, e, fresh }) {
           { test: 'said-read', label: `${t('said.read')}: ${who}`, onPress: () => void write('read', { of: e.id }) },
           t('said.read'),
         ),
-      answer === null &&
+      !answer &&
         h(
           Button,
-          { kind: 'plain', test: 'said-answer', label: `${t('said.answer')}: ${who}`, onPress: () => setAnswer('') },
+          { kind: 'plain', test: 'said-answer', label: `${t('said.answer')}: ${who}`, onPress: () => setAnswer(true) },
           t('said.answer'),
         ),
     ),

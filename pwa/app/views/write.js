@@ -22,7 +22,6 @@ export function Write({ app }) {
     { class: 'stack' },
     h('h1', null, t('write.title')),
     chooses(s) && h('p', { class: 'lead', 'data-test': 'write-whose', dir: 'auto' }, wearerOf(s)?.name),
-    h(Notice, { kind: 'urgent' }, t('said.hours')),
     h('p', null, t('write.family')),
     h(Card, null, h(Note, { app, night: tonight(s), onDone: () => go('') })),
     s.family?.may_private && h(Private, { app }),
@@ -68,10 +67,10 @@ function Private({ app }) {
       'div',
       { class: 'stack', 'data-test': 'private' },
       h('p', null, t('write.private.who', { clinic: app.state.family?.contacts?.clinic ?? '' })),
-      h('p', null, h('strong', null, t('said.hours'))),
       h(Entry, {
         id: 'private-text',
         label: t('write.private'),
+        hint: h('strong', null, t('said.hours')),
         value: text,
         onInput: (/** @type {string} */ x) => {
           setText(x);

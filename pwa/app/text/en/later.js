@@ -391,7 +391,8 @@ export const enLater = {
   'said.earlier': 'Read before',
   'said.answer': 'Answer',
   'said.send': 'Send',
-  'said.hours': 'Read in opening hours. Not for a sore eye: use the red button.',
+  'said.hours':
+    'Nobody reads this now: the clinic reads it in opening hours. If an eye hurts, was hit or looks wrong, press the red button.',
   'said.visit': 'Visit booked: {date}.',
   'said.visit-off': 'The visit on {date} is off.',
   'said.cease': '{eyes}: no lens until your clinic says so here.',

@@ -208,7 +208,8 @@ export const words = {
   'said.earlier': 'Ya leído',
   'said.answer': 'Responder',
   'said.send': 'Enviar',
-  'said.hours': 'Se lee en horario de atención. No es para un ojo que duele: use el botón rojo.',
+  'said.hours':
+    'Nadie lo lee ahora: la clínica lo lee en horario de atención. Si un ojo duele, recibió un golpe o no tiene buen aspecto, pulse el botón rojo.',
   'said.visit': 'Visita reservada: {date}.',
   'said.visit-off': 'La visita del {date} queda anulada.',
   'said.cease': '{eyes}: sin lentes de contacto hasta que su clínica lo diga aquí.',

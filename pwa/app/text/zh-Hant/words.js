@@ -203,7 +203,7 @@ export const words = {
   'said.earlier': '已讀',
   'said.answer': '回覆',
   'said.send': '傳送',
-  'said.hours': '診所在營業時間閱讀。眼睛疼痛請不要用這裡：請按紅色按鈕。',
+  'said.hours': '現在沒有人看：診所在營業時間才閱讀。眼睛有問題（疼痛、被撞、樣子不對）請按紅色按鈕。',
   'said.visit': '已預約就診：{date}。',
   'said.visit-off': '{date} 的就診已取消。',
   'said.cease': '{eyes}：在診所於此處說明之前，不要戴鏡片。',

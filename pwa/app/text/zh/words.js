@@ -203,7 +203,7 @@ export const words = {
   'said.earlier': '已读',
   'said.answer': '回复',
   'said.send': '发送',
-  'said.hours': '诊所在营业时间阅读。眼睛疼痛请不要用这里：请按红色按钮。',
+  'said.hours': '现在没有人看：诊所在营业时间才阅读。眼睛有问题（疼痛、被撞、样子不对）请按红色按钮。',
   'said.visit': '已预约就诊：{date}。',
   'said.visit-off': '{date} 的就诊已取消。',
   'said.cease': '{eyes}：在诊所于此处说明之前，不要戴镜片。',
