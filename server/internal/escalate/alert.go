@@ -197,6 +197,7 @@ type Event struct {
 	Eye         string       `json:"eye,omitempty"`
 	Entry       care.EntryID `json:"entry,omitempty"`
 	Began       time.Time    `json:"began,omitzero"`
+	Rule        string       `json:"rule,omitempty"` // what was found; absent in files of before it was kept
 	RuleVersion int          `json:"rule_version,omitempty"`
 
 	// The same said again, with nothing new.

@@ -462,7 +462,7 @@ func apply(tx *store.Tx, family care.FamilyID, e *care.Entry, rule string, s esc
 		return false, err
 	}
 	event := escalate.Event{
-		Kind: escalate.Raised, Level: s.Level, Eye: s.Eye, Entry: e.ID, Began: s.Began, RuleVersion: alerts.Default().Version,
+		Kind: escalate.Raised, Level: s.Level, Eye: s.Eye, Entry: e.ID, Began: s.Began, Rule: rule, RuleVersion: alerts.Default().Version,
 	}
 	a := escalate.Alert{ID: care.AlertID(access.NewID()), Wearer: e.Wearer, Family: family, Rule: rule, Drill: e.Wearer == care.DrillWearer}
 	if i := taking(have, same, tx.Now); i >= 0 {

@@ -481,6 +481,51 @@ func TestACardThatIsOpenAgainIsHeadedByWhatOpenedIt(t *testing.T) {
 	}
 }
 
+// So is one that the log of the nights opened again: by a stuck lens, one that went in
+// under the stop, an eye that was too sore to wear. A check that was done since is said so.
+func TestACardThatTheLogOpenedAgainIsHeadedByTheLog(t *testing.T) {
+	t.Parallel()
+	const eye = `{"pain":"none","redness":"none","light":"no","sight":"same","discharge":"none","spot":"no","gritty":"no","lens":"out","injury":"no","lid":"no","pupil":"no"}`
+	for name, c := range map[string]struct{ kind, body, title string }{
+		"a lens that will not move": {"morning", `{"moved":"stuck"}`, "Lens still bound, or not found"},
+		"a lens in under the stop":  {"insertion", `{"at":"21:00","eyes":"right"}`, "A lens went in although"},
+		"an eye too sore to wear":   {"not-worn", `{"reason":"sore-eye","eyes":"right"}`, "An eye is said to be sore, and no report"},
+	} {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			s := newSite(t)
+			s.logs(1, "symptoms", "2026-03-27", `{"left":{"lens":"stuck-came-off","redness":"mild"},"now":"none"}`)
+			a := s.live()
+			s.act(a, "acknowledge", "")
+			s.closeStopped(a)
+			s.logs(2, c.kind, "2026-03-28", c.body)
+			card := func() (out struct {
+				Title, State, Level string
+				Episode             struct{ At time.Time }
+			}) {
+				t.Helper()
+				raw := s.says("GET", "/api/clinic/alerts", "clinician", "", 200, "")
+				return decode[struct {
+					Alerts []struct {
+						Title, State, Level string
+						Episode             struct{ At time.Time }
+					}
+				}](t, raw).Alerts[0]
+			}
+			if got := card(); got.State != "open" || !strings.HasPrefix(got.Title, c.title) || got.Episode.At.Format("2 Jan") != "28 Mar" {
+				t.Errorf("%s %q of %v, want %q of 28 March", got.State, got.Title, got.Episode.At, c.title)
+			}
+			s.logs(3, "symptoms", "2026-03-28", `{"right":`+eye+`,"left":`+eye+`,"ill":"no","now":"none","water":"no"}`)
+			switch got := card(); {
+			case c.kind != "not-worn" && !strings.HasPrefix(got.Title, c.title):
+				t.Errorf("after a later report: %q", got.Title)
+			case c.kind == "not-worn" && strings.Contains(got.Title, "no report of it has come"):
+				t.Errorf("a check was done since, and the card says %q", got.Title)
+			}
+		})
+	}
+}
+
 // An alert that is open again shows what the family was told last about wear, by whatever
 // door: here a release written outside any alert, after the closing that stopped wear. A
 // word that was withdrawn is no longer told, and of before the alert only the decision is.

@@ -37,19 +37,17 @@ func (v *alertView) describe(tx *store.Tx, a escalate.Alert, w care.Wearer) erro
 	}
 	// What an order of before the last decision said is no longer what the phone says.
 	open := slices.ContainsFunc(entries, func(e care.Entry) bool { return undecided(a, &e) })
-	if t, ok := toldOfLog(a, open); ok && (!open || len(v.Episode.Told) > 0 && t.Level > v.Episode.Told[0].Level) {
+	rule := a.Rule
+	opener := openedBy(a, entries)
+	if opener != nil {
+		rule = opener.Rule
+	}
+	if t, ok := toldOfLog(a, rule, open); ok && (!open || len(v.Episode.Told) > 0 && t.Level > v.Episode.Told[0].Level) {
 		v.Episode.Told = slices.Insert(v.Episode.Told, 0, t)
 	}
-	// The worst leads: a report that is milder than what the log says does not.
-	if v.Episode.Headline != "" && (v.Episode.Anew || !a.Level.Worse(escalate.Level(v.Episode.Level.String()))) {
-		v.Title, v.Eye = v.Episode.Headline, v.Episode.Eye
-	} else if v.Episode.Finished && (a.Rule == intake.CheckNotDone || a.Rule == intake.CheckLeft) {
-		v.Title = "An eye was said to be sore, or a check was begun: it was done since, see what was answered"
-	} else if e := leader(a, entries); e != nil {
-		v.Episode.Headline, v.Episode.Eye = v.Title, v.Eye
-		v.Episode.At, v.Episode.Reached = writtenAt(e), e.Received()
-		v.Episode.Began, v.Episode.BeganAt = "", nil // the log of a night says no beginning
-	}
+	v.head(a, opener, checkAsked(rule) && v.Episode.Finished && (opener == nil || slices.ContainsFunc(entries, func(e care.Entry) bool {
+		return undecided(a, &e) && e.Answer("unfinished") != "true"
+	})), entries)
 	p, err := tx.Register().Practice()
 	if err != nil {
 		return err
@@ -64,6 +62,59 @@ func (v *alertView) describe(tx *store.Tx, a escalate.Alert, w care.Wearer) erro
 		}
 	}
 	return nil
+}
+
+// checkAsked reports whether a rule is about a check that was not done to its end.
+func checkAsked(rule string) bool { return rule == intake.CheckNotDone || rule == intake.CheckLeft }
+
+// openedBy is the finding of the log of the nights that opened an alert again, the worst
+// and of those the newest; nil where only reports did, or where that was not kept.
+func openedBy(a escalate.Alert, entries []care.Entry) (out *escalate.Event) {
+	if !a.Live() || len(a.Decided) == 0 {
+		return nil
+	}
+	for i := range a.History {
+		e := &a.History[i]
+		of := slices.IndexFunc(entries, func(x care.Entry) bool { return x.ID == e.Entry })
+		if e.Rule == "" || of < 0 || entries[of].Kind == care.Symptoms || slices.Contains(a.Decided, e.Entry) {
+			continue
+		}
+		if out == nil || !out.Level.Worse(e.Level) {
+			out = e
+		}
+	}
+	return out
+}
+
+// head says what the card is about. The worst leads: a report that is milder than what
+// the log says does not, nor what was decided about before the log, by opener, opened the
+// alert again. done says that a check was asked for, or begun, and done since.
+func (v *alertView) head(a escalate.Alert, opener *escalate.Event, done bool, entries []care.Entry) {
+	ofReports := escalate.Level(v.Episode.Level.String())
+	switch {
+	case opener != nil && !done && (!v.Episode.Anew || opener.Level.Worse(ofReports)):
+		v.headedBy(opener, entries)
+	case v.Episode.Headline != "" && (v.Episode.Anew || opener == nil && !a.Level.Worse(ofReports)):
+		v.Title, v.Eye = v.Episode.Headline, v.Episode.Eye
+	case done:
+		v.Title = "An eye was said to be sore, or a check was begun: it was done since, see what was answered"
+	default:
+		if e := leader(a, entries); e != nil {
+			v.Episode.Headline, v.Episode.Eye = v.Title, v.Eye
+			v.Episode.At, v.Episode.Reached = writtenAt(e), e.Received()
+			v.Episode.Began, v.Episode.BeganAt = "", nil // the log of a night says no beginning
+		}
+	}
+}
+
+// headedBy heads the card by a finding of the log, with its own time and eye, and puts
+// what was logged above the signs.
+func (v *alertView) headedBy(found *escalate.Event, entries []care.Entry) {
+	e := &entries[slices.IndexFunc(entries, func(x care.Entry) bool { return x.ID == found.Entry })]
+	v.Title, v.Eye = title(found.Rule), found.Eye
+	v.Episode.Headline, v.Episode.Eye, v.Episode.Level = v.Title, v.Eye, alerts.None
+	v.Episode.At, v.Episode.Reached = writtenAt(e), e.Received()
+	v.Episode.Began, v.Episode.BeganAt, v.Episode.ClockOff = "", nil, 0
 }
 
 // addWater says on the card when the family last said "water", in the log or in an
@@ -137,8 +188,8 @@ func undecided(a escalate.Alert, e *care.Entry) bool {
 // itself: its worst finding, or what stands while a check is not done and while a lens
 // is in against a stop. beside says that a report is there too, whose own rules are
 // not the log's.
-func toldOfLog(a escalate.Alert, beside bool) (episode.EpisodeTold, bool) {
-	ids, at := append([]string{a.Rule}, a.Signs...), a.Opened
+func toldOfLog(a escalate.Alert, rule string, beside bool) (episode.EpisodeTold, bool) {
+	ids, at := append([]string{rule}, a.Signs...), a.Opened
 	again := a.Live() && len(a.Decided) > 0 // open again by the log: its first rule was a report's
 	if again {
 		at = a.Since
@@ -155,8 +206,8 @@ func toldOfLog(a escalate.Alert, beside bool) (episode.EpisodeTold, bool) {
 	steps := map[string][]string{
 		intake.CheckNotDone: {"action.no-lens-tonight", "action.check-eye"},
 		intake.WornStopped:  {"told.lenses-out", "action.no-lens"},
-	}[a.Rule]
-	t := episode.EpisodeTold{At: a.Opened, Level: alerts.Routine}
+	}[rule]
+	t := episode.EpisodeTold{At: at, Level: alerts.Routine}
 	for _, key := range steps {
 		t.Steps = append(t.Steps, alerts.English().Say(key))
 	}

@@ -141,5 +141,10 @@ func closedBefore(tx *store.Tx, w care.WearerID, loc *time.Location) (*review.Al
 			last = &all[i]
 		}
 	}
+	if last != nil {
+		named := []review.AlertFact{*last}
+		nameAlerts(tx, named)
+		last = &named[0]
+	}
 	return last, err
 }
