@@ -506,6 +506,7 @@ function Saved({ app, view }) {
   const quiet = BUSY.includes(view);
   const shown = useRef('');
   const [, turn] = useState(0);
+  const bar = useRef(/** @type {HTMLElement|null} */ (null));
   useLayoutEffect(() => app.watchSaved(() => turn(n => n + 1)), [app]);
   const {
     saved,
@@ -519,7 +520,14 @@ function Saved({ app, view }) {
       if (at.closest(USED) && !at.closest('.saved, .undo-first')) app.forget();
     };
     for (const kind of ENDS) document.addEventListener(kind, on, true);
-    return () => ENDS.forEach(kind => document.removeEventListener(kind, on, true));
+    // How much of the page it lies over: what has the focus is scrolled clear of it.
+    const { style } = document.documentElement;
+    const size = new ResizeObserver(([e]) => style.setProperty('--saved', `${e.target.clientHeight}px`));
+    size.observe(/** @type {HTMLElement} */ (bar.current));
+    return () => {
+      size.disconnect();
+      ENDS.forEach(kind => document.removeEventListener(kind, on, true));
+    };
   }, [saved, quiet]);
   const words = saved && !quiet && [t(saved.key), chooses(app.state) && whose(app.state, saved.ids[0])];
   // It stands before it has anything to say: what comes together with its words may not be read out.
@@ -527,9 +535,9 @@ function Saved({ app, view }) {
   // The room it had stays on this screen: what is under the finger must not move as it goes.
   if (!words) return [live, shown.current === view && h('div', { class: 'room', key: 'room', hidden: true })];
   shown.current = view;
-  const bar = h(
+  const said = h(
     'div',
-    { class: 'saved', 'data-test': 'saved', key: 'bar' },
+    { class: 'saved', 'data-test': 'saved', key: 'bar', ref: bar },
     h('span', null, words),
     undoable(app, view) &&
       h(
@@ -538,5 +546,5 @@ function Saved({ app, view }) {
         t('undo'),
       ),
   );
-  return [live, bar];
+  return [live, said];
 }

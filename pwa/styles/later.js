@@ -491,16 +491,21 @@ details[open] > summary.summary::before {
   font-size: min(1em, 6vw);
 }
 
+/* Room to scroll the last button clear of the word that something was saved; it stays when the word goes. */
+.frame:has(.saved, .room) > main {
+  padding-block-end: calc(var(--saved) + 2.75rem);
+}
+/* What the tab key reaches is never left under the bar at the foot, nor under that word. */
+html {
+  scroll-padding-block-end: calc(6.5rem + env(safe-area-inset-bottom) + var(--saved, 0px));
+}
 /* A phone at a zoom of 200 %: the bar takes two lines. */
 @media (max-width: 17rem) {
   .frame:has(.saved, .room) > main {
-    padding-block-end: 8.5rem;
+    padding-block-end: calc(var(--saved) + 5rem);
   }
   html {
-    scroll-padding-block-end: calc(8.5rem + env(safe-area-inset-bottom));
-  }
-  html:has(.saved) {
-    scroll-padding-block-end: 16.5rem;
+    scroll-padding-block-end: calc(8.75rem + env(safe-area-inset-bottom) + var(--saved, 0px));
   }
   .top:has(.count) {
     flex-wrap: wrap;

@@ -3,7 +3,7 @@
 // came is said by the live region (said.js).
 
 import * as api from '../api.js';
-import { h, useAction, useState } from '../dom.js';
+import { h, useAction, useLayoutEffect, useRef, useState } from '../dom.js';
 import { ago, eyes, moment, reached } from '../format.js';
 import { inOrder } from '../queue.js';
 import { link, wearerPage } from '../route.js';
@@ -23,11 +23,16 @@ export function Arrived({ alerts, me, now, ask }) {
   const waiting = inOrder(alerts).filter(
     a => a.level === 'emergency' && (a.state === 'open' || (a.state === 'acknowledged' && taken.has(a.id))),
   );
+  const box = useRef(/** @type {HTMLElement|null} */ (null));
+  // How much of the page it lies over: what has the focus is scrolled clear of it.
+  useLayoutEffect(() => {
+    document.documentElement.style.scrollPaddingBlockStart = `${box.current?.offsetHeight ?? 0}px`;
+  });
   /** @param {string} id */
   const stay = id => again(taken.add(id).size);
   return h(
     'div',
-    { class: 'arrived', role: 'region', 'aria-label': tr('Emergencies nobody has taken') },
+    { class: 'arrived', ref: box, role: 'region', 'aria-label': tr('Emergencies nobody has taken') },
     waiting.map(alert => h(One, { key: alert.id, alert, me, now, ask, stay })),
   );
 }
