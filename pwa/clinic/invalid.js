@@ -10,6 +10,9 @@ import { point, tr } from './text.js';
 /** @param {Element} el @returns {el is Control} */
 const isControl = el => /^(INPUT|SELECT|TEXTAREA)$/.test(el.tagName);
 
+/** @param {string} type of a field whose values come one after the other */
+const ofTime = type => /date|time|month|week/.test(type);
+
 /**
  * @param {Control} el that is not valid
  * @returns {string} what it wants
@@ -23,8 +26,10 @@ function wants(el) {
   if (v.valueMissing && (el.tagName === 'SELECT' || type === 'radio')) return tr('Choose one.');
   if (v.valueMissing) return tr('This cannot be empty.');
   if (v.badInput) return type === 'date' ? tr('This is no whole date.') : tr('This is no number.');
-  if (v.rangeUnderflow) return tr('Not before or below {min}.', { min: value(min) });
-  if (v.rangeOverflow) return tr('Not after or above {max}.', { max: value(max) });
+  if (v.rangeUnderflow)
+    return ofTime(type) ? tr('Not before {min}.', { min: value(min) }) : tr('Not below {min}.', { min: value(min) });
+  if (v.rangeOverflow)
+    return ofTime(type) ? tr('Not after {max}.', { max: value(max) }) : tr('Not above {max}.', { max: value(max) });
   if (v.typeMismatch && type === 'email') return tr('Want a mail address, such as name@example.org.');
   if (v.tooLong || v.tooShort) return tr('This is too long or too short.');
   return tr('This is not possible here.');

@@ -146,7 +146,7 @@ func TestTheConsoleByKeyboard(t *testing.T) {
 	}
 	to("Wearers")
 	run(t, desk, chromedp.KeyEvent(kb.Enter), chromedp.WaitVisible(sel("wearer-row")))
-	to("Name, parent, code or telephone")
+	to("Name, parent, code, date of birth or telephone")
 	run(t, desk, chromedp.KeyEvent("Feldmann"), see("wearer-row", "W-0010"), chromedp.WaitNotPresent(chromedp.CSS(css("wearer-row")+":nth-of-type(2)")))
 	to("Jonas Feldmann")
 	run(t, desk, chromedp.KeyEvent(kb.Enter), see("points", "Points to raise"))

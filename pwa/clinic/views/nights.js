@@ -3,7 +3,7 @@
 
 import { DataTable, h, useRef, useState } from '../dom.js';
 import { lastPaused, MARK, PAUSE_MARK, pauseOf, weeks } from '../calendar.js';
-import { addDays, eyes, number, pauseWords, plural, STATUS, title, weekdayDate } from '../format.js';
+import { addDays, day, eyes, number, pauseWords, plural, STATUS, title, weekdayDate } from '../format.js';
 import { PAUSES_ON_PAPER } from '../paper.js';
 import { point, tr } from '../text.js';
 
@@ -255,8 +255,17 @@ function rows(sum) {
     const pause = pauseOf(sum.pauses, d);
     const paused = pause ? `${PAUSE_MARK[pause]} ${PAUSE_NAME[pause].toLowerCase()}` : '';
     if (n)
-      return [d, MARK[n.status], STATUS[n.status], number(n.hours, 1), n.in ?? '–', n.out ?? '–', paused, remark(n)];
-    return [d, '', d >= sum.today ? tr('To come') : tr('Not planned'), '–', '–', '–', paused, ''];
+      return [
+        day(d),
+        MARK[n.status],
+        STATUS[n.status],
+        number(n.hours, 1),
+        n.in ?? '–',
+        n.out ?? '–',
+        paused,
+        remark(n),
+      ];
+    return [day(d), '', d >= sum.today ? tr('To come') : tr('Not planned'), '–', '–', '–', paused, ''];
   });
 }
 
@@ -266,7 +275,7 @@ function remark(n) {
     n.reason && title(n.reason),
     n.eye && eyes(n.eye),
     n.differs && tr('entries differ'),
-    n.symptoms && 'symptoms',
+    n.symptoms && tr('symptoms'),
   ];
   return all.filter(Boolean).join(point(', '));
 }

@@ -8,7 +8,7 @@ import { faultsIn } from '../faults.js';
 import { kept } from '../draft.js';
 import { pick, put } from '../forms.js';
 import { dated, day, lensOf, plural, prescription, title } from '../format.js';
-import { PLAN_FIELDS, quantity } from '../quantities.js';
+import { PLAN_FIELDS, quantity, quantityWords } from '../quantities.js';
 import { link, wearerPage } from '../route.js';
 import { NumberField, Unlikely } from './number-field.js';
 import { say } from '../said.js';
@@ -179,8 +179,8 @@ function Differences({ now, before }) {
     ...GROUPS.flatMap(([, list]) => list),
     ...['right', 'left'].flatMap(eye =>
       LENS.map(
-        ([path, label]) =>
-          /** @type {Row} */ ([`${eye}.${path}`, `${lensOf(eye)}${point(', ')}${label.toLowerCase()}`, 'text']),
+        ([path, label, kind]) =>
+          /** @type {Row} */ ([`${eye}.${path}`, `${lensOf(eye)}${point(', ')}${label.toLowerCase()}`, kind]),
       ),
     ),
   ];
@@ -189,15 +189,24 @@ function Differences({ now, before }) {
     ? h(
         'ul',
         null,
-        changed.map(([path, label]) =>
-          h('li', null, `${label}${point(': ')}${words(pick(before, path))} → ${words(pick(now, path))}`),
+        changed.map(row =>
+          h(
+            'li',
+            null,
+            `${row[1]}${point(': ')}${words(row, pick(before, row[0]))} → ${words(row, pick(now, row[0]))}`,
+          ),
         ),
       )
     : h('p', { class: 'quiet' }, tr('No field of this form changed.'));
 }
 
-/** @param {unknown} v */
-const words = v => (v === undefined || v === null || v === '' ? 'nothing' : String(v));
+/** @param {Row} row @param {unknown} v @returns {string} the value of a field as the page says it */
+function words([path, , kind], v) {
+  if (v === undefined || v === null || v === '') return tr('not set');
+  if (kind === 'date') return day(String(v));
+  if (kind === 'number') return quantityWords(Number(v), quantity(PLAN_FIELDS[path]));
+  return Array.isArray(kind) ? title(String(v)) : String(v);
+}
 
 /** What each field of the form is called, by the server's code. @type {Record<string, string>} */
 const LABELS = Object.fromEntries([

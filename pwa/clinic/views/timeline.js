@@ -107,7 +107,7 @@ export function Timeline({ sum, zone, outcomes }) {
     h(DataTable, {
       caption: tr('Events'),
       head: [tr('Date'), tr('Kind'), tr('What'), tr('Level')],
-      rows: events.map(e => [e.date, title(e.lane), e.text, e.level ?? '']),
+      rows: events.map(e => [day(e.date), title(e.lane), e.text, e.level ?? '']),
       open: false,
     }),
     closings.length > 0 &&

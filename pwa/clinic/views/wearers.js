@@ -79,7 +79,7 @@ export function Wearers({ me, route }) {
       h(
         'label',
         { class: 'grow' },
-        tr('Name, parent, code or telephone'),
+        tr('Name, parent, code, date of birth or telephone'),
         h('input', {
           type: 'search',
           ref: box,

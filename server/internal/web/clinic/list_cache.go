@@ -120,7 +120,7 @@ func (r *ListCache) head(tx *store.Tx, id care.WearerID) (listLine, error) {
 	if err != nil {
 		return listLine{}, err
 	}
-	l := listLine{wearer: w, folded: strings.Join([]string{foldName(w.Name), strings.ToLower(w.Code), foldName(w.Code), foldName(strings.Join(names, " "))}, " "),
+	l := listLine{wearer: w, folded: foldLine(w.Name, w.Code, names),
 		name: foldName(w.Name), last: familyFirst(w.Name), digits: strings.Join(digits, " "), phones: phones, serial: tx.Serial()}
 	r.keep(l)
 	return l, nil

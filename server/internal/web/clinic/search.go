@@ -1,7 +1,9 @@
 package clinic
 
 import (
+	"slices"
 	"strings"
+	"time"
 	"unicode"
 
 	"golang.org/x/text/runes"
@@ -15,9 +17,10 @@ import (
 
 // found reports whether a line has everything that was typed: each word in name,
 // code or the names of the family's people, in any order, so that "Marr, Ilse"
-// and "ilse marr" are the same; or four digits and more of a telephone number.
+// and "ilse marr" are the same; or four digits and more of a telephone number; or
+// the date of birth.
 func (l *listLine) found(q query) bool {
-	if len(q.digits) >= 4 && strings.Contains(l.digits, q.digits) {
+	if len(q.digits) >= 4 && strings.Contains(l.digits, q.digits) || slices.Contains(q.dates, l.wearer.Birth) {
 		return true
 	}
 	for _, word := range q.words {
@@ -31,7 +34,8 @@ func (l *listLine) found(q query) bool {
 // query is a search as it was typed, made ready once.
 type query struct {
 	words  []string
-	digits string // when nothing but a number was typed
+	digits string   // when nothing but a number was typed
+	dates  []string // that it may be, in any order in which a date is written
 }
 
 func queryOf(typed string) query {
@@ -39,8 +43,17 @@ func queryOf(typed string) query {
 	if d := digitsOf(typed); d != "" && strings.Trim(typed, "0123456789 +()-./") == "" {
 		q.digits = strings.TrimPrefix(d, "00") // what is dialled for a + in most countries
 	}
+	for _, layout := range datesAsTyped {
+		if at, err := time.Parse(layout, strings.Join(strings.Fields(typed), " ")); err == nil {
+			q.dates = append(q.dates, at.Format(time.DateOnly))
+		}
+	}
 	return q
 }
+
+// datesAsTyped are the orders in which people write a date; the day first and the
+// month first both, since nobody knows which was meant.
+var datesAsTyped = []string{"2006-1-2", "2.1.2006", "2/1/2006", "1/2/2006", "2-1-2006", "2 1 2006", "2 Jan 2006", "2 January 2006"}
 
 // familyFirst is a folded name with its last word first, to sort by.
 func familyFirst(name string) string {
@@ -65,6 +78,13 @@ func foldName(s string) string {
 		return !unicode.IsLetter(r) && !unicode.IsDigit(r)
 	})
 	return strings.Join(words, " ")
+}
+
+// foldLine is a name, a code with its marks, with spaces and with neither, and the
+// names of the family's people, to search in.
+func foldLine(name, code string, people []string) string {
+	apart := foldName(code)
+	return strings.Join([]string{foldName(name), strings.ToLower(code), apart, strings.ReplaceAll(apart, " ", ""), foldName(strings.Join(people, " "))}, " ")
 }
 
 // unmarked takes out apostrophes, which join a word, and spells the letters that

@@ -1,17 +1,22 @@
 package clinic
 
-import "testing"
+import (
+	"testing"
+
+	"nightkeep/server/internal/care"
+)
 
 // The forms in which a desk looks for somebody, all of whom must find the line.
 func TestSearchFindsWhatPeopleType(t *testing.T) {
 	t.Parallel()
-	l := listLine{folded: foldName("Ilse O’Márr") + " w-0012 " + foldName("W-0012") + " " + foldName("Benno Márr") + " ", digits: dialled("+44 20 7946 0123")}
-	for _, typed := range []string{"", "ilse", "O'Marr", "omarr, ilse", "Ilse OMARR", "benno", "w-0012", "0012", "W 0012", "020 7946 0123"[1:], "7946 0123"} {
+	l := listLine{wearer: care.Wearer{Birth: "2015-06-03"}, folded: foldLine("Ilse O’Márr", "W-0012", []string{"Benno Márr"}), digits: dialled("+44 20 7946 0123")}
+	for _, typed := range []string{"", "ilse", "O'Marr", "omarr, ilse", "Ilse OMARR", "benno", "w-0012", "0012", "W 0012", "w0012", "W0012 ilse", "020 7946 0123"[1:], "7946 0123",
+		"2015-06-03", "03.06.2015", "3/6/2015", "6/3/2015", "3 Jun 2015", "3 june 2015"} {
 		if !l.found(queryOf(typed)) {
 			t.Errorf("%q does not find her", typed)
 		}
 	}
-	for _, typed := range []string{"ilsa", "W-0013", "999", "7946 0124", "ilse zoe"} {
+	for _, typed := range []string{"ilsa", "W-0013", "999", "7946 0124", "ilse zoe", "2015-06-04", "2015", "31/02/2015"} {
 		if l.found(queryOf(typed)) {
 			t.Errorf("%q finds her", typed)
 		}
