@@ -68,6 +68,16 @@ test('while a visit is overdue, the next that nobody booked is not named beside 
   assert.deepEqual(listed, ['recall 2026-02-01']);
 });
 
+// 2 December 2026, 20:00 UTC by `on`: an hour after its time a visit of today is past (ours).
+test('a visit of today that has gone by comes up no more', () => {
+  const visit = (/** @type {string} */ time, due = '2026-12-02') =>
+    on('2026-12-02', [recall('recall', due, { state: 'booked', time })]).some(i => i.rule === 'recall');
+  assert.equal(visit('10:00'), false);
+  assert.equal(visit('19:30'), true, 'it may go on still');
+  assert.equal(visit('21:00'), true);
+  assert.equal(visit('10:00', '2026-12-03'), true, 'of tomorrow');
+});
+
 test('under a stop nothing is replaced or thrown away; a visit stays', () => {
   assert.deepEqual(words(on('2026-04-01', [recall('recall', '2026-04-02')], true)), ['recall 2026-04-02']);
 });

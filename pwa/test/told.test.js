@@ -3,7 +3,7 @@
 // 6 December 2026 is a Sunday by the Gregorian calendar.
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
-import { inForce, linesOf, newestFirst, overtaken, stillSays } from '../app/model/told.js';
+import { conditions, inForce, linesOf, newestFirst, overtaken, stillSays } from '../app/model/told.js';
 import { wearFact, wearOf } from '../app/model/wear.js';
 import { words as ar } from '../app/text/ar/words.js';
 import { en } from '../app/text/en/words.js';
@@ -273,4 +273,42 @@ test('what the clinic said stands as long as it holds, however old it is', () =>
   assert.equal(unread(again, [...said, again]), true, 'a release that nobody has read');
   assert.equal(unread(again, [...said, again, stop(8, '2027-02-10', 'both')]), false, 'and one that was overtaken');
   assert.equal(unread(gone, said), false, 'a visit of a day gone by');
+});
+
+// What the clinician ticks in a release (`hours`, `new_lens`, `new_case` of resume in
+// server/internal/care/ENTRIES.md), by hand.
+test('what a release asks for is said with it, and stands until it is logged', () => {
+  const first = stop(1, '2026-11-20', 'both');
+  const asks = { ...free(2, '2026-11-24', 'right', [first]) };
+  asks.body = { ...asks.body, new_case: true, new_lens: true, hours: 8 };
+  const lines = linesOf(asks, LANGS.en, at([first, asks], '2026-11-24'), '2026-11-24', [first, asks]).join(' ');
+  assert.match(lines, /new lens case/);
+  assert.match(lines, /a new lens\./);
+  assert.match(lines, /At most 8 hours/);
+  const of = (/** @type {Entry[]} */ ...more) => {
+    const log = [first, asks, ...more];
+    return conditions(log, at(log, '2026-11-25')).map(c => c.what + c.eye + (c.n ?? ''));
+  };
+  assert.deepEqual(of(), ['new-case', 'new-lensright', 'hours8']);
+  const supply = (/** @type {number} */ n, /** @type {string} */ night, /** @type {Record<string, unknown>} */ body) =>
+    entry(n, 'supply', night, { action: 'started', on: night, ...body });
+  const box = supply(3, '2026-11-25', { item: 'case' });
+  assert.deepEqual(of(box), ['new-lensright', 'hours8']);
+  assert.deepEqual(of(supply(3, '2026-11-23', { item: 'case' })), ['new-case', 'new-lensright', 'hours8'], 'before it');
+  assert.deepEqual(of(box, supply(4, '2026-11-25', { item: 'lens', eye: 'left' })), ['new-lensright', 'hours8']);
+  assert.deepEqual(of(box, supply(4, '2026-11-25', { item: 'lens', eye: 'both' })), ['hours8']);
+  assert.deepEqual(of(stop(5, '2026-11-25', 'both')), [], 'stopped again');
+  assert.deepEqual(of(free(5, '2026-11-25', 'right', [first])), [], 'the newest release asks for nothing');
+});
+
+test('what the clinic took back is said to count no more, in four languages, without its words', () => {
+  const gone = entry(2, 'word', '2026-12-01', {
+    text: 'Sent to the wrong family.',
+    withdraws: entry(1, 'word', '', {}).id,
+  });
+  for (const words of Object.values(LANGS)) {
+    const lines = linesOf(gone, words, NONE, '2026-12-01');
+    assert.deepEqual(lines, [words.t('said.withdrawn')]);
+    assert.notEqual(lines[0], 'said.withdrawn');
+  }
 });

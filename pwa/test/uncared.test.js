@@ -29,11 +29,16 @@ const resume = e('2026-02-10', 'resume', { eyes: 'right', from: '2026-02-11' }, 
 const care = (/** @type {string} */ night, at = '20:50', more = {}) =>
   e(night, 'care', { rub: true, closed_at: at, ...more }, at);
 /** @param {Entry[]} log @param {Entry[]} [resumes] @param {'right'|'left'} [eye] */
-const of = (log, resumes = [resume], eye = 'right') => uncared([...fold([into, out, ...log]).values()], resumes, eye);
+const told = (log, resumes = [resume], eye = 'right') => uncared([...fold([into, out, ...log]).values()], resumes, eye);
+/** The night, where putting the lens in goes against it. @param {Parameters<typeof told>} of */
+const of = (...of) => {
+  const { night, held } = told(...of);
+  return held ? night : '';
+};
 
 test('a lens that was released is asked about when nobody logged that it was cleaned since it was last worn', () => {
   assert.equal(of([]), '2026-02-10');
-  assert.equal(of([], [], 'right'), '', 'a usual evening asks nothing');
+  assert.equal(of([], [], 'right'), '', 'a usual evening goes against nothing');
   assert.equal(of([], [resume], 'left'), '', 'the other eye was not released');
   assert.equal(of([care('2026-02-10')]), '');
   assert.equal(of([care('2026-02-11', '07:00')]), '', 'cleaned a day later');
@@ -60,5 +65,13 @@ test('a lens that is new, or was worn since its release, is not asked about so',
   assert.equal(of([lens('left')]), '2026-02-10');
   assert.equal(of([], [{ ...resume, body: { ...resume.body, new_lens: true } }]), '');
   assert.equal(of([e('2026-02-11', 'insertion', { at: '21:00', eyes: 'right' }, '21:00')]), '');
-  assert.equal(uncared([], [resume], 'right'), '', 'never worn');
+  assert.equal(uncared([], [resume], 'right').night, '', 'never worn');
+});
+
+test('after a usual night it is known which lens nobody logged as cleaned, to be asked about once', () => {
+  const night = (/** @type {Entry[]} */ ...log) => told(log, []).night;
+  assert.equal(night(), '2026-02-10');
+  assert.equal(night(care('2026-02-10')), '');
+  assert.equal(night(e('2026-02-10', 'care', { rub: true, rinse: 'solution' }, '21:00')), '', 'without a closed case');
+  assert.equal(night(care('2026-02-10'), e('2026-02-11', 'insertion', { at: '21:00', eyes: 'both' })), '2026-02-11');
 });

@@ -158,6 +158,27 @@ func TestALensThatNobodyCleanedIsAskedAbout(t *testing.T) {
 	sound(t, tab)
 }
 
+// After a usual night of which no cleaning was logged it is asked about once: who says
+// yes logs it. With the lenses in, the form of their cleaning says so and assumes nothing.
+func TestAUsualNightThatNobodyCleanedIsAskedAbout(t *testing.T) {
+	t.Parallel()
+	a := demoAt(t, bedtime) // Tuesday 24 March
+	tab := lensesIn(t, a, "parent#/child")
+	run(t, tab, tap("anytime"), tap("care-usual"), see("care-in", "the lenses are in"), becomes(`document.querySelectorAll('[data-test=panel] input:checked').length === 0`), tap("cancel"))
+	morning := bedtime.Add(9*time.Hour + 40*time.Minute) // 07:00
+	a.clock.Set(morning)
+	at(t, tab, morning)
+	run(t, tab, chromedp.Reload(), tap("wear-out"), tap("eyes-fine"), tap("confirm"), chromedp.WaitVisible(sel("now-care")), sent())
+	evening := bedtime.AddDate(0, 0, 1)
+	a.clock.Set(evening)
+	at(t, tab, evening)
+	const asked = "No cleaning is logged since the night of Tue 24 Mar"
+	run(t, tab, chromedp.Reload(), tap("wear-in"), see("cleaned", asked), chromedp.WaitNotPresent(sel("confirm")), tap("cleaned-no"), see("cleaned", "Clean and soak them in full first"), tap("cancel"),
+		tap("wear-in"), see("cleaned", asked), tap("cleaned-yes"), see("now-asleep", "Lenses in since 21:2"), sent())
+	run(t, tab, atScreen("#/night/2026-03-24"), see("logged", "Rinsed with solution, not water"))
+	sound(t, tab)
+}
+
 // The question where a stuck lens is was left: the board asks it again, on that child's
 // card, and offers no plain "lenses are out" there until it is answered.
 func TestTheBoardAsksAgainWhereAStuckLensIs(t *testing.T) {

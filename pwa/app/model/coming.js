@@ -1,6 +1,6 @@
 // What comes up by date: visits, supplies and what the plan asks for now and
 // then. Pure.
-import { addDays } from '../../../schedule/civil/civil.js';
+import { addDays, instantAt, wallAt } from '../../../schedule/civil/civil.js';
 import { supplies } from '../../../schedule/due.js';
 import schedule from '../../../schedule/rules.json' with { type: 'json' };
 import { lostLenses } from './lost.js';
@@ -24,6 +24,7 @@ import { scheduleLog } from './schedule-log.js';
  * @property {boolean} [dated] of a visit that is not booked: whether the clinic is open on the date that the plan asks for
  */
 
+const GONE_MS = 3600000; // after which a visit of today comes up no more; the next day says whether it was kept (our choice)
 const AHEAD = 7; // days ahead at which a visit is shown on the first screen: the earliest reminder of it
 const TOLD = ['case', 'bottle', 'drops', 'lens', 'deposit-removal']; // once overdue, the rules about the record say so
 
@@ -68,17 +69,24 @@ export function coming(plan, recalls, nights, { today, now, zone, stopped, opens
     )
     // While one is overdue, the next that nobody booked is no second thing to phone about.
     .filter((r, i, all) => i === 0 || all[0].due >= today || r.state === 'booked');
+  const gone = (/** @type {Visit} */ r) =>
+    r.state === 'booked' &&
+    r.time &&
+    (r.date || r.due) === wallAt(now, zone).date &&
+    instantAt(r.date || r.due, r.time, zone) + GONE_MS < now;
   return [
-    ...visits.map(r => ({
-      key: r.kind + r.due,
-      rule: 'recall',
-      label: '',
-      due: r.date || r.due,
-      within: r.within_hours,
-      time: r.time,
-      booked: r.state === 'booked',
-      dated: r.state === 'booked' || opens(r.due),
-    })),
+    ...visits
+      .filter(r => !gone(r))
+      .map(r => ({
+        key: r.kind + r.due,
+        rule: 'recall',
+        label: '',
+        due: r.date || r.due,
+        within: r.within_hours,
+        time: r.time,
+        booked: r.state === 'booked',
+        dated: r.state === 'booked' || opens(r.due),
+      })),
     ...things(items),
   ]
     .filter(i => i.due)

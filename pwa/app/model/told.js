@@ -156,6 +156,42 @@ export function inForce(e, wear, today, said) {
 export const stillSays = (e, wear, today, said) =>
   e.kind === 'word' || (e.kind === 'resume' && overtaken(e, wear) !== e.body.eyes) || inForce(e, wear, today, said);
 
+/** @typedef {{what: 'new-case'|'new-lens'|'hours', eye: ''|'both'|Eye, n?: number}} Condition eye: of a lens; n: hours in lenses a night, at most */
+
+/**
+ * What the releases that hold still ask for beside a check: a new case or lens of which
+ * nobody has logged since that it is in use, and fewer hours. Of each eye the newest
+ * decision counts.
+ * @param {Entry[]} log of one wearer
+ * @param {Wear} wear as it is now
+ * @returns {Condition[]}
+ */
+export function conditions(log, wear) {
+  const newest = (/** @type {Eye} */ eye) =>
+    log.filter(d => ['cease', 'resume'].includes(d.kind) && eyesOf(d.body.eyes).includes(eye)).sort(newestFirst)[0]; // of one decision the stop leads
+  const since = (/** @type {Entry} */ e, /** @type {string} */ item, /** @type {Eye} */ eye) =>
+    log.some(
+      x =>
+        x.kind === 'supply' &&
+        x.body.item === item &&
+        x.body.action === 'started' &&
+        written(x) > written(e) &&
+        (item === 'case' || [eye, 'both', undefined].includes(x.body.eye)),
+    );
+  const of = EYES.flatMap(eye => {
+    const e = newest(eye);
+    return e?.kind === 'resume' && !eyesOf(overtaken(e, wear)).includes(eye) ? [{ eye, e }] : [];
+  });
+  const lens = of.filter(({ eye, e }) => e.body.new_lens && !since(e, 'lens', eye)).map(x => x.eye);
+  const hours = of.map(x => x.e.body.hours).filter(n => n > 0);
+  /** @type {Condition[]} */
+  const out = [];
+  if (of.some(({ eye, e }) => e.body.new_case && !since(e, 'case', eye))) out.push({ what: 'new-case', eye: '' });
+  if (lens.length) out.push({ what: 'new-lens', eye: named(lens) });
+  if (hours.length) out.push({ what: 'hours', eye: '', n: Math.min(...hours) });
+  return out;
+}
+
 /**
  * @param {Entry} e of the practice
  * @param {Pick<Words, 't'|'date'|'clock'>} words
@@ -166,6 +202,7 @@ export const stillSays = (e, wear, today, said) =>
  */
 export function linesOf(e, { t, date, clock }, wear, today, log = []) {
   const b = e.body;
+  if (b.withdraws) return [t('said.withdrawn')];
   /** @type {string[]} */
   const out = [];
   if (e.kind === 'visit')
@@ -183,6 +220,9 @@ export function linesOf(e, { t, date, clock }, wear, today, log = []) {
   }
   if (e.kind === 'resume') {
     out.push(t(b.check ? 'said.resume-check' : 'said.resume', { eyes: t(`said.eyes.${b.eyes}`), date: date(b.from) }));
+    if (b.new_case) out.push(t('said.new-case'));
+    if (b.new_lens) out.push(t('said.new-lens'));
+    if (b.hours > 0) out.push(t('said.hours-most', { n: b.hours }));
     const over = overtaken(e, wear);
     if (over) out.push(t('said.over', { eyes: t(`said.eyes.${over}`) }));
     const again = named(decidedAgain(e, log).filter(eye => !eyesOf(over).includes(eye)));

@@ -1,4 +1,4 @@
-// Whether a lens that was held back was cleaned since it was last worn. Pure.
+// Whether a lens was cleaned since it was last worn. Pure.
 import { cared } from './day.js';
 import { written } from './report.js';
 import { eyesOf } from './wear.js';
@@ -9,18 +9,18 @@ import { eyesOf } from './wear.js';
 
 /**
  * The night in which the lens of an eye was last worn, when nobody has said that it was
- * cleaned since, and it was released since, or water was said; else "". A lens that is new
- * was never worn. Nobody is asked so after a usual night: what was not logged then may be
- * known all the same.
+ * cleaned since; "" when somebody has. A lens that is new was never worn. held: it was
+ * released since, or water was said: whoever puts it in goes against that; after a usual
+ * night it is asked, for what was not logged then may be known all the same.
  * @param {Night[]} nights of one wearer
  * @param {Entry[]} resumes of the same wearer
  * @param {Eye} eye
- * @returns {string} "YYYY-MM-DD" or ""
+ * @returns {{night: string, held: boolean}} night: "YYYY-MM-DD" or ""
  */
 export function uncared(nights, resumes, eye) {
   const sorted = [...nights].sort((a, b) => (a.night < b.night ? 1 : -1));
   const last = sorted.find(n => n.items.has(`insertion/${eye}`) || n.items.has(`removal/${eye}`));
-  if (!last) return '';
+  if (!last) return { night: '', held: false };
   const since = sorted.filter(n => n.night >= last.night);
   const said = (/** @type {string} */ kind) => since.flatMap(n => n.entries.filter(e => e.kind === kind));
   const wet = Math.max(0, ...said('symptoms').map(e => (e.body.water === 'yes' ? written(e) : 0)));
@@ -38,5 +38,5 @@ export function uncared(nights, resumes, eye) {
       b.item === 'lens' && b.action === 'started' && b.on > last.night && [eye, 'both', undefined].includes(b.eye),
   );
   const released = resumes.some(r => eyesOf(r.body.eyes).includes(eye) && !r.body.new_lens && written(r) > into);
-  return !cleaned && !renewed && (released || wet) ? last.night : '';
+  return { night: cleaned || renewed ? '' : last.night, held: released || wet > 0 };
 }

@@ -2,10 +2,10 @@
 // check, and which lens is still in when one was said to be stuck and the lenses to be
 // out. Fetched with the forms, after the start.
 import { instantInNight, wallAt } from '../../../schedule/civil/civil.js';
-import { h, useEffect, useRef } from '../../ui/dom.js';
+import { h, useEffect, useRef, useState } from '../../ui/dom.js';
 import { Button, Choices, LinkButton } from '../../ui/parts.js';
 import { holdsBack, lostOf, mine, sceneOf, tonight, wearerOf, wearNow } from '../app.js';
-import { bar, soak, stopped } from '../model/day.js';
+import { bar, inSince, soak, stopped } from '../model/day.js';
 import { fact } from '../model/fold.js';
 import { answersOf } from '../model/stuck.js';
 import { uncared } from '../model/uncared.js';
@@ -14,11 +14,13 @@ import { link } from '../route.js';
 import { Calls } from './calls.js';
 import { soakLead } from './home.js';
 import { Usual } from './later.js';
+import { conditionsOf, conditionWords } from './said.js';
 import { CAPITAL, causes, leftAsked, soonest, standing, told, why, Why } from './wear.js';
 
 /** @import { App, Known, State } from '../app.js' */
 /** @import { Task } from '../model/day.js' */
 /** @import { Draft, Entry } from '../model/entry.js' */
+/** @import { Eye } from '../model/wear.js' */
 
 /**
  * What an insertion goes against, to be asked about before it is saved. Without consent
@@ -75,24 +77,78 @@ function bars(s, eyes, night) {
     ...said(s, eyesOf(eyes), night),
     soaking ? soakLead(s, wait) : '',
     ...(night === tonight(s) ? uncleaned(s, eyesOf(eyes)) : []),
+    ...conditionsOf(s)
+      .filter(c => c.what !== 'hours' && (c.what === 'new-case' || ['both', c.eye].includes(eyes) || c.eye === 'both'))
+      .map(c => conditionWords(s, c)),
     lost.length ? t(`lost.${lost.length === 2 ? 'both' : lost[0].eye}`) : '',
     scene.gone ? t('aged.withdrawn') : '',
   ].filter(Boolean);
 }
 
-/** Of which of these eyes the lens was not cleaned since it was last worn, in words. @param {State} s @param {import('../model/wear.js').Eye[]} eyes */
+/** The lenses of these eyes of which nobody said that they were cleaned since they were last worn. @param {State} s @param {Eye[]} eyes */
+function notCleaned(s, eyes) {
+  const resumes = [...s.records.values()].map(r => r.entry).filter(e => e.kind === 'resume' && e.wearer === s.wearer);
+  return eyes
+    .filter(eye => wearNow(s)[eye].state === 'none' && !inSince(sceneOf(s), eye))
+    .map(eye => ({ eye, ...uncared(mine(s, s.nights), resumes, eye) }))
+    .filter(x => x.night);
+}
+
+/** Of which of these eyes the lens must be cleaned first, and nobody said that it was, in words. @param {State} s @param {Eye[]} eyes */
 function uncleaned(s, eyes) {
   const { t, date } = s.words;
-  const resumes = [...s.records.values()].map(r => r.entry).filter(e => e.kind === 'resume' && e.wearer === s.wearer);
-  const list = eyes.flatMap(eye => {
-    const last = wearNow(s)[eye].state === 'none' && uncared(mine(s, s.nights), resumes, eye);
-    return last ? [{ eye, text: t(CAPITAL[eye]) + t('mark.colon') + t('bar.uncared', { night: date(last) }) }] : [];
-  });
+  const list = notCleaned(s, eyes)
+    .filter(x => x.held)
+    .map(({ eye, night }) => ({
+      eye,
+      text: t(CAPITAL[eye]) + t('mark.colon') + t('bar.uncared', { night: date(night) }),
+    }));
   const one = stopped(sceneOf(s)) && list.map(({ eye }) => t('care.only', { eye: t(`eye.${eye}`) }));
   return [...list.map(x => x.text), ...(one || [])];
 }
 
-/** The bars of these eyes in words, each once. @param {State} s @param {import('../model/wear.js').Eye[]} eyes @param {string} night */
+/**
+ * The night after which lenses that go in now were not logged as cleaned; "" for none, and
+ * where that goes against what holds, which is said by itself.
+ * @param {State} s @param {string} eyes @param {string} night
+ */
+export const askCleaned = (s, eyes, night) =>
+  night === tonight(s) && !goesAgainst(s, eyes, night)
+    ? (notCleaned(s, eyesOf(eyes))
+        .map(x => x.night)
+        .sort()
+        .at(-1) ?? '')
+    : '';
+
+/**
+ * Whether lenses that go in were cleaned since they were last worn, where nothing is
+ * logged. Who does not know says so: they may go in, and it stays unknown.
+ * @param {{app: App, after: string, busy: boolean, onIn: (care: Draft[]) => void, onNot: () => void}} props after: the night they were last worn in
+ */
+export function Cleaned({ app, after, busy, onIn, onNot }) {
+  const s = app.state;
+  const { t, date } = s.words;
+  const [no, setNo] = useState(false);
+  // What was asked, and nothing else of a cleaning; while an eye is stopped the old case is kept as it is.
+  const body = { rub: true, rinse: 'solution', ...(stopped(sceneOf(s)) ? {} : { case_emptied: true }) };
+  const care = { wearer: s.wearer, night: after, kind: 'care', body };
+  const button = (/** @type {string} */ key, /** @type {() => void} */ onPress) =>
+    h(Button, { key, wide: true, test: `cleaned-${key}`, disabled: busy, onPress }, t(`cleaned.${key}`));
+  return h(
+    'div',
+    { class: 'notice urgent', role: 'status', 'data-test': 'cleaned' },
+    h(
+      'div',
+      { class: 'stack' },
+      h('p', null, h('strong', null, no ? t('cleaned.first') : t('cleaned.ask', { night: date(after) }))),
+      no
+        ? h(Button, { wide: true, test: 'cleaned-not', disabled: busy, onPress: onNot }, t('now.soak.skip'))
+        : [button('yes', () => onIn([care])), button('no', () => setNo(true)), button('unknown', () => onIn([]))],
+    ),
+  );
+}
+
+/** The bars of these eyes in words, each once. @param {State} s @param {Eye[]} eyes @param {string} night */
 function said(s, eyes, night) {
   const { t, date } = s.words;
   const scene = sceneOf(s);

@@ -11,7 +11,7 @@ import { heldEyes, NO_PLAN, soak, stopped, tasks } from '../model/day.js';
 import { fragile } from '../install.js';
 import { Calls } from './calls.js';
 import { go, link } from '../route.js';
-import { deedOf, lead, Look, overdue, Panel, soakLead, title, usualOf } from './home.js';
+import { besideLost, deedOf, lead, Look, overdue, Panel, soakLead, title, usualOf } from './home.js';
 import { AskAgain, Barred, Ended, Fragile, Lost, News, OnlyOne, StillDue, StillIn, Waiting } from './later.js';
 import {
   causes,
@@ -145,7 +145,7 @@ function One({ app, task, whole }) {
     found && h('p', null, h('strong', null, med(found.family))),
     !first && end,
     whole && !open && leftAsked(s) && h(AskAgain, { app }),
-    whole && (!alarm || stands) && h(Lost, { app, brief: true, beside: !!stands }),
+    whole && (!alarm || (stands && besideLost(sceneOf(s)))) && h(Lost, { app, brief: true, beside: !!stands }),
     h(
       'div',
       null,

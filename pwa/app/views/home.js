@@ -30,6 +30,7 @@ import {
   Anytime,
   AskAgain,
   Barred,
+  Conditions,
   Ended,
   Fortnight,
   Fragile,
@@ -115,6 +116,7 @@ export function Child({ app }) {
       { class: 'stack', key: 'now' },
       severe && h(Record, { app }),
       !held && end,
+      whole && heard(app.state) && h(Conditions, { app, key: 'conditions' }),
       whole && !severe && !held && h(Lost, { app }), // never above what may hurt an eye
       open && (held || (main.urgent && standing(app.state))) && h(Above, { app, key: 'above' }),
       whole &&
@@ -161,7 +163,7 @@ export function Child({ app }) {
         first &&
         h(Calls, { s: app.state, level: soonest(app.state, causes(app.state)), go: first.go, key: 'go' }),
       held && end,
-      whole && held && h(Lost, { app, beside: true }),
+      whole && held && besideLost(scene) && h(Lost, { app, beside: true }),
       whole && heard(app.state) && h(Said, { app }),
       whole && !severe && !held && h(Record, { app }),
       whole &&
@@ -192,8 +194,13 @@ export function Child({ app }) {
   ];
 }
 
+/** Whether a lens that was lost is said beside what holds an eye back: it alone keeps the other without one, or one may have a lens tomorrow. @param {import('../model/day.js').Scene} s */
+export const besideLost = s => !stopped(s) || heldEyes(s).length === 1;
+
 /** Whether the clinic ever said something about the child on screen. @param {import('../app.js').State} s */
-const heard = s => [...s.records.values()].some(r => !!r.entry.by_name && r.entry.wearer === s.wearer);
+const heard = s =>
+  [...s.records.values()].some(r => !!r.entry.by_name && r.entry.wearer === s.wearer) ||
+  s.alerts.some(a => a.state === 'closed' && a.wearer === s.wearer);
 
 /** @param {{app: App, task: Task, show: (kind: UsualKind, task: Task) => void}} props */
 function Now({ app, task, show }) {

@@ -143,6 +143,10 @@ export const Progress = later(() => import('./progress.js').then(m => m.Progress
 export const Reminders = later(() => import('./reminders.js').then(m => m.Reminders));
 /** @type {(p: Parameters<typeof import('./said.js').Said>[0]) => any} */
 export const Said = /** @type {any} */ (later(() => import('./said.js').then(m => /** @type {any} */ (m.Said))));
+/** What a release still asks for. @type {Piece} */
+export const Conditions = /** @type {any} */ (
+  later(() => import('./said.js').then(m => /** @type {any} */ (m.Conditions)), true)
+);
 /** @type {(p: Parameters<typeof import('./coming.js').Soon>[0]) => any} */
 export const Soon = /** @type {any} */ (later(() => import('./coming.js').then(m => /** @type {any} */ (m.Soon))));
 /** What is still due, each with its button. @type {(p: Parameters<typeof import('./still-due.js').StillDue>[0]) => any} */

@@ -4,7 +4,7 @@ import { sceneOf, tonight } from '../app.js';
 import { insertedAt } from '../model/day.js';
 import { wasIll } from '../model/past.js';
 import { brief, LONG_MS } from '../model/stay.js';
-import { goesAgainst } from './against.js';
+import { askCleaned, goesAgainst } from './against.js';
 import { eyesIn, overdue, USUAL } from './home.js';
 
 /** @import { App } from '../app.js' */
@@ -28,7 +28,8 @@ export function press(app, task, setOpen) {
       at < '12:00' ||
       into ||
       wasIll(sceneOf(s), task.night) ||
-      goesAgainst(s, eyesIn(app, task), task.night),
+      goesAgainst(s, eyesIn(app, task), task.night) ||
+      askCleaned(s, eyesIn(app, task), task.night),
     out: task.urgent || task.unsaid || overdue(app, task) || !into || now - into > LONG_MS || brief(into, now),
   };
   if (asked[/** @type {'in'|'out'} */ (usual)] ?? true) return setOpen(usual);

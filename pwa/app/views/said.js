@@ -2,10 +2,10 @@
 // with who and when, whether somebody here has read it, and room for an answer.
 import { wallAt } from '../../../schedule/civil/civil.js';
 import { h, useState } from '../../ui/dom.js';
-import { Button, Card, LinkButton, More } from '../../ui/parts.js';
-import { tonight, wearerOf, wearNow } from '../app.js';
+import { Button, Card, LinkButton, More, Notice } from '../../ui/parts.js';
+import { live, tonight, wearerOf, wearNow } from '../app.js';
 import { written } from '../model/report.js';
-import { inForce, linesOf, newestFirst, stillSays } from '../model/told.js';
+import { conditions, inForce, linesOf, newestFirst, stillSays } from '../model/told.js';
 import { link } from '../route.js';
 import { Reply } from './reply.js';
 
@@ -13,6 +13,7 @@ import { Reply } from './reply.js';
 /** @import { Entry } from '../model/entry.js' */
 
 const VOICE = ['word', 'visit', 'cease', 'resume'];
+const ONE_DECISION_MS = 60000; // within which a closing and what was written with it lie
 const SHOWN_MS = 30 * 86400000; // how long what was read and holds no longer stays on the first screen
 
 /** On the board: that the clinic said something about a child that nobody here has read. @param {{app: App}} props */
@@ -33,7 +34,8 @@ export function Said({ app }) {
   const s = app.state;
   const { t } = s.words;
   const all = saidTo(s);
-  if (!all.length) return null;
+  const closed = closings(s);
+  if (!all.length && !closed.length) return null;
   const read = readOf(s);
   const fresh = all.filter(e => !read.has(e.id));
   const old = all.filter(e => read.has(e.id));
@@ -50,6 +52,13 @@ export function Said({ app }) {
           t('said.heard', { time: s.words.moment(s.heard, s.zone) }),
         ),
       fresh.map(e => h(One, { key: e.id, app, e, fresh: true })),
+      closed.map(at =>
+        h(
+          'p',
+          { key: at, class: 'quiet', 'data-test': 'said-closed' },
+          t('said.closed', { time: s.words.moment(at, s.zone) }),
+        ),
+      ),
       old.length > 0 &&
         h(
           More,
@@ -77,7 +86,7 @@ const readOf = s => new Set([...s.records.values()].filter(r => r.entry.kind ===
 function saidTo(s) {
   const mine = [...s.records.values()].map(r => r.entry).filter(e => e.wearer === s.wearer && VOICE.includes(e.kind));
   const gone = new Set(mine.map(e => e.body.withdraws).filter(Boolean));
-  const said = mine.filter(e => !gone.has(e.id) && !e.body.withdraws);
+  const said = mine.filter(e => !gone.has(e.id)); // that it was taken back is said in its place
   const read = readOf(s);
   const wear = wearNow(s);
   const today = wallAt(s.now, s.zone).date;
@@ -85,6 +94,50 @@ function saidTo(s) {
     inForce(e, wear, today, said) || (!read.has(e.id) && stillSays(e, wear, today, said));
   return said.filter(e => s.now - written(e) < SHOWN_MS || holds(e)).sort(newestFirst);
 }
+
+/**
+ * When the clinic closed what was reported of the child on screen and decided nothing
+ * about lenses with it, newest first, Unix ms; of the last 30 days.
+ * @param {State} s
+ */
+function closings(s) {
+  const decided = [...s.records.values()]
+    .map(r => r.entry)
+    .filter(e => e.wearer === s.wearer && ['cease', 'resume'].includes(e.kind))
+    .map(written);
+  return s.alerts
+    .filter(a => a.wearer === s.wearer && a.state === 'closed' && a.closed_at)
+    .map(a => Date.parse(a.closed_at ?? ''))
+    .filter(at => s.now - at < SHOWN_MS && !decided.some(d => Math.abs(d - at) < ONE_DECISION_MS))
+    .sort((a, b) => b - a);
+}
+
+/**
+ * What the releases of the clinic still ask for, above the lenses that go in.
+ * @param {{app: App}} props
+ */
+export function Conditions({ app }) {
+  const list = conditionsOf(app.state);
+  if (!list.length) return null;
+  const { t } = app.state.words;
+  return h(
+    Notice,
+    { kind: 'urgent', test: 'conditions' },
+    list.map(c => h('p', { key: c.what }, conditionWords(app.state, c))),
+    list.some(c => c.what !== 'hours') && h(LinkButton, { href: link('supplies') }, t('supplies.title')),
+  );
+}
+
+/** What the releases of the child on screen still ask for. @param {State} s */
+export const conditionsOf = s =>
+  conditions(
+    live(s).filter(e => e.wearer === s.wearer),
+    wearNow(s),
+  );
+
+/** @param {State} s @param {import('../model/told.js').Condition} c */
+export const conditionWords = ({ words: { t } }, { what, eye, n = 0 }) =>
+  t(`said.asks.${what}`, { n, eyes: eye && t(`said.eyes.${eye}`) });
 
 /** @param {{app: App, e: Entry, fresh: boolean}} props */
 function One({ app, e, fresh }) {

@@ -18,7 +18,17 @@ import { go } from '../route.js';
 import { asking, goToLack } from './asking.js';
 import { Doubt } from './doubt.js';
 import { OnlyOne } from './only-one.js';
-import { Against, beginStuck, goesAgainst, knownOf, leadsToCheck, notOut, StillIn } from './against.js';
+import {
+  Against,
+  askCleaned,
+  beginStuck,
+  Cleaned,
+  goesAgainst,
+  knownOf,
+  leadsToCheck,
+  notOut,
+  StillIn,
+} from './against.js';
 
 /** @import { App } from '../app.js' */
 /** @import { Draft, Entry as LogEntry } from '../model/entry.js' */
@@ -66,6 +76,7 @@ export function Usual({
   const plan = planOn(there.state, to?.night ?? night) ?? NO_PLAN;
   const [v, set] = useState(() => {
     const worn = EYES.some(eye => inSince(sceneOf(s), eye) === night);
+    if (kind === 'care' && worn && !edit) return { closed_at: '' }; // nothing is cleaned yet
     return edit ? filled(kind, edit, s.zone) : first(asks, night, eyes, plan, s.zone, worn);
   });
   const [open, setOpen] = useState('');
@@ -108,15 +119,17 @@ export function Usual({
   // What is said to be fine while a report stops lenses is asked about: it lifts nothing.
   const stoppedFine = HALVES.includes(kind) && v.fine === true && stopped(scene) && sure !== 'fine';
   const against = (kind === 'in' || (kind === 'missed' && v.still)) && goesAgainst(there.state, v.eyes, at);
+  const dirty = kind === 'in' && !edit && !against ? askCleaned(there.state, v.eyes, at) : '';
   const asked = d && (d.firm || (sure !== d.key && !against));
   const moved = edit && v.night && v.night !== edit.night;
   const worry = HALVES.includes(kind) && worrying(v);
   // A finding waits for no time: it is saved and rings, and when they came out stays open.
   const untimed = kind === 'out' && worry && (!v.at || !!asked);
   const ill = kind === 'in' && !edit && !well && wasIll(scene, at);
-  const notWell = () =>
+  /** That none goes in. @param {string} reason @param {string} eyes */
+  const say = (reason, eyes) =>
     app
-      .write([{ wearer: s.wearer, night: at, kind: 'not-worn', body: { reason: 'ill', eyes: 'both' } }])
+      .write([{ wearer: s.wearer, night: at, kind: 'not-worn', body: { reason, eyes } }])
       .then(onDone, e => setFault(e.message));
   // Stuck, and yet out: the finding is saved, and the lens is asked about.
   const isStuck = HALVES.includes(kind) && !edit && v.fine === false && v.moved === 'stuck';
@@ -156,7 +169,8 @@ export function Usual({
       setFault(e instanceof Error ? e.message : String(e));
     }
   };
-  const save = async () => {
+  /** @param {Draft[]} [also] said with it */
+  const save = async (also = []) => {
     const saves = untimed ? 'morning' : kind;
     const written = untimed ? night : at;
     const missing = lacks(saves, v);
@@ -182,7 +196,7 @@ export function Usual({
               supersedes: corrects(edit, s.me?.person ?? ''),
             },
           ]
-        : draftsOf(saves, v, about, plan, wallAt(Date.now(), s.zone));
+        : [...also, ...draftsOf(saves, v, about, plan, wallAt(Date.now(), s.zone))];
       const burnt = peroxideShort(of(), about.night);
       const entries = moving
         ? await moving.write(editDraft(kind, v, plan.care_system))
@@ -222,6 +236,10 @@ export function Usual({
       ? null
       : h('p', { class: 'quiet' }, t('usual.change')),
     only !== undefined && h(OnlyOne, { app, eye: only }),
+    kind === 'care' &&
+      !edit &&
+      EYES.some(eye => inSince(sceneOf(s), eye) === night) &&
+      h(Notice, { kind: 'urgent', test: 'care-in' }, t('care.in')),
     lines({
       t,
       kind,
@@ -249,20 +267,28 @@ export function Usual({
         h('p', null, t('fine.stopped')),
         h(Button, { wide: true, test: 'fine-sure', onPress: () => beSure('fine') }, t('fine.sure')),
       ),
-    ill && h(Well, { app, onYes: () => setWell(true), onNo: () => void notWell() }),
+    ill && h(Well, { app, onYes: () => setWell(true), onNo: () => void say('ill', 'both') }),
     against && !asked
       ? h(Against, { app: there, eyes: v.eyes, night: at, busy, onYes: () => void save(), onNo: onDone })
-      : h(
-          Button,
-          {
-            kind: asked && !untimed ? '' : 'main',
-            big: true,
-            onPress: () => void save(),
-            disabled: busy || (!!asked && !untimed) || ill || stoppedFine,
-            test: 'confirm',
-          },
-          ['not', 'morning', 'out'].includes(kind) || edit ? t('save') : t('usual.yes'),
-        ),
+      : dirty && !asked && !ill
+        ? h(Cleaned, {
+            app: there,
+            after: dirty,
+            busy,
+            onIn: care => void save(care),
+            onNot: () => void say('soak-not-ready', v.eyes),
+          })
+        : h(
+            Button,
+            {
+              kind: asked && !untimed ? '' : 'main',
+              big: true,
+              onPress: () => void save(),
+              disabled: busy || (!!asked && !untimed) || ill || stoppedFine,
+              test: 'confirm',
+            },
+            ['not', 'morning', 'out'].includes(kind) || edit ? t('save') : t('usual.yes'),
+          ),
     h('div', { class: 'row apart' }, h(Button, { kind: 'plain', onPress: onDone, test: 'cancel' }, t('cancel'))),
   );
 }
@@ -479,7 +505,9 @@ function morningOf(v) {
 /** @param {Values} v @param {string} system @returns {Values} */
 function careOf(v, system) {
   /** @type {Values} */
-  const body = { ...Object.fromEntries(CARE.map(k => [k, v[k]])), rinse: v.rinse, system };
+  /** @type {Values} */
+  const body = { system };
+  for (const k of [...CARE, 'rinse']) if (v[k] !== undefined) body[k] = v[k];
   const some = TROUBLE.some(k => v[k]);
   if (v.trouble === false || (v.trouble && some)) for (const k of TROUBLE) body[k] = v.trouble && !!v[k];
   if (v.closed_at) Object.assign(body, { closed_at: v.closed_at });

@@ -97,6 +97,14 @@ export const words = {
   'care.closed-none': 'Estuche aún sin cerrar',
   'care.only':
     'Solo la lente de contacto del {eye}, en un estuche nuevo. La otra lente y el estuche antiguo quedan como están, para la clínica: no los limpie ni tire nada.',
+  'cleaned.ask':
+    'No consta ninguna limpieza desde la noche del {night}. ¿Se frotaron y enjuagaron las lentes de contacto y se guardaron en solución nueva después?',
+  'cleaned.yes': 'Sí, limpias: anotarlo, lentes de contacto puestas',
+  'cleaned.no': 'No, sin limpiar',
+  'cleaned.unknown': 'No lo sé. Lentes de contacto puestas de todos modos',
+  'cleaned.first':
+    'Ninguna lente de contacto sin limpiar. Límpielas y déjelas en remojo por completo primero, y nunca acorte el remojo.',
+  'care.in': 'Según el registro, las lentes de contacto están puestas. Anote la limpieza cuando se las hayan quitado.',
   'care.trouble': '¿Agua del grifo, solución rellenada, o agua con las lentes de contacto puestas?',
   'care.tap_water': 'Agua del grifo tocó una lente o el estuche',
   'care.topping_off': 'Se rellenó la solución vieja',
@@ -220,6 +228,16 @@ export const words = {
   'said.resume': '{eyes}: lentes de contacto de nuevo desde la noche del {date}.',
   'said.resume-check':
     '{eyes}: lentes de contacto de nuevo desde la noche del {date}, tras una revisión de los ojos ese día.',
+  'said.new-case': 'Antes, un estuche nuevo.',
+  'said.new-lens': 'Antes, una lente de contacto nueva.',
+  'said.hours-most': 'Como máximo {n} horas con lentes de contacto por noche.',
+  'said.withdrawn': 'Su clínica ha retirado un mensaje que envió aquí. No cuenta.',
+  'said.closed':
+    '{time}: su clínica ha cerrado lo que se comunicó. No tomó ninguna decisión nueva sobre las lentes de contacto: vale lo que pone arriba del todo.',
+  'said.asks.new-case': 'Su clínica pide primero un estuche nuevo. Anótelo en Material cuando esté en uso.',
+  'said.asks.new-lens':
+    '{eyes}: su clínica pide primero una lente de contacto nueva. Anótela en Material cuando esté en uso.',
+  'said.asks.hours': 'Su clínica pide como máximo {n} horas con lentes de contacto por noche.',
   'said.ended': '{eyes}: esto ya no vale. Su clínica ha vuelto a decidir desde entonces.',
   'said.before': 'Esto se dijo antes de lo que se comunicó después. Haga lo que pone arriba del todo.',
   'said.over': '{eyes}: esto ya no vale. Sin lentes de contacto.',
