@@ -1,4 +1,4 @@
-// Made by npm run api; not to be edited. 8bdcf3d289b25010 2c092ac3c5571de3
+// Made by npm run api; not to be edited. ee477b70ccc49995 09b7230c001d9d2d
 export type paths = Record<string, never>;
 export type webhooks = Record<string, never>;
 export interface components {
@@ -2368,6 +2368,7 @@ export interface components {
             /** Format: date-time */
             began?: string;
             entry: string;
+            follows?: boolean;
             ill?: string;
             left?: {
                 [key: string]: string;

@@ -402,6 +402,8 @@ export const said = {
   'none on Friday or Saturday evenings': 'لا شيء مساء الجمعة أو السبت',
   'only on Friday and Saturday evenings': 'مساء الجمعة والسبت فقط',
   'by the practice': 'من العيادة',
+  'after a report about the other eye, with which it shares the case kept for the clinic':
+    'بعد بلاغ عن العين الأخرى التي تشاركها العلبة المحفوظة للعيادة',
   'after a report': 'بعد بلاغ',
   'after a sore eye': 'بعد عين مؤلمة',
   'after an entry of the log': 'بعد تسجيل',

@@ -283,6 +283,7 @@ export const rows = {
   'Where something newer holds a lens back, “lenses again” no longer holds.':
     'حيث يمنع العدسةَ أمرٌ أحدث، لم تعد «العدسات من جديد» سارية.',
   'By the phone': 'من الهاتف',
+  'shares the case kept for the clinic': 'تشترك في العلبة المحفوظة للعيادة',
   'The family was told': 'قيل للأسرة',
   'What was told before, {n}': 'ما قيل من قبل، {n}',
   'The family was': 'الأسرة:',

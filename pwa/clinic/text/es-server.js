@@ -427,6 +427,8 @@ export const said = {
   'none on Friday or Saturday evenings': 'ninguna viernes ni sábado por la noche',
   'only on Friday and Saturday evenings': 'solo viernes y sábado por la noche',
   'by the practice': 'por la clínica',
+  'after a report about the other eye, with which it shares the case kept for the clinic':
+    'tras un informe sobre el otro ojo, con el que comparte el estuche guardado para la clínica',
   'after a report': 'tras un informe',
   'after a sore eye': 'tras un ojo dolorido',
   'after an entry of the log': 'tras una anotación',

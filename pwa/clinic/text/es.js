@@ -292,6 +292,7 @@ export const rows = {
   'Where something newer holds a lens back, “lenses again” no longer holds.':
     'Donde algo más reciente impide llevar la lente de contacto, «lentes de contacto de nuevo» ya no vale.',
   'By the phone': 'Por el teléfono',
+  'shares the case kept for the clinic': 'comparte el estuche guardado para la clínica',
   'The family was told': 'A la familia se le dijo',
   'What was told before, {n}': 'Lo que se dijo antes, {n}',
   'The family was': 'La familia:',

@@ -381,6 +381,8 @@ export const said = {
   'none on Friday or Saturday evenings': '周五和周六晚上都没有',
   'only on Friday and Saturday evenings': '仅周五和周六晚上',
   'by the practice': '由诊所',
+  'after a report about the other eye, with which it shares the case kept for the clinic':
+    '因另一只眼的报告，两眼共用留给诊所的镜盒',
   'after a report': '因报告',
   'after a sore eye': '因眼睛疼',
   'after an entry of the log': '因记录',

@@ -281,6 +281,7 @@ export const rows = {
   'Where something newer holds a lens back, “lenses again” no longer holds.':
     '若有更新的原因不让戴镜片，“恢复戴镜片”即不再有效。',
   'By the phone': '手机所示',
+  'shares the case kept for the clinic': '共用留给诊所的镜盒',
   'The family was told': '已告知家庭',
   'What was told before, {n}': '此前告知的内容，{n}',
   'The family was': '家庭：',

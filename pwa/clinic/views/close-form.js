@@ -189,6 +189,14 @@ export const blank = (w, decision) => ({
  * @param {{wear: WearAnswer}} props
  */
 export function WearLine({ wear }) {
+  const entries = /** @type {{id: string, kind: string, body: Record<string, any>}[]} */ (wear.entries);
+  /** Whether all that holds it back are reports about the other eye. @param {EyeWear} e @param {string} eye */
+  const shares = (e, eye) =>
+    e.causes.length > 0 &&
+    e.causes.every(c => {
+      const x = entries.find(x => x.id === c.id);
+      return x?.kind === 'symptoms' && !x.body[eye] && (x.body.right || x.body.left);
+    });
   /** @param {EyeWear} e @param {string} eye */
   const of = (e, eye) =>
     h(
@@ -201,6 +209,7 @@ export function WearLine({ wear }) {
         h(
           'span',
           { class: 'quiet' },
+          shares(e, eye) && `${point('; ')}${tr('shares the case kept for the clinic')}`,
           `${point('; ')}${e.causes.map(c => tr('{kinds}, night of {date}', { kinds: KINDS[c.kind] ?? c.kind, date: day(c.night) })).join(point(', '))}`,
         ),
     );

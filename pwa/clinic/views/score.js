@@ -170,7 +170,7 @@ const careWords = (c, doubt) =>
 function eventWords(sum) {
   const told = gravest(sum).length;
   const said = told ? plural(told, 'alert', 'alerts') : tr('no alert');
-  return `${said}${point(', ')}${plural(sum.symptoms.length, 'report', 'reports')}`;
+  return `${said}${point(', ')}${plural(sum.symptoms.filter(r => !r.follows).length, 'report', 'reports')}`;
 }
 
 /** @param {Summary} sum */

@@ -178,9 +178,25 @@ func (s *state) stand() []Stand {
 				}
 			}
 		}
+		if s.shares(w.Causes, eye) {
+			row.Why = "after a report about the other eye, with which it shares the case kept for the clinic"
+		}
 		out = append(out, row)
 	}
 	return out
+}
+
+// shares reports whether all that holds a lens back in an eye are reports about the other
+// one: the phones say then that it shares the case kept for the clinic (wear.js).
+func (s *state) shares(causes []care.Cause, eye string) bool {
+	return len(causes) > 0 && !slices.ContainsFunc(causes, func(c care.Cause) bool {
+		e := s.byID[c.ID]
+		if e == nil || c.Kind != care.Symptoms {
+			return true
+		}
+		r := e.Report()
+		return r.Eye() == "" || r.Eye() == "both" || r.Eye() == eye
+	})
 }
 
 // reportedOn is the calendar date on which a report was written when that was in its own

@@ -166,6 +166,48 @@ func TestAStopIsSinceTheDayOfTheReport(t *testing.T) {
 	}
 }
 
+// A report about one eye stops the other for the case they share: the page says that of
+// it, as the phones do, and no report about it.
+func TestAnEyeThatSharesTheCaseIsSaidToShareIt(t *testing.T) {
+	t.Parallel()
+	d := newDiary(t)
+	e := d.write("2026-11-11", "symptoms", `{"right":{"pain":"severe"}}`, "2026-11-12T05:19")
+	in := d.over("2026-11-01", "2026-11-12", plan("2026-11-01"))
+	in.Wear = []care.WearFact{{ID: e.ID, Kind: care.Symptoms, Night: e.Night, State: "stored", Judged: care.Marks{Right: care.Stop, Left: care.Stop, Given: true}}}
+	s := review.Summarise(in).Glance.Stand
+	if s[0].Why != "after a report" || !strings.Contains(s[1].Why, "shares the case kept for the clinic") {
+		t.Errorf("right %q, left %q", s[0].Why, s[1].Why)
+	}
+}
+
+// What is said first, and the rest of it within half an hour, is one report in two
+// entries; another person's, and one of later, is one more.
+func TestAReportToldInTwoEntriesIsOne(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct {
+		first, at, by string
+		want          string
+	}{
+		{`{"now":"pain"}`, "2026-11-12T05:29", "", "1 report, "},
+		{`{"right":{"pain":"severe"},"unfinished":true}`, "2026-11-12T05:29", "", "1 report, "},
+		{`{"right":{"pain":"severe"}}`, "2026-11-12T05:29", "", "2 reports, "},
+		{`{"now":"pain"}`, "2026-11-12T06:19", "", "2 reports, "},
+		{`{"now":"pain"}`, "2026-11-12T05:29", "p9", "2 reports, "},
+	} {
+		d := newDiary(t)
+		d.write("2026-11-11", "symptoms", c.first, "2026-11-12T05:19")
+		e := d.write("2026-11-11", "symptoms", `{"now":"pain","right":{"pain":"severe"}}`, c.at)
+		if c.by != "" {
+			e.Author = care.PersonID(c.by)
+		}
+		sum := review.Summarise(d.over("2026-11-01", "2026-11-12", plan("2026-11-01")))
+		i := slices.IndexFunc(sum.Glance.Raise, func(r review.Raise) bool { return slices.Contains(r.Rules, "symptoms") })
+		if i < 0 || !strings.Contains(sum.Glance.Raise[i].Text, c.want) {
+			t.Errorf("%s, then at %s by %q: %+v, want %q", c.first, c.at, c.by, sum.Glance.Raise, c.want)
+		}
+	}
+}
+
 // Times that the plan had filled in and nobody changed are said to be the plan's; a
 // time that was mended is the family's own.
 func TestGlanceSaysTheTimesOfThePlan(t *testing.T) {

@@ -95,10 +95,14 @@ func short(p Point, sum *Summary) string {
 	case "water-contact":
 		return waterShort(p, sum)
 	case "symptoms":
-		n, last := 0, SymptomRow{}
+		n, last, counted := 0, SymptomRow{}, false
 		for _, r := range sum.Symptoms {
-			if r.Words != symptomWords(alerts.Report{}) {
-				n, last = n+1, r
+			counted = counted && r.Follows
+			if r.Words == symptomWords(alerts.Report{}) {
+				continue
+			}
+			if last = r; !counted {
+				n, counted = n+1, true
 			}
 		}
 		return fmt.Sprintf("%s, last %s: %s", plural(n, "report", "reports"), last.On, last.Words)

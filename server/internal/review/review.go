@@ -337,6 +337,9 @@ type SymptomRow struct {
 	Ill   string            `json:"ill,omitempty"`
 	Note  string            `json:"note,omitempty"`
 	Words string            `json:"words"` // the signs other than harmless ones, in words
+	// Follows: whoever wrote the one before said only how bad it is, or left the check,
+	// and says the rest here: one report in two entries.
+	Follows bool `json:"follows,omitempty"`
 }
 
 // SupplyRow is one supply started or discarded.

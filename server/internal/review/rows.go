@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"slices"
 	"strings"
+	"time"
 
 	"nightkeep/alerts"
 	"nightkeep/schedule/civil"
@@ -93,6 +94,26 @@ func symptomRows(n *care.Night, byID map[care.EntryID]*care.Entry) []SymptomRow 
 		out = append(out, r)
 	})
 	return out
+}
+
+// followsWithin is how long after a report that was not finished the rest of it is the
+// same telling (ours).
+const followsWithin = 30 * time.Minute
+
+// joinReports marks each report that says the rest of the one before it.
+func joinReports(rows []SymptomRow, byID map[care.EntryID]*care.Entry) {
+	for i := range rows {
+		e := byID[rows[i].Entry]
+		if i == 0 || e == nil {
+			continue
+		}
+		was := byID[rows[i-1].Entry]
+		if was == nil || was.Author != e.Author {
+			continue
+		}
+		report, after := was.Report(), rows[i].At.Sub(rows[i-1].At)
+		rows[i].Follows = after >= 0 && after <= followsWithin && (report.Eye() == "" || was.Answer("unfinished") == "true")
+	}
 }
 
 // signWords says each answer in a few words; one that is not here is said in the

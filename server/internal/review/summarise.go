@@ -263,6 +263,7 @@ func (s *state) collect(sum *Summary) {
 		sum.Supplies = append(sum.Supplies, supplyRows(n, plan)...)
 		sum.Notes = append(sum.Notes, noteRows(n, s.byID, s.in.People)...)
 	}
+	joinReports(sum.Symptoms, s.byID)
 	for _, a := range s.in.Alerts {
 		d := civil.DateOf(a.Opened)
 		stillOpen := a.State != "closed" && d.Before(s.from) // whatever range is looked at
