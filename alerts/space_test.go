@@ -202,8 +202,8 @@ func few(n int) []said {
 // open, an injury but grit and scratch, a chemical (NHS, eye injuries and urgent
 // eye lists). Urgent: redness alone, grittiness after removal, watering or
 // discharge on waking, a swollen lid, a scratch, a bound lens with soreness; a
-// lens that does not come out (FDA labelling, sticking lens); any sign after
-// water (CDC). Redness with any pain, any blur, or a lens that was bound rises
+// lens that does not come out (FDA labelling, sticking lens); a broken lens with pain
+// (abrasion, College of Optometrists); any sign after water (CDC). Redness with any pain, any blur, or a lens that was bound rises
 // to emergency, and so does a swollen lid with illness (NHS).
 func published(e map[string]string) alerts.Level {
 	is := func(sign string, answers ...string) bool { return slices.Contains(answers, e[sign]) }
@@ -218,7 +218,7 @@ func published(e map[string]string) alerts.Level {
 	case isRed && (gone || is("sight", "clears") || bound), swollen && is("ill", "yes"):
 		return alerts.Emergency
 	case isRed, swollen, is("gritty", "stays"), is("discharge", "watering", "waking"), is("injury", "scratch"),
-		is("lens", "stuck", "cannot-find"), bound && (gone || is("gritty", "insertion")),
+		is("lens", "stuck", "cannot-find"), is("lens", "broken") && gone, bound && (gone || is("gritty", "insertion")),
 		is("water", "yes") && gone:
 		return alerts.Urgent
 	}
@@ -336,6 +336,7 @@ var never = []struct{ one, other, why string }{
 	{"go-now", "stuck-press", "no pressing on an eye that lost its sight, hurts very badly or was hit"},
 	{"call-now", "stuck-press", "no pressing on a red, painful or dim eye"},
 	{"no-patch", "stuck-press", "no pressing on an eye with a scratch or grit"},
+	{"stuck-again", "stuck-press", "no pressing on an eye that is sore"},
 	{"leave-lens", "watch", "watch says to take the lens out"},
 	{"lens-if-loose", "lenses-out", "only if it comes out easily"},
 	{"lens-if-loose", "stuck-steps", "no pressing on the lid of an eye that was hit"},

@@ -268,12 +268,12 @@ func TestFindingsCarryTheVersionOfTheTable(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	tb, err := alerts.Load(bytes.Replace(b, []byte(`"version": 6,`), []byte(`"version": 7,`), 1))
+	tb, err := alerts.Load(bytes.Replace(b, []byte(`"version": 7,`), []byte(`"version": 8,`), 1))
 	if err != nil {
 		t.Fatal(err)
 	}
 	f, err := json.Marshal(tb.Evaluate(alerts.Input{})[0])
-	if err != nil || !bytes.Contains(f, []byte(`"version":7`)) || !bytes.Contains(f, []byte(`"state":"unknown"`)) {
+	if err != nil || !bytes.Contains(f, []byte(`"version":8`)) || !bytes.Contains(f, []byte(`"state":"unknown"`)) {
 		t.Errorf("got %s, %v", f, err)
 	}
 }
@@ -288,7 +288,7 @@ func TestTheWholeTableCanBeRead(t *testing.T) {
 	if err := alerts.WriteHTML(&page, tb); err != nil {
 		t.Fatal(err)
 	}
-	for _, want := range []string{"version 6", "stuck-twice", "on at least 2 of the last 7 nights: lens stuck on waking: came-off or worse",
+	for _, want := range []string{"version 7", "stuck-twice", "on at least 2 of the last 7 nights: lens stuck on waking: came-off or worse",
 		"Lens bound on two or more of the last 7 nights", "Swarbrick and Holden 1996", "[setting missed_nights, 2 to 7]"} {
 		if !strings.Contains(text.String(), want) {
 			t.Errorf("text lacks %q", want)

@@ -33,8 +33,8 @@ export const OTHER = ['usual', 'not-usual'];
 /** The parts of a screen: the other eye is asked after only while the check is about one. @param {Answers} a @param {number} at */
 export const partsOf = (a, at) => SCREENS[at].parts.filter(p => p !== 'other' || a.eyes.length === 1);
 
-/** The answers to the first question that lead to the advice at once. */
-export const WORST = (RULES.symptoms.get('now')?.answers ?? []).filter(v => v !== 'none');
+/** The answers to the first question that lead to the advice at once; the one in which minutes count first. */
+export const WORST = (RULES.symptoms.get('now')?.answers ?? []).filter(v => v !== 'none').reverse();
 
 /** Whether an answer leads to the advice at once, whatever else there is to ask: one that alone means "go now". @param {string} part @param {string} value */
 export const atOnce = (part, value) =>

@@ -43,8 +43,8 @@ export const said = {
   'Chemical (possibly peroxide) in an eye, said first; the eye was not named':
     'مادة كيميائية (ربما بيروكسيد) في عين، قيل أولًا؛ ولم تُسمَّ العين',
   'Cut, embedded or fast-flying fragment: possible open globe': 'جرح أو شظية مغروسة أو سريعة: احتمال انفتاح كرة العين',
-  'Cut or something stuck in an eye, said first: possible open globe; the eye was not named':
-    'جرح أو شيء مغروس في عين، قيل أولًا: احتمال انفتاح كرة العين؛ ولم تُسمَّ العين',
+  'Cut, hard knock or something stuck in an eye, said first: possible open globe; the eye was not named':
+    'جرح أو ضربة قوية أو شيء مغروس في عين، قيل أولًا: احتمال انفتاح كرة العين؛ ولم تُسمَّ العين',
   'Worst answers to the first question of the check; the eye was not named':
     'أسوأ الإجابات عن أول أسئلة العين؛ ولم تُسمَّ العين',
   'Eye that cannot be opened, said first; the eye was not named': 'عين لا يمكن فتحها، قيل أولًا؛ ولم تُسمَّ العين',
@@ -52,7 +52,9 @@ export const said = {
   'Blood in or from the eye: exclude hyphaema': 'دم في العين أو منها: يُستبعد تدمّي الحجرة الأمامية',
   'Pupil irregular or unequal': 'حدقة غير منتظمة أو غير متساوية',
   'Eye cannot be opened': 'لا يمكن فتح العين',
-  'Swollen lid with illness: exclude orbital cellulitis': 'جفن متورم مع مرض: يُستبعد التهاب نسيج الحجاج',
+  'Swollen lid or photophobia, with illness: exclude orbital cellulitis and meningitis':
+    'جفن متورم أو رهاب الضوء مع مرض: يُستبعد التهاب نسيج الحجاج والتهاب السحايا',
+  'Broken lens with pain: possible abrasion or a piece in the eye': 'عدسة مكسورة مع ألم: احتمال سحجة أو قطعة في العين',
   'Injury to a lens-wearing eye': 'إصابة عين تلبس عدسة',
   'Severe pain, or pain out of proportion to the signs: consider Acanthamoeba':
     'ألم شديد أو غير متناسب مع العلامات: يُفكَّر في الأكانثاميبا',
@@ -552,6 +554,7 @@ export const said = {
   'grit in the eye': 'رمل في العين',
   'a scratch': 'خدش',
   'a cut': 'جرح',
+  'a cut or a hard knock or something stuck in the eye': 'جرح أو ضربة قوية أو شيء مغروس في العين',
   'something stuck or flown in': 'شيء مغروس أو طار إلى العين',
   'blood in the eye': 'دم في العين',
   'double sight': 'ازدواج النظر',

@@ -45,8 +45,8 @@ export const said = {
     'Producto químico (quizá peróxido) en un ojo, dicho lo primero; no se nombró el ojo',
   'Cut, embedded or fast-flying fragment: possible open globe':
     'Corte, o fragmento clavado o a gran velocidad: posible globo abierto',
-  'Cut or something stuck in an eye, said first: possible open globe; the eye was not named':
-    'Corte o algo clavado en un ojo, dicho lo primero: posible globo abierto; no se nombró el ojo',
+  'Cut, hard knock or something stuck in an eye, said first: possible open globe; the eye was not named':
+    'Corte, golpe fuerte o algo clavado en un ojo, dicho lo primero: posible globo abierto; no se nombró el ojo',
   'Worst answers to the first question of the check; the eye was not named':
     'Las peores respuestas a la primera pregunta de la revisión del ojo; no se nombró el ojo',
   'Eye that cannot be opened, said first; the eye was not named':
@@ -55,8 +55,10 @@ export const said = {
   'Blood in or from the eye: exclude hyphaema': 'Sangre en el ojo o del ojo: descartar hipema',
   'Pupil irregular or unequal': 'Pupila irregular o desigual',
   'Eye cannot be opened': 'El ojo no se puede abrir',
-  'Swollen lid with illness: exclude orbital cellulitis':
-    'Párpado hinchado con enfermedad: descartar celulitis orbitaria',
+  'Swollen lid or photophobia, with illness: exclude orbital cellulitis and meningitis':
+    'Párpado hinchado o fotofobia, con enfermedad: descartar celulitis orbitaria y meningitis',
+  'Broken lens with pain: possible abrasion or a piece in the eye':
+    'Lente rota con dolor: posible abrasión o un fragmento en el ojo',
   'Injury to a lens-wearing eye': 'Lesión en un ojo que lleva lente',
   'Severe pain, or pain out of proportion to the signs: consider Acanthamoeba':
     'Dolor intenso o desproporcionado a los signos: pensar en Acanthamoeba',
@@ -582,6 +584,7 @@ export const said = {
   'grit in the eye': 'arenilla en el ojo',
   'a scratch': 'un arañazo',
   'a cut': 'un corte',
+  'a cut or a hard knock or something stuck in the eye': 'un corte, un golpe fuerte o algo clavado en el ojo',
   'something stuck or flown in': 'algo clavado o que entró volando',
   'blood in the eye': 'sangre en el ojo',
   'double sight': 'vista doble',

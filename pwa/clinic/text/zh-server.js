@@ -43,15 +43,17 @@ export const said = {
   'Chemical (possibly peroxide) in an eye, said first; the eye was not named':
     '化学品（可能是双氧水）入眼，首先说出；未说明哪只眼',
   'Cut, embedded or fast-flying fragment: possible open globe': '割伤、嵌入或高速飞入异物：可能眼球破裂',
-  'Cut or something stuck in an eye, said first: possible open globe; the eye was not named':
-    '割伤或异物嵌入，首先说出：可能眼球破裂；未说明哪只眼',
+  'Cut, hard knock or something stuck in an eye, said first: possible open globe; the eye was not named':
+    '割伤、重击或异物嵌入，首先说出：可能眼球破裂；未说明哪只眼',
   'Worst answers to the first question of the check; the eye was not named': '自查第一题的最严重回答；未说明哪只眼',
   'Eye that cannot be opened, said first; the eye was not named': '眼睛睁不开，首先说出；未说明哪只眼',
   'Sudden loss of sight, diplopia, flashes or a curtain': '视力突然丧失、复视、闪光或幕影',
   'Blood in or from the eye: exclude hyphaema': '眼内或眼部出血：排除前房积血',
   'Pupil irregular or unequal': '瞳孔不圆或不等大',
   'Eye cannot be opened': '眼睛睁不开',
-  'Swollen lid with illness: exclude orbital cellulitis': '眼睑肿胀伴全身不适：排除眼眶蜂窝织炎',
+  'Swollen lid or photophobia, with illness: exclude orbital cellulitis and meningitis':
+    '眼睑肿胀或畏光，伴全身不适：排除眼眶蜂窝织炎和脑膜炎',
+  'Broken lens with pain: possible abrasion or a piece in the eye': '镜片破裂伴疼痛：可能角膜擦伤或碎片留在眼内',
   'Injury to a lens-wearing eye': '戴镜片眼受伤',
   'Severe pain, or pain out of proportion to the signs: consider Acanthamoeba': '剧痛，或疼痛与体征不符：考虑棘阿米巴',
   'Pain persisting after removal': '取下后仍持续疼痛',
@@ -527,6 +529,7 @@ export const said = {
   'grit in the eye': '眼内沙粒',
   'a scratch': '划伤',
   'a cut': '割伤',
+  'a cut or a hard knock or something stuck in the eye': '割伤、重击或异物嵌入眼内',
   'something stuck or flown in': '嵌入或飞入异物',
   'blood in the eye': '眼内出血',
   'double sight': '复视',

@@ -131,7 +131,7 @@ var signWords = map[string]string{
 	"sight/curtain": "flashes or a curtain", "sight/lost": "sight suddenly lost", "lid/swollen": "swollen lid", "lid/shut": "eye cannot be opened",
 	"pupil/yes": "odd pupil",
 	"now/pain":  "very bad pain", "now/shut": "eye cannot be opened", "now/sight": "sight suddenly lost or double",
-	"now/cut": "a cut, or something stuck in the eye", "now/chemical": "a chemical in the eye",
+	"now/cut": "a cut or a hard knock or something stuck in the eye", "now/chemical": "a chemical in the eye",
 }
 
 // ReportWords says of each report of a night what is not known to be harmless.

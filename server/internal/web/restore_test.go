@@ -201,7 +201,7 @@ func TestHandingIn(t *testing.T) {
 			}
 			// The author's device and clock, the receipt as it was, and who handed it in.
 			for _, want := range []string{`"accepted"`, `"device":"` + tc.device + `"`, `"author":"` + tc.author + `"`, `"wall":"2026-03-28T21:40:00"`,
-				`"fseq":1,"recv":"2026-03-28T22:00:00Z","skew_ms":-400000,"judged":{"table":6},"via":"d1","first_recv":"2026-03-28T21:45:00Z"`} {
+				`"fseq":1,"recv":"2026-03-28T22:00:00Z","skew_ms":-400000,"judged":{"table":7},"via":"d1","first_recv":"2026-03-28T21:45:00Z"`} {
 				if !strings.Contains(raw, want) {
 					t.Errorf("want %s in %s", want, raw)
 				}
