@@ -53,7 +53,7 @@ func TestFromSuitabilityToTheFirstVisit(t *testing.T) {
 	name := func(field, value string) step {
 		return chromedp.SendKeys(chromedp.CSS(`input[name="`+field+`"]`), value)
 	}
-	run(t, desk, name("r-sphere", "-3.81"), name("r-cylinder", "+0.50"), tap("suitability-show"), seeIn("main", "Axis: 0 to 180 degrees when there is a cylinder."), seeIn("main", "A number of years."))
+	run(t, desk, name("r-sphere", "-3.81"), name("r-cylinder", "+0.50"), seeIn("main", "finer than steps of 0.125 D"), tap("sure"), tap("suitability-show"), seeIn("main", "Axis: 0 to 180 degrees when there is a cylinder."), seeIn("main", "A number of years."))
 	run(t, desk, name("r-axis", "90"), name("l-sphere", "−2"), name("age", "10"), tap("suitability-show"),
 		see("suitability-result", "−3.31 / −0.50 × 180"), see("course", "−1.50 (−2.93 to −0.02)"), see("suitability-result", "For the practitioner to decide"))
 	run(t, desk, awaited(`Promise.resolve(document.querySelector('.questions input').click()).then(() => true)`), see("suitability-result", "To weigh before going on"))
