@@ -151,10 +151,7 @@ func Of(entries []care.Entry, decided ...care.EntryID) Episode {
 		at, report := WrittenAt(e), e.Report()
 		about, _ := said["began_about"].(string)
 		since := beginningOf(e, &report, about)
-		form, _ := said["form"].(string)
-		for eye, body := range map[string]any{"right": said["right"], "left": said["left"], "": said} {
-			collect(answers, eye, body, answerAt{at: at, since: since, form: form, both: report.Eye() == "both"})
-		}
+		collectAll(answers, said, answerAt{at: at, since: since, both: report.Eye() == "both"})
 		out := alerts.Default().Triage(report)
 		past := slices.Contains(decided, e.ID)
 		of[past] = append(of[past], e)
@@ -258,6 +255,14 @@ func WrittenAt(e *care.Entry) time.Time {
 		return time.Time{}
 	}
 	return at.In(e.Location())
+}
+
+// collectAll takes the answers of a report.
+func collectAll(into map[eyeSign][]answerAt, said map[string]any, of answerAt) {
+	of.form, _ = said["form"].(string)
+	for eye, body := range map[string]any{"right": said["right"], "left": said["left"], "": said} {
+		collect(into, eye, body, of)
+	}
 }
 
 // collect takes the answers about one eye; what is no object of words says nothing.

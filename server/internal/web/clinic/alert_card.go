@@ -37,17 +37,11 @@ func (v *alertView) describe(tx *store.Tx, a escalate.Alert, w care.Wearer) erro
 	}
 	// What an order of before the last decision said is no longer what the phone says.
 	open := slices.ContainsFunc(entries, func(e care.Entry) bool { return undecided(a, &e) })
-	rule := a.Rule
 	opener := openedBy(a, entries)
-	if opener != nil {
-		rule = opener.Rule
-	}
-	if t, ok := toldOfLog(a, rule, open); ok && (!open || len(v.Episode.Told) > 0 && t.Level > v.Episode.Told[0].Level) {
+	if t, ok := toldOfLog(a, ruleOf(a, opener), open); ok && (!open || len(v.Episode.Told) > 0 && t.Level > v.Episode.Told[0].Level) {
 		v.Episode.Told = slices.Insert(v.Episode.Told, 0, t)
 	}
-	v.head(a, opener, checkAsked(rule) && v.Episode.Finished && (opener == nil || slices.ContainsFunc(entries, func(e care.Entry) bool {
-		return undecided(a, &e) && e.Answer("unfinished") != "true"
-	})), entries)
+	v.head(a, opener, entries)
 	p, err := tx.Register().Practice()
 	if err != nil {
 		return err
@@ -66,6 +60,15 @@ func (v *alertView) describe(tx *store.Tx, a escalate.Alert, w care.Wearer) erro
 
 // checkAsked reports whether a rule is about a check that was not done to its end.
 func checkAsked(rule string) bool { return rule == intake.CheckNotDone || rule == intake.CheckLeft }
+
+// ruleOf is the rule by which an alert is open, by what opened it again, if anything of
+// the log did.
+func ruleOf(a escalate.Alert, opener *escalate.Event) string {
+	if opener != nil {
+		return opener.Rule
+	}
+	return a.Rule
+}
 
 // openedBy is the finding of the log of the nights that opened an alert again, the worst
 // and of those the newest; nil where only reports did, or where that was not kept.
@@ -88,9 +91,13 @@ func openedBy(a escalate.Alert, entries []care.Entry) (out *escalate.Event) {
 
 // head says what the card is about. The worst leads: a report that is milder than what
 // the log says does not, nor what was decided about before the log, by opener, opened the
-// alert again. done says that a check was asked for, or begun, and done since.
-func (v *alertView) head(a escalate.Alert, opener *escalate.Event, done bool, entries []care.Entry) {
+// alert again.
+func (v *alertView) head(a escalate.Alert, opener *escalate.Event, entries []care.Entry) {
 	ofReports := escalate.Level(v.Episode.Level.String())
+	// A check was asked for, or begun, and done since.
+	done := checkAsked(ruleOf(a, opener)) && v.Episode.Finished && (opener == nil || slices.ContainsFunc(entries, func(e care.Entry) bool {
+		return undecided(a, &e) && e.Answer("unfinished") != "true"
+	}))
 	switch {
 	case opener != nil && !done && (!v.Episode.Anew || opener.Level.Worse(ofReports)):
 		v.headedBy(opener, entries)
