@@ -15,6 +15,7 @@ import { words as zh, REVIEWER as zhReviewer } from '../app/text/zh/words.js';
 import { words as zhHant } from '../app/text/zh-Hant/words.js';
 import { languageFor, LANGUAGES, rowOf, wordsOf } from '../app/text/text.js';
 import { ENGLISH, loadCards } from '../app/text/cards.js';
+import { MANUAL } from '../app/text/en/manual.js';
 import { PAPER } from '../app/text/en/paper.js';
 import { DUE, WORDS as PUSH } from '../app/text/en/push.js';
 import { readerOf, readersList } from '../app/text/list.js';
@@ -22,6 +23,7 @@ import { refusal } from '../app/text/refusal.js';
 import { between, closedUp } from '../ui/headings.js';
 import { PHRASES } from '../ui/phrases.js';
 import { grade } from './grade.js';
+import { FAMILY as FAMILY_BOOK } from '../clinic/manuals.js';
 import { CONSENT } from '../app/views/consent.js';
 
 const en = { ...enFirst, ...enLater };
@@ -347,7 +349,7 @@ test('every family text in English reads at grade 6 or below (Flesch-Kincaid, 19
   }
 });
 
-/** Everything else the app says in English, by screen: the catalogue, the words kept apart, notifications and the sheet for the fridge. */
+/** Everything else the app says in English, by screen: the catalogue, the words kept apart, notifications, the sheet for the fridge and the family's book. */
 const REST = Object.entries({
   ...en,
   ...Object.fromEntries(Object.entries(PUSH).flatMap(([k, v]) => (k === 'alert' ? [] : [[`push.${k}`, v]]))), // an alert goes to the clinic
@@ -356,6 +358,15 @@ const REST = Object.entries({
     Object.entries(PAPER)
       .filter(([k]) => !/^(practice|do|note|who)\b/.test(k))
       .map(([k, v]) => [`paper.${k}`, v]),
+  ),
+  ...Object.fromEntries(
+    Object.entries(MANUAL)
+      .filter(
+        ([k]) =>
+          FAMILY_BOOK.some(p => [p.head, ...p.lines].includes(/** @type {keyof typeof MANUAL} */ (k))) ||
+          k.startsWith('family.'),
+      )
+      .map(([k, v]) => [`book.${k}`, v]),
   ),
 }).map(([k, v]) => /** @type {[string, string]} */ ([k, v.replace(/\{\w+(:[\w.]+)?\}/g, 'ten')]));
 const LONG = 8; // words: a label of fewer is no sentence to measure

@@ -59,7 +59,11 @@ func TestThePlainPageSaysWhichNumberIsWhich(t *testing.T) {
 		`After hours: <a href="tel:02079460111" dir="ltr">020 7946 0111</a>`, `Emergency: <a href="tel:112" dir="ltr">112</a>`,
 		"Emergency eye department: Harbour Hospital, 1 Quay Road (day and night)",
 		"Fuera del horario: <a", "非营业时间: <a", "خارج أوقات الدوام: <a",
-		"First rinse it at once with plenty of clean water", "Primero enjuáguelo", "先立即用大量清水冲洗", "اغسلها أولاً",
+		// NHS, Eye injuries (page reviewed 7 June 2022): at least 20 minutes; AAO, first aid
+		// for eye injuries: an eye that is cut, hit or holds something is not touched.
+		"for at least 20 minutes", "al menos 20 minutos", "至少 20 分钟", "20 دقيقة على الأقل",
+		"A cut, a hard knock, or something stuck?</strong> Do not touch the eye", "No toque el ojo", "不要碰眼睛", "لا تلمس العين",
+		"If nobody answers within 10 minutes", "Si nadie contesta en 10 minutos", "10 分钟内没人接", "خلال 10 دقائق",
 	} {
 		if !strings.Contains(whole, want) {
 			t.Errorf("the page does not say %q", want)
@@ -76,7 +80,7 @@ func TestThePlainPageSaysWhichNumberIsWhich(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if bare := page(); strings.Contains(bare, "After hours") || strings.Contains(bare, "eye department") || !strings.Contains(bare, `in its hours: <a href="tel:1234"`) {
+	if bare := page(); strings.Contains(bare, "After hours") || strings.Contains(bare, "Emergency eye department:") || !strings.Contains(bare, `in its hours: <a href="tel:1234"`) {
 		t.Errorf("where a number is not set it is named all the same:\n%s", bare)
 	}
 }

@@ -15,7 +15,7 @@ export const MANUAL = {
   'h.app': 'The app',
   'f.offline':
     'It works without a network. A count on the screen says what is only on this phone and not yet with the clinic.',
-  'f.remind': 'Turn notifications on, and choose your own times under Reminders.',
+  'f.remind': 'Turn on notifications, so that the app can tell you what is due. Set your own times under Reminders.',
   'f.phones': 'Each person has their own invitation. Is a phone lost? Tell the clinic, and it shuts that phone out.',
   'f.stop': 'When the app says no lens tonight, wear none. Only the clinic can end that, not a better eye.',
   'f.reads': 'The clinic reads your log in its hours. At other times nobody watches: phone.',
