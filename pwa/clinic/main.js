@@ -33,7 +33,7 @@ import { Family } from './views/family.js';
 import { FamilyNews } from './views/family-news.js';
 import { Plan } from './views/plan.js';
 import { Idle, Lock } from './views/idle.js';
-import { Paper } from './views/paper.js';
+import { Paper, SHEET_NAMES } from './views/paper.js';
 import { Practice } from './views/practice.js';
 import { Privacy } from './views/privacy.js';
 import { Recalls } from './views/recalls.js';
@@ -111,6 +111,12 @@ const TITLES = /** @type {Record<string, string>} */ ({
   course: tr('Lenses and course'),
   account: tr('Your sign-in'),
 });
+
+/** What the window is called: the page, and never whom it is about. @param {Route} route */
+const titleOf = ({ view, arg }) =>
+  (view === 'paper' && SHEET_NAMES[/** @type {keyof typeof SHEET_NAMES} */ (arg)]) ||
+  (view === 'family' && arg && tr('Family')) ||
+  TITLES[view];
 
 /** @param {Me} me @param {string} view */
 const mayOpen = (me, view) => !FOR[view] || FOR[view] === me.person.role;
@@ -342,8 +348,8 @@ function Console(props) {
   const open = queue.alerts.some(a => a.state === 'open');
   useEffect(askMe, [JSON.stringify(queue.duty)]); // somebody else is on duty now
   useEffect(() => {
-    document.title = windowTitle(waiting, TITLES[route.view] ?? tr('Today'));
-  }, [waiting, route.view, props.awake]);
+    document.title = windowTitle(waiting, titleOf(route));
+  }, [waiting, route.view, route.arg, props.awake]);
   const first = useRef(true);
   useLayoutEffect(() => {
     // before the screen is painted: later, it would take the focus from whoever has gone on by then

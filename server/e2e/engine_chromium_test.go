@@ -133,6 +133,7 @@ func chromiumWalk(byID map[accessibility.NodeID]*accessibility.Node, n *accessib
 		}
 		return s
 	}
+	at := -1
 	if !n.Ignored {
 		one := spoken{Role: text(n.Role), Name: text(n.Name)}
 		if role := chromiumRoles[one.Role]; role != "" {
@@ -146,10 +147,18 @@ func chromiumWalk(byID map[accessibility.NodeID]*accessibility.Node, n *accessib
 				one.Focused = p.Value != nil && string(p.Value.Value) == "true"
 			}
 		}
+		at = len(all)
 		all = append(all, one)
 	}
 	for _, id := range n.ChildIDs {
 		all = chromiumWalk(byID, byID[id], all)
+	}
+	if at >= 0 && all[at].Live != "" {
+		for _, below := range all[at+1:] {
+			if below.Role == "text" {
+				all[at].Text += below.Name
+			}
+		}
 	}
 	return all
 }

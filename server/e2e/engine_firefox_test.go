@@ -218,8 +218,10 @@ const said = (node, what) => { try { return node.attributes.getStringProperty(wh
 const walk = node => {
 	const state = {};
 	node.getState(state, {});
-	all.push({ Role: said(node, "xml-roles") || service.getStringRole(node.role), Name: node.name ?? "", Live: said(node, "live"), Focused: !!(state.value & 4) });
+	const one = { Role: said(node, "xml-roles") || service.getStringRole(node.role), Name: node.name ?? "", Live: said(node, "live"), Focused: !!(state.value & 4) };
+	const at = all.push(one);
 	for (let i = 0; i < node.childCount; i++) walk(node.getChildAt(i));
+	if (one.Live) one.Text = all.slice(at).filter(below => below.Role === "text leaf").map(below => below.Name).join("");
 };
 const root = service.getAccessibleFor(gBrowser.selectedBrowser);
 if (root?.firstChild) walk(root.firstChild);

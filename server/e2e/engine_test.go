@@ -41,10 +41,10 @@ type driver interface {
 }
 
 // spoken is what a screen reader is given of one part of a page, by the words of
-// WAI-ARIA: Live is the live region that it is, if it is one.
+// WAI-ARIA: Live is the live region that it is, if it is one, and Text what that says.
 type spoken struct {
-	Role, Name, Live string
-	Focused          bool
+	Role, Name, Live, Text string
+	Focused                bool
 }
 
 // engine is a kind of browser.
