@@ -89,11 +89,11 @@ func TestFromSuitabilityToTheFirstVisit(t *testing.T) {
 	post(t, c, a.URL()+"/api/clinic/wearers/"+id+"/plan", theirs)
 	save := chromedp.Click(chromedp.CSS(css("plan-form") + " button.primary"))
 	run(t, desk, fill("Why it changes", "mine"), hash("wearer/"+id), see("points", "Points to raise"), hash("plan/"+id), see("plan-draft", "it is not saved yet"),
-		save, tap("plan-yes"), see("plan-clash", "Version 2, by Dr Imani Okafor, changed this since you began."), see("plan-clash", "Fewest hours in lenses: 6 → 7"))
+		save, tap("plan-yes"), see("plan-clash", "Version 2, by Dr Imani Okafor, changed this since you began."), see("plan-clash", "Fewest hours in lenses: 6.0 h → 7.0 h"))
 	shot(t, desk, "plan-clash")
 	run(t, desk, seeIn(css("plan-form"), "Save mine after version 2"), save, tap("plan-yes"), seeIn(".versions", "Version 3"), seeIn(".versions", "mine"), chromedp.WaitNotPresent(sel("plan-draft")))
 
-	run(t, desk, hash("visits/"+id), tap("visit-new"), fill("Kind", "suitability"), fill("right refraction sphere", "-3.31"), fill("right refraction cylinder", "-0.50"), fill("right refraction axis", "180"),
+	run(t, desk, hash("visits/"+id), tap("visit-new"), fill("Kind", "suitability"), fill("right refraction sphere", "-3.25"), fill("right refraction cylinder", "-0.50"), fill("right refraction axis", "180"),
 		fill("right unaided acuity", "o.7"), fill("right bulbar redness", "1"), fill("right staining, inferior", "0"), fill("Grading scale", "Efron grading scales, 0 to 4"), fill("Advice given", "No water near the lenses."),
 		chromedp.Click(chromedp.CSS(css("visit-form")+" button.primary")), see("visit-form", "An acuity such as 0.10 logMAR"))
 	run(t, desk, fill("right unaided acuity", "0.70 logMAR"), chromedp.Click(chromedp.CSS(css("visit-form")+" button.primary")), see("visit-row", "unaided 0.70"),
