@@ -107,19 +107,21 @@ export function Frame({ app }) {
  * @param {{app: App}} props
  */
 function Before({ app }) {
-  const [wrong, setWrong] = useState(false);
+  const [asked, setAsked] = useState(false);
   const [contacts, setContacts] = useState(/** @type {Contacts|null} */ (null));
   const { t } = app.state.words;
   // Asked for as soon as the family's own are known to be out of reach: the network may be gone by the time they are needed.
-  const ask = wrong || app.state.phase !== 'loading';
+  const ask = asked || app.state.phase !== 'loading';
   useEffect(() => {
     if (ask && !contacts) call('GET', '/api/contacts').then(setContacts, () => {});
-  }, [ask, wrong]);
+  }, [ask, asked]);
+  // Whoever asked while the log opened is led on to the check, not to what is due today.
+  useLayoutEffect(() => () => void (asked && app.state.phase === 'ready' && wrong(app.state, '')), [asked]);
   return h(
     'div',
     { class: 'frame' },
-    h('div', { hidden: wrong }, h(Threshold, { app })), // kept, so that nothing typed is lost
-    wrong && h(Outside, { app, contacts, onBack: () => setWrong(false) }),
+    h('div', { hidden: asked }, h(Threshold, { app })), // kept, so that nothing typed is lost
+    asked && h(Outside, { app, contacts, onBack: () => setAsked(false) }),
     h(
       'footer',
       { class: 'foot' },
@@ -129,7 +131,7 @@ function Before({ app }) {
         h(Wrong, {
           app,
           onPress: () => {
-            setWrong(true);
+            setAsked(true);
             scrollTo(0, 0);
           },
         }),

@@ -89,3 +89,20 @@ func TestALogThatDoesNotOpenLeadsToTheNumbers(t *testing.T) {
 		})
 	}
 }
+
+// Whoever presses the red button while the log opens is told what to do, and is led on
+// to the eye check once it is open, not to what is due today.
+func TestTheRedButtonHoldsWhileTheLogOpens(t *testing.T) {
+	t.Parallel()
+	a := demoAt(t, bedtime)
+	tab := phoneAt(t, bedtime)
+	run(t, tab, func(ctx context.Context, tab *chromedp.Target) (chromedp.Void, error) {
+		_, err := cdp.Call(ctx, tab, page.AddScriptToEvaluateOnNewDocument, page.AddScriptToEvaluateOnNewDocumentParams{
+			Source: `const real = fetch, held = new Promise((go) => { globalThis.letGo = go; });
+				globalThis.fetch = async (of, how) => { if (String(of.url ?? of).endsWith('/api/family')) await held; return real(of, how); };`,
+		})
+		return chromedp.Void{}, err
+	}, chromedp.Navigate(a.URL()+"/demo/teen"), tap("wrong"), see("outside", "Take the lenses out of both eyes now"),
+		awaited(`Promise.resolve(!letGo())`), chromedp.WaitVisible(sel("step-now")), chromedp.WaitVisible(sel("now-chemical")))
+	sound(t, tab)
+}
