@@ -9,7 +9,7 @@ import { link, wearerPage } from '../route.js';
 import { goOn } from '../../ui/focus.js';
 import { tel } from '../../ui/tel.js';
 import { say } from '../said.js';
-import { CloseForm } from './close-form.js';
+import { CloseForm, halfClosed } from './close-form.js';
 import { ConsentGone } from './consent-gone.js';
 import { linesOf } from './say.js';
 import { Words } from './words.js';
@@ -29,7 +29,7 @@ const SHAPE = { emergency: '▲', urgent: '◆', routine: '●', note: '○' };
  * @param {{alert: Alert, me: Me, now: number, duty: OnDuty[], done: () => Promise<void>}} props
  */
 export function AlertCard({ alert, me, now, duty, done }) {
-  const [open, setOpen] = useState('');
+  const [open, setOpen] = useState(alert.state !== 'closed' && halfClosed(me, alert) ? 'close' : '');
   const action = useAction();
   /** Does something, says that it is done, and goes to the card in its new place. @param {string} words @param {() => Promise<unknown>} job */
   const act = (words, job) => {

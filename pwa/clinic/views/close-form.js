@@ -3,11 +3,14 @@
 // cannot be closed.
 
 import * as api from '../api.js';
-import { Field, h, Trouble, useLoad, useState } from '../dom.js';
+import { Field, h, Trouble, useLoad } from '../dom.js';
 import { addDays, capital, day, eyes, onlyEye } from '../format.js';
 import { PHRASES } from '../../ui/phrases.js';
 import { ConsentGone } from './consent-gone.js';
+import { Half } from './half.js';
 import { Unlikely } from './number-field.js';
+import { useTyped } from './typed.js';
+import { unsaved } from '../unsaved.js';
 import { heard } from '../heard.js';
 import { point, tr } from '../text.js';
 
@@ -256,6 +259,12 @@ const KINDS = /** @type {Record<string, string>} */ ({
 /** @param {HTMLElement|null} el */
 const focusIt = el => el?.focus();
 
+/** By which what is half typed is kept. @param {Me} me @param {Alert} alert */
+const nameOf = (me, alert) => `close ${me.person.id} ${alert.id}`;
+
+/** Whether somebody has begun to close an alert. @param {Me} me @param {Alert} alert */
+export const halfClosed = (me, alert) => !!unsaved(nameOf(me, alert));
+
 /** @param {{alert: Alert, me: Me, busy: boolean, error?: ApiError, act: (job: () => Promise<unknown>) => void}} props */
 export function CloseForm({ alert, me, busy, error, act }) {
   const got = useLoad(() => api.wear(alert.wearer), `wear-${alert.id}-${alert.history.length}`);
@@ -267,11 +276,17 @@ export function CloseForm({ alert, me, busy, error, act }) {
 function Filled({ alert, me, busy, error, act, wear, again }) {
   const stopped = eyesIn(wear, 'stop');
   const held = stopped || eyesIn(wear, 'rest');
-  const [f, setF] = useState(blank(wear, held ? '' : 'none'));
+  const typed = useTyped(nameOf(me, alert), () => ({
+    f: blank(wear, held ? '' : 'none'),
+    // What is decided is decided on what held when it was begun: the server refuses it once that changed.
+    seen: /** @type {string[]|undefined} */ (undefined),
+  }));
+  const { f, seen } = typed.now;
   /** @param {keyof Form} key */
   const put = key => (/** @type {Event} */ e) => {
     const el = /** @type {HTMLInputElement} */ (e.target);
-    setF({ ...f, [key]: el.type === 'checkbox' ? el.checked : el.value });
+    const value = el.type === 'checkbox' ? el.checked : el.value;
+    typed.change({ f: { ...f, [key]: value }, seen: seen ?? wear.causes });
   };
   const send = (/** @type {api.Answer} */ answer) =>
     act(async () => {
@@ -281,16 +296,20 @@ function Filled({ alert, me, busy, error, act, wear, again }) {
           note: f.note,
           decision: f.decision,
           where: f.where,
-          causes: wear.causes,
+          causes: seen ?? wear.causes,
           entries: entriesOf(f, wear, alert.id),
           cleared: disease ? f.cleared : '',
           lens: f.lens,
           ...answer,
         });
       } catch (x) {
-        if (/** @type {{code?: string}} */ (x).code === 'causes-changed') again();
+        if (/** @type {{code?: string}} */ (x).code === 'causes-changed') {
+          typed.change({ f, seen: undefined });
+          again();
+        }
         throw x;
       }
+      typed.forget();
     });
   const may = me.person.role === 'clinician';
   const disease = diseaseOf(f, wear, me);
@@ -328,6 +347,7 @@ function Filled({ alert, me, busy, error, act, wear, again }) {
       },
       'data-test': 'close-form',
     },
+    typed.was && h(Half, { test: 'close-draft', forget: typed.forget }),
     h(WearLine, { wear }),
     h(
       'fieldset',

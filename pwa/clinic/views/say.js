@@ -7,7 +7,10 @@ import { Field, h, Trouble, useAction, useEffect, useLoad, useState } from '../d
 import { capital, day, eyes, moment, onlyEye, plural } from '../format.js';
 import { PHRASES } from '../../ui/phrases.js';
 import { blank, canRelease, diseaseOf, entriesOf, eyesIn, LensOut, Resume, Stays, WearLine } from './close-form.js';
+import { Half } from './half.js';
 import { Unlikely } from './number-field.js';
+import { useTyped } from './typed.js';
+import { unsaved } from '../unsaved.js';
 import { heard } from '../heard.js';
 import { point, tr } from '../text.js';
 
@@ -31,6 +34,12 @@ const DESK = ['wait-visit', 'call-us'];
 
 /** @param {HTMLElement|null} el */
 const focusIt = el => el?.focus();
+
+/** By which what is half typed is kept. @param {Me} me @param {string} wearer */
+const nameOf = (me, wearer) => `say ${me.person.id} ${wearer}`;
+
+/** Whether somebody has begun to write to a family and not sent it. @param {Me} me @param {string} wearer */
+export const halfSaid = (me, wearer) => !!unsaved(nameOf(me, wearer));
 
 /** @param {{on: boolean, set: (on: boolean) => void}} props */
 export const SayButton = ({ on, set }) =>
@@ -89,17 +98,14 @@ export function Say({ me, wearer, mark = '', stop, wrote }) {
 
 /** @param {{me: Me, wear: WearAnswer, stop?: Form['stop'], done: () => void, again: () => void}} props */
 function SayForm({ me, wear, stop, done, again }) {
-  const [f, setF] = useState({
-    ...blank(wear, stop ? 'stays' : 'none'),
-    reason: 'examination',
-    ...(stop && { stop }),
-  });
-  // What is decided is decided on what held when it was begun: the server refuses it once that changed.
-  const [seen, setSeen] = useState(/** @type {string[]|undefined} */ (undefined));
-  const change = (/** @type {Form} */ next) => {
-    setSeen(seen ?? wear.causes);
-    setF(next);
-  };
+  const name = nameOf(me, wear.wearer) + (stop ? ` ${stop}` : '');
+  const typed = useTyped(name, () => ({
+    f: { ...blank(wear, stop ? 'stays' : 'none'), reason: 'examination', ...(stop && { stop }) },
+    // What is decided is decided on what held when it was begun: the server refuses it once that changed.
+    seen: /** @type {string[]|undefined} */ (undefined),
+  }));
+  const { f, seen } = typed.now;
+  const change = (/** @type {Form} */ next) => typed.change({ f: next, seen: seen ?? wear.causes });
   const action = useAction();
   const clinician = me.person.role === 'clinician';
   const stopped = eyesIn(wear, 'stop');
@@ -117,11 +123,12 @@ function SayForm({ me, wear, stop, done, again }) {
         await api.say(wear.wearer, { causes, entries, cleared: disease ? f.cleared : '', lens: f.lens, ...answer });
       } catch (x) {
         if (/** @type {{code?: string}} */ (x).code === 'causes-changed') {
-          setSeen(undefined);
+          typed.change({ f, seen: undefined });
           again();
         }
         throw x;
       }
+      typed.forget();
       done();
     });
   /** @param {Decision} d @param {string} words */
@@ -148,6 +155,7 @@ function SayForm({ me, wear, stop, done, again }) {
       },
       'data-test': 'say-form',
     },
+    typed.was && h(Half, { test: 'say-draft', forget: typed.forget }),
     clinician &&
       h(
         'fieldset',

@@ -8,7 +8,7 @@ import { keepUnsaved, unsaved } from '../unsaved.js';
 import { Attachments } from './attachments.js';
 import { CourseLink } from './course.js';
 import { OverVisits } from './over-visits.js';
-import { Say, SayButton } from './say.js';
+import { halfSaid, Say, SayButton } from './say.js';
 import { Taught } from './taught.js';
 import { BEFORE, GRADES, MOVE_REASONS, VisitForm, WEAR, WORDS } from './visit-form.js';
 import { point, tr } from '../text.js';
@@ -43,7 +43,7 @@ export function Visits({ me, route }) {
   const name = `visit ${me.person.id} ${route.arg}`;
   const [draft] = useState(() => /** @type {Draft|null} */ (unsaved(name)));
   const [editing, edit] = useState(/** @type {Visit|null} */ (draft?.visit ?? null));
-  const [writing, write] = useState(false);
+  const [writing, write] = useState(me.person.role === 'desk' && halfSaid(me, route.arg));
   const [stop, setStop] = useState(/** @type {''|'right'|'left'|'both'} */ (''));
   const wearer = who.data?.wearer;
   const desk = me.person.role === 'desk';

@@ -22,7 +22,7 @@ import { Download } from './download.js';
 import { endWords, Glance, standLine } from './glance.js';
 import { EyesKey, Lines } from './lines.js';
 import { Nights } from './nights.js';
-import { Say, SayButton } from './say.js';
+import { halfSaid, Say, SayButton } from './say.js';
 import { Timeline } from './timeline.js';
 import { Words } from './words.js';
 import { ConsentGone } from './consent-gone.js';
@@ -106,7 +106,7 @@ export function Wearer({ me, route }) {
   const asked = `${route.arg}/${from}/${to}`;
   const got = useLoad(async again => ({ asked, sum: await api.review(route.arg, from, to, again) }), asked);
   const [open, setOpen] = useState(false);
-  const [writing, write] = useState(false);
+  const [writing, write] = useState(halfSaid(me, route.arg));
   const [paper, setPaper] = useState({ sheets: 1, times: 0 });
   const onPaper = (/** @type {number} */ sheets) => setPaper({ sheets, times: paper.times + 1 });
   useLayoutEffect(() => {
