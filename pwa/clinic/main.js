@@ -2,6 +2,7 @@
 // shows the page the address names.
 
 import { keepFocus } from '../ui/focus.js';
+import { keepSteady } from './steady.js';
 import * as api from './api.js';
 import {
   h,
@@ -502,6 +503,7 @@ async function start() {
   const root = document.getElementById('app');
   if (!root) return;
   keepFocus(root);
+  keepSteady(root);
   sayWhatIsWanted();
   try {
     await useLink();

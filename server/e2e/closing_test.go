@@ -55,7 +55,8 @@ func TestClosingIsADecisionAboutWear(t *testing.T) {
 	// an emergency is released by somebody who has it
 	run(t, tab, tap("close"), chromedp.WaitVisible(sel("close-form")), chromedp.Click(sel("decide-resume")), see("close-wrong", "an emergency that nobody has"),
 		tap("acknowledge"), chromedp.WaitNotPresent(sel("acknowledge")))
-	run(t, tab, tap("close"), chromedp.WaitVisible(sel("close-form")), chromedp.Click(sel("decide-resume")), chromedp.WaitVisible(sel("resume-eyes")),
+	// what was begun stands open again where the card has gone
+	run(t, tab, chromedp.WaitVisible(sel("close-draft")), chromedp.Click(sel("decide-resume")), chromedp.WaitVisible(sel("resume-eyes")),
 		chromedp.SetValue(sel("resume-eyes"), "both"), changed("resume-eyes"), chromedp.SetValue(sel("resume-basis"), "examined"), changed("resume-basis"),
 		chromedp.SetValue(sel("close-outcome"), "infection"), changed("close-outcome"), chromedp.SendKeys(sel("close-note"), "Slit lamp"),
 		chromedp.SendKeys(sel("close-text"), "Bring the case to the visit on Tuesday."), chromedp.WaitVisible(sel("resume-cleared")), tap("close-save"))

@@ -3,13 +3,13 @@
 // cannot be closed.
 
 import * as api from '../api.js';
-import { Field, h, Trouble, useLoad } from '../dom.js';
+import { Field, h, Trouble, useEffect, useLoad, useRef } from '../dom.js';
 import { addDays, capital, day, eyes, onlyEye } from '../format.js';
 import { PHRASES } from '../../ui/phrases.js';
 import { ConsentGone } from './consent-gone.js';
 import { Half } from './half.js';
 import { Unlikely } from './number-field.js';
-import { useTyped } from './typed.js';
+import { typeOn, useTyped } from './typed.js';
 import { unsaved } from '../unsaved.js';
 import { heard } from '../heard.js';
 import { point, tr } from '../text.js';
@@ -256,9 +256,6 @@ const KINDS = /** @type {Record<string, string>} */ ({
   resume: tr('check asked for'),
 });
 
-/** @param {HTMLElement|null} el */
-const focusIt = el => el?.focus();
-
 /** By which what is half typed is kept. @param {Me} me @param {Alert} alert */
 const nameOf = (me, alert) => `close ${me.person.id} ${alert.id}`;
 
@@ -280,13 +277,16 @@ function Filled({ alert, me, busy, error, act, wear, again }) {
     f: blank(wear, held ? '' : 'none'),
     // What is decided is decided on what held when it was begun: the server refuses it once that changed.
     seen: /** @type {string[]|undefined} */ (undefined),
+    last: '',
   }));
-  const { f, seen } = typed.now;
+  const { f, seen, last } = typed.now;
+  const form = useRef(/** @type {HTMLElement|null} */ (null));
+  useEffect(() => typeOn(form.current, last || 'close-outcome'), []);
   /** @param {keyof Form} key */
   const put = key => (/** @type {Event} */ e) => {
     const el = /** @type {HTMLInputElement} */ (e.target);
     const value = el.type === 'checkbox' ? el.checked : el.value;
-    typed.change({ f: { ...f, [key]: value }, seen: seen ?? wear.causes });
+    typed.change({ f: { ...f, [key]: value }, seen: seen ?? wear.causes, last: el.dataset.test ?? '' });
   };
   const send = (/** @type {api.Answer} */ answer) =>
     act(async () => {
@@ -304,7 +304,7 @@ function Filled({ alert, me, busy, error, act, wear, again }) {
         });
       } catch (x) {
         if (/** @type {{code?: string}} */ (x).code === 'causes-changed') {
-          typed.change({ f, seen: undefined });
+          typed.change({ f, seen: undefined, last });
           again();
         }
         throw x;
@@ -341,6 +341,7 @@ function Filled({ alert, me, busy, error, act, wear, again }) {
     'form',
     {
       class: 'close-form',
+      ref: form,
       onSubmit: (/** @type {Event} */ e) => {
         e.preventDefault();
         send({});
@@ -379,7 +380,7 @@ function Filled({ alert, me, busy, error, act, wear, again }) {
         { label: tr('Outcome') },
         h(
           'select',
-          { required: true, ref: focusIt, 'data-test': 'close-outcome', value: f.outcome, onChange: put('outcome') },
+          { required: true, 'data-test': 'close-outcome', value: f.outcome, onChange: put('outcome') },
           h('option', { value: '' }, tr('Choose…')),
           outcomes(me, alert).map(o => h('option', { value: o.key }, o.title)),
         ),

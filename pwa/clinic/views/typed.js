@@ -5,7 +5,7 @@ import { useState } from '../dom.js';
 import { keepUnsaved, unsaved } from '../unsaved.js';
 
 /**
- * @template {object} T
+ * @template {{f: object}} T f: the fields
  * @param {string} name of the form: for whom, about what
  * @param {() => T} first with nothing typed
  * @returns {{now: T, change: (next: T) => void, forget: () => void, was: boolean}} was: it stood there when the form was opened; forget: nothing of it is kept
@@ -18,7 +18,7 @@ export function useTyped(name, first) {
     now,
     was,
     change: next => {
-      keepUnsaved(name, JSON.stringify(next) === JSON.stringify(start.empty) ? null : next);
+      keepUnsaved(name, JSON.stringify(next.f) === JSON.stringify(start.empty.f) ? null : next);
       set(next);
     },
     forget: () => {
@@ -27,4 +27,17 @@ export function useTyped(name, first) {
       set(start.empty);
     },
   };
+}
+
+/**
+ * Goes on in the field that was typed in last, behind what stands there: what a hand
+ * types on while its form is drawn anew goes nowhere else.
+ * @param {HTMLElement|null} form @param {string} test the name of the field
+ */
+export function typeOn(form, test) {
+  const field = test && form?.querySelector(`[data-test="${CSS.escape(test)}"]`);
+  if (!(field instanceof HTMLElement)) return;
+  field.focus();
+  if (field instanceof HTMLTextAreaElement || (field instanceof HTMLInputElement && field.type === 'text'))
+    field.setSelectionRange(field.value.length, field.value.length);
 }
