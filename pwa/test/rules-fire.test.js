@@ -60,7 +60,7 @@ const NEW_CASE = e('supply', 19, { item: 'case', action: 'started', on: addDays(
  * @property {Record<string, number>} [settings]
  */
 const raw = readFileSync(new URL('../../testdata/care/fire.json', import.meta.url), 'utf8');
-/** @type {{record: Record<string, Scenario>, reports: Record<string, Record<string, unknown>>, settings: Record<string, {rule: string, yes: number, no: number}>}} */
+/** @type {{record: Record<string, Scenario>, farthest: Scenario & {rule: string}, reports: Record<string, Record<string, unknown>>, settings: Record<string, {rule: string, yes: number, no: number}>}} */
 const FILE = JSON.parse(raw.replace(/"@(\d+)"/g, (_, ago) => `"${addDays(TODAY, -Number(ago))}"`));
 const { record: RECORD, reports: REPORTS, settings: SETTINGS } = FILE;
 
@@ -102,6 +102,13 @@ for (const [name] of RULES.settingDefs) {
     assert.ok(!fired({ ...s, settings: { [name]: no } }).includes(rule), `${no}`);
   });
 }
+
+// A sign of the oldest night that still counts, and water as long before it as a practice may watch.
+test('the nights that rules look at cover the longest watch after water', () => {
+  const far = FILE.farthest;
+  assert.ok(fired(far).includes(far.rule));
+  assert.ok(!fired({ ...far, settings: { water_watch_days: 119 } }).includes(far.rule));
+});
 
 test('a pause, a snooze and a word of the practice are no word of how a wearer is', () => {
   /** @type {[string, number, Record<string, any>][]} */

@@ -22,6 +22,11 @@ import (
 type fireFile struct {
 	Record   map[string]fireScene
 	Reports  map[string]json.RawMessage
+	Farthest struct {
+		fireScene
+		Rule     string
+		Settings map[string]int
+	}
 	Settings map[string]struct {
 		Rule    string
 		Yes, No int
@@ -257,6 +262,22 @@ func TestEverySettingMovesWhatThePracticeSees(t *testing.T) {
 				}
 			}
 		})
+	}
+}
+
+// The nights that rules look at cover the longest watch after water that a practice may
+// set, counted from a sign of the oldest night that still counts.
+func TestTheLongestWatchAfterWaterIsLookedAt(t *testing.T) {
+	t.Parallel()
+	far := readFire(t).Farthest
+	for days, want := range map[int]bool{far.Settings["water_watch_days"]: true, far.Settings["water_watch_days"] - 1: false} {
+		s := play(t, fireScene{Plan: far.Plan})
+		s.put(t, func(tx *store.Tx) error {
+			return tx.Register().SetSetting("rule_settings", map[string]int{"water_watch_days": days})
+		})
+		if got := s.write(far.fireScene).told(); slices.Contains(got.standing, far.Rule) != want || slices.Contains(got.alerts, far.Rule) != want {
+			t.Errorf("watched for %d days, want %v: %+v", days, want, got)
+		}
 	}
 }
 
