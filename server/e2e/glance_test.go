@@ -163,3 +163,40 @@ func TestANarrowReviewOpensAtTheNewestNight(t *testing.T) {
 		})
 	}
 }
+
+// How often the rules cry stands in the review: by level, the most pressing first, what
+// was opened, in how many nights, and per 1,000 of them as whoever reads it works it out.
+func TestAlertsPerThousandNightsAreShown(t *testing.T) {
+	t.Parallel()
+	a := demoAt(t, bedtime)
+	c := clinician(t, a)
+	phone := phoneAt(t, bedtime)
+	run(t, phone, chromedp.Navigate(a.URL()+"/demo/teen"), ready(), tap("wrong"), tap("now-pain"), chromedp.WaitVisible(sel("advice")), sent())
+	tab := desktop(t, newBrowser(t))
+	at(t, tab, bedtime)
+	run(t, tab, chromedp.Navigate(a.URL()+"/demo/clinician"), seeIn("main", "Who needs a call"))
+	if _, err := ask[string](tab, `location.hash = "#wearer/`+wearerID(t, c, a, "W-0002")+`"`); err != nil {
+		t.Fatal(err)
+	}
+	run(t, tab, chromedp.Click(chromedp.CSS(css("rest")+" > summary")), see("alert-rates", "Alerts per 1,000 nights"))
+	rows, err := ask[[][]string](tab, `[...document.querySelectorAll('[data-test=alert-rates] tbody tr')].map((tr) => [...tr.children].map((td) => td.textContent.trim()))`)
+	if err != nil || len(rows) != 3 {
+		t.Fatal(rows, err)
+	}
+	opened := 0
+	for i, level := range []string{"Emergency", "Urgent", "Routine"} {
+		var n, nights int
+		if _, err := fmt.Sscanf(rows[i][1], "%d in %d", &n, &nights); err != nil || rows[i][0] != level {
+			t.Fatalf("%q, want %s: %v", rows[i], level, err)
+		}
+		if want := fmt.Sprintf("%.1f", 1000*float64(n)/float64(nights)); rows[i][2] != want {
+			t.Errorf("%q: want %s per 1,000", rows[i], want)
+		}
+		opened += n
+	}
+	if opened == 0 {
+		t.Error("the report of this evening is not counted")
+	}
+	shot(t, tab, "alert-rates")
+	sound(t, tab)
+}
