@@ -1,4 +1,4 @@
-// Made by npm run api; not to be edited. ee477b70ccc49995 09b7230c001d9d2d
+// Made by npm run api; not to be edited. 5ec77de26664df03 aa2f5b7f6f095db5
 export type paths = Record<string, never>;
 export type webhooks = Record<string, never>;
 export interface components {
@@ -70,7 +70,7 @@ export interface components {
             high: number | null;
             kind: string;
             low: number | null;
-            per_1000: number | null;
+            per_10000: number | null;
             serious: components["schemas"]["Few"];
             title: string;
         };

@@ -1274,4 +1274,5 @@ export const said = {
     'انتهى اللبس، أو ينتهي قبل تلك الليلة: ابدأ مسارًا جديدًا أولًا، أو تراجع عن الإنهاء، تحت «العدسات»',
   'wear has ended: close this with no lens, and begin a new course under “Lenses” before lenses are worn again':
     'انتهى اللبس: أغلق هذا من دون عدسات، وابدأ مسارًا جديدًا تحت «العدسات» قبل العودة إلى العدسات',
+  'Alerts closed as an event, not written down': 'تنبيهات أُغلقت كحدث ولم تُدوَّن',
 };

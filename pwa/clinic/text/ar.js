@@ -777,8 +777,8 @@ export const rows = {
   'Start this plan': 'ابدأ هذه الخطة',
   'Save as the next version': 'احفظ كإصدار تالٍ',
   '{date} to {date2}': '{date} إلى {date2}',
-  '{name}, printed {date}. Counts of the whole practice; fewer than 5 are not told.':
-    '{name}، طُبع في {date}. أعداد العيادة كلها؛ لا يُذكر ما دون 5.',
+  '{name}, printed {date}. Counts of the whole practice: where there are few, a family may be recognised.':
+    '{name}، طُبع في {date}. أعداد العيادة كلها: حيث تكون قليلة قد تُعرف أسرة بعينها.',
   'Nights as CSV': 'الليالي بصيغة CSV',
   'What each column means': 'معنى كل عمود',
   From: 'من',
@@ -1873,8 +1873,7 @@ export const rows = {
   'Why it ended': 'لماذا انتهت',
   'Save the lens': 'احفظ العدسة',
   'Adverse events, as closed or written down by the practice': 'الأحداث الضارة، كما أغلقتها العيادة أو دوّنتها',
-  'Written down': 'مدوّنة',
-  'Per 1,000 wearer-years': 'لكل 1000 سنة-مستخدم',
+  'Per 10,000 wearer-years': 'لكل 10000 سنة-مستخدم',
   'below {high}': 'دون {high}',
   arrived: 'وصل',
   'the owner': 'المالك',

@@ -1362,4 +1362,5 @@ export const said = {
     'el uso ha terminado, o termina antes de esa noche: empiece primero un nuevo curso, o anule el final, en «Lentes de contacto»',
   'wear has ended: close this with no lens, and begin a new course under “Lenses” before lenses are worn again':
     'el uso ha terminado: cierre esto sin lentes de contacto, y empiece un nuevo curso en «Lentes de contacto» antes de que se vuelvan a usar',
+  'Alerts closed as an event, not written down': 'Alertas cerradas como evento, sin anotar',
 };

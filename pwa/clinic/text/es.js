@@ -782,8 +782,8 @@ export const rows = {
   'Start this plan': 'Empezar este plan',
   'Save as the next version': 'Guardar como la siguiente versión',
   '{date} to {date2}': '{date} a {date2}',
-  '{name}, printed {date}. Counts of the whole practice; fewer than 5 are not told.':
-    '{name}, impreso el {date}. Recuentos de toda la clínica; menos de 5 no se dicen.',
+  '{name}, printed {date}. Counts of the whole practice: where there are few, a family may be recognised.':
+    '{name}, impreso el {date}. Recuentos de toda la consulta: donde son pocos, podría reconocerse a una familia.',
   'Nights as CSV': 'Noches en CSV',
   'What each column means': 'Qué significa cada columna',
   From: 'Desde',
@@ -1843,8 +1843,7 @@ export const rows = {
   'Why it ended': 'Por qué terminó',
   'Save the lens': 'Guardar la lente',
   'Adverse events, as closed or written down by the practice': 'Eventos adversos, según los cerró o anotó la clínica',
-  'Written down': 'Anotados',
-  'Per 1,000 wearer-years': 'Por 1000 usuarios-año',
+  'Per 10,000 wearer-years': 'Por 10 000 usuarios-año',
   'below {high}': 'por debajo de {high}',
   arrived: 'llegada',
   'the owner': 'el titular',

@@ -1230,4 +1230,5 @@ export const said = {
     '戴镜片已经结束，或在那一夜之前结束：请先在“镜片”中开始新的一程，或撤回结束',
   'wear has ended: close this with no lens, and begin a new course under “Lenses” before lenses are worn again':
     '戴镜片已经结束：请以不戴镜片关闭此项，再戴镜片之前先在“镜片”中开始新的一程',
+  'Alerts closed as an event, not written down': '以事件结案但未另行记录的警报',
 };

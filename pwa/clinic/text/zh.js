@@ -761,8 +761,8 @@ export const rows = {
   'Start this plan': '开始此计划',
   'Save as the next version': '保存为下一版本',
   '{date} to {date2}': '{date} 至 {date2}',
-  '{name}, printed {date}. Counts of the whole practice; fewer than 5 are not told.':
-    '{name}，打印于 {date}。全诊所计数；少于 5 的不显示。',
+  '{name}, printed {date}. Counts of the whole practice: where there are few, a family may be recognised.':
+    '{name}，打印于 {date}。整个诊所的计数：数目少时可能认出某个家庭。',
   'Nights as CSV': '夜晚 CSV',
   'What each column means': '各列的含义',
   From: '从',
@@ -1794,8 +1794,7 @@ export const rows = {
   'Why it ended': '为何结束',
   'Save the lens': '保存镜片',
   'Adverse events, as closed or written down by the practice': '不良事件，按诊所关闭或记录',
-  'Written down': '已记录',
-  'Per 1,000 wearer-years': '每 1000 人年',
+  'Per 10,000 wearer-years': '每 10000 人年',
   'below {high}': '低于 {high}',
   arrived: '送达',
   'the owner': '负责人',

@@ -1,5 +1,5 @@
-// The practice as a whole, over a range of dates. Counts under five are not
-// shown, so that no family can be recognised.
+// The practice as a whole, over a range of dates. Counts under five are not shown to
+// an administrator, who may not read the records, so that no family can be recognised.
 
 import * as api from '../api.js';
 import { DataTable, HeadRow, Table, Trouble, h, useLoad, useState } from '../dom.js';
@@ -31,7 +31,7 @@ export function Practice({ me, route }) {
     h(
       'p',
       { class: 'only-print quiet' },
-      tr('{name}, printed {date}. Counts of the whole practice; fewer than 5 are not told.', {
+      tr('{name}, printed {date}. Counts of the whole practice: where there are few, a family may be recognised.', {
         name: me.practice.name,
         date: day(me.today),
       }),
@@ -236,7 +236,7 @@ function Figures({ f }) {
 
 /** The events that were written down, by kind. @param {{rows: PracticeFigures['adverse']}} props */
 function Adverse({ rows }) {
-  const head = [tr('Written down'), tr('Events'), tr('Serious'), tr('Per 1,000 wearer-years'), tr('95 % limits')];
+  const head = [tr('Kind'), tr('Events'), tr('Serious'), tr('Per 10,000 wearer-years'), tr('95 % limits')];
   return h(
     'table',
     { class: 'list stack', 'data-test': 'adverse-figures' },
@@ -251,7 +251,7 @@ function Adverse({ rows }) {
           h('th', { scope: 'row' }, tr(r.title)),
           h('td', { 'data-is': head[1] }, heard(r.events.text)),
           h('td', { 'data-is': head[2] }, heard(r.serious.text)),
-          h('td', { 'data-is': head[3] }, number(r.per_1000, 2)),
+          h('td', { 'data-is': head[3] }, whole(r.per_10000)),
           h('td', { 'data-is': head[4] }, limits(r)),
         ),
       ),
@@ -263,8 +263,8 @@ function Adverse({ rows }) {
 function limits(r) {
   if (r.high === null) return '–';
   return r.low === null
-    ? tr('below {high}', { high: number(r.high, 2) })
-    : tr('{low} to {high}', { low: number(r.low, 2), high: number(r.high, 2) });
+    ? tr('below {high}', { high: whole(r.high) })
+    : tr('{low} to {high}', { low: whole(r.low), high: whole(r.high) });
 }
 
 /** Fewer wearer-years than this cannot tell: none at all in 1,000 leaves an exact upper limit of 37 per 10,000, above the published 5 to 14. */

@@ -349,9 +349,10 @@ func TestAlertsPerThousandNights(t *testing.T) {
 }
 
 // An event without an alert counts, one that came by a counted alert counts once:
-// 5 closings and 4 events, one of them of those, are 8 in 399.73 wearer-years; the 4
-// written down are fewer than five, so only their upper limit is shown, of a count
-// of 4 (Garwood: 10.2416, chi-square tables), 25.62 per 1,000.
+// 5 closings and 4 events, one of them of those, are 8 in 399.73 wearer-years, in the
+// sentence and at the head of the table alike. Of the 2 abrasions only the upper limit
+// is shown, of a count of 4 (Garwood: 10.2416, chi-square tables), 256.2 per 10,000;
+// who may read the records sees them.
 func TestAnEventWithoutAnAlertCounts(t *testing.T) {
 	t.Parallel()
 	in := wornFor(400)
@@ -366,16 +367,22 @@ func TestAnEventWithoutAnAlertCounts(t *testing.T) {
 	if f.Events.Events.N != 8 {
 		t.Errorf("%d events, want 8", f.Events.Events.N)
 	}
-	all := f.Adverse[0]
-	if len(f.Adverse) != 4 || all.Events.Text != "fewer than 5" || all.Per1000 != nil || math.Abs(*all.High-25.62) > 0.01 {
-		t.Errorf("%+v, upper limit %v", f.Adverse, all.High)
+	all, abrasions, closed := f.Adverse[0], f.Adverse[2], f.Adverse[len(f.Adverse)-1]
+	if len(f.Adverse) != 5 || all.Events != f.Events.Events || math.Abs(*all.Per10000-200.13) > 0.02 || math.Abs(*all.Low-86.40) > 0.05 || math.Abs(*all.High-394.35) > 0.1 {
+		t.Errorf("%+v: %v %v %v", f.Adverse, *all.Per10000, *all.Low, *all.High)
 	}
-	for range 4 {
-		in.Adverse = append(in.Adverse, course.AdverseFact{Kind: "abrasion", Began: on})
+	if closed.Kind != "closed" || closed.Events.Text != "fewer than 5" || closed.Serious.Text != "not said" {
+		t.Errorf("%+v", closed)
 	}
-	// 8 in 399.73 wearer-years are 20.01 per 1,000, limits 8.64 to 39.43 as above.
-	all = figures.Of(in).Adverse[0]
-	if all.Events.N != 8 || math.Abs(*all.Per1000-20.013) > 0.002 || math.Abs(*all.Low-8.640) > 0.005 || math.Abs(*all.High-39.435) > 0.01 {
-		t.Errorf("%+v: %v %v %v", all, *all.Per1000, *all.Low, *all.High)
+	if abrasions.Kind != "abrasion" || abrasions.Events.Text != "fewer than 5" || abrasions.Per10000 != nil || math.Abs(*abrasions.High-256.2) > 0.1 {
+		t.Errorf("%+v, upper limit %v", abrasions, abrasions.High)
+	}
+	in.Whole = true
+	f = figures.Of(in)
+	if a := f.Adverse[2]; a.Events.N != 2 || a.Events.Small || a.Per10000 == nil || f.Alerts[0].Opened.Text != "5" {
+		t.Errorf("%+v", a)
+	}
+	if w := figures.Of(figures.Input{Whole: true, From: in.From, To: in.To, Today: in.Today, Wearers: in.Wearers[:2]}).Wearers; w.Text != "2" {
+		t.Errorf("%+v", w)
 	}
 }

@@ -7,7 +7,6 @@ import (
 	"time"
 
 	"nightkeep/schedule/civil"
-	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/review"
 	"nightkeep/server/internal/review/course"
 	"nightkeep/server/internal/review/episode"
@@ -35,17 +34,18 @@ func Of(in Input) PracticeFigures {
 		}
 		f.Years += in.yearsOf(t)
 	}
-	f.Wearers, f.Stopped = few(wearers), few(stopped)
+	f.Wearers, f.Stopped = in.few(wearers), in.few(stopped)
 	f.Wear, f.AllCare, f.Recalls = total(wear), total(all), total(recalls)
 	f.Continuing = continuing(in)
 	opened := slices.DeleteFunc(slices.Clone(in.Alerts), func(a review.AlertFact) bool {
 		d := civil.DateOf(a.Opened)
 		return d.Before(in.From) || d.After(in.To)
 	})
-	f.Alerts, f.Rung = alertLoad(opened, f.Years), rungAtNight(in.Alerts, in.From, in.To)
+	f.Alerts, f.Rung = in.alertLoad(opened, f.Years), rungAtNight(in.Alerts, in.From, in.To)
 	began := slices.DeleteFunc(slices.Clone(in.Adverse), func(e course.AdverseFact) bool { return e.Began.Before(in.From) || e.Began.After(in.To) })
-	f.Events = eventRate(opened, began, f.Years)
-	f.Adverse = adverseRows(began, f.Years)
+	closed := closedOnly(opened, began)
+	f.Events = in.eventRate(closed+len(began), f.Years)
+	f.Adverse = in.adverseRows(began, closed, f.Years)
 	return f
 }
 
@@ -58,12 +58,13 @@ func published() []string {
 	}
 }
 
-// few hides a count below five, but says when there is none.
-func few(n int) Few {
+// few hides a count below five from who may not read the records, but says when
+// there is none.
+func (in *Input) few(n int) Few {
 	switch {
 	case n == 0:
 		return Few{Text: "none"}
-	case n < 5:
+	case n < 5 && !in.Whole:
 		return Few{Text: "fewer than 5", Small: true}
 	}
 	return Few{N: n, Text: strconv.Itoa(n)}
@@ -130,7 +131,7 @@ func monthsBetween(a, b civil.Date) float64 { return float64(b.DaysSince(a)) / d
 
 // alertLoad is the load of each level, and how soon somebody acknowledged, spoke to
 // the family and decided.
-func alertLoad(alerts []review.AlertFact, years float64) []LoadRow {
+func (in *Input) alertLoad(alerts []review.AlertFact, years float64) []LoadRow {
 	var out []LoadRow
 	for _, level := range []string{"emergency", "urgent", "routine", "note"} {
 		row := LoadRow{Level: level}
@@ -153,7 +154,7 @@ func alertLoad(alerts []review.AlertFact, years float64) []LoadRow {
 			after(&call, a, a.CalledAt)
 			after(&decision, a, a.Decided())
 		}
-		row.Opened, row.Unacknowledged = few(opened), few(open)
+		row.Opened, row.Unacknowledged = in.few(opened), in.few(open)
 		if years > 0 && !row.Opened.Small {
 			rate := 100 * float64(opened) / years
 			row.PerHundredYear = &rate
@@ -164,22 +165,21 @@ func alertLoad(alerts []review.AlertFact, years float64) []LoadRow {
 	return out
 }
 
-// eventRate counts the alerts closed with an outcome that is an adverse event, and
-// the events written down that came by none of them.
-func eventRate(alerts []review.AlertFact, written []course.AdverseFact, years float64) EventRate {
-	n, counted := 0, map[care.AlertID]bool{}
+// closedOnly counts the alerts closed with an outcome that is an adverse event, of
+// which none was written down.
+func closedOnly(alerts []review.AlertFact, written []course.AdverseFact) (n int) {
 	for _, a := range alerts {
-		if o, ok := episode.OutcomeOf(a.Outcome); ok && o.Event {
-			n++
-			counted[a.ID] = true
-		}
-	}
-	for _, e := range written {
-		if e.Alert == "" || !counted[e.Alert] {
+		o, ok := episode.OutcomeOf(a.Outcome)
+		if ok && o.Event && !slices.ContainsFunc(written, func(e course.AdverseFact) bool { return e.Alert != "" && e.Alert == a.ID }) {
 			n++
 		}
 	}
-	e := EventRate{Events: few(n), Years: years,
+	return n
+}
+
+// eventRate is the rate of n adverse events.
+func (in *Input) eventRate(n int, years float64) EventRate {
+	e := EventRate{Events: in.few(n), Years: years,
 		Published: "Infection of the cornea in published series: about 5 to 14 per 10,000 wearer-years (Bullimore 2013, 2021; a Japanese four-hospital study). Events here are every outcome the practice closed as treated, referred, infiltrate or infection, and every event it wrote down without an alert, so they are more."}
 	shown := n
 	if e.Events.Small {

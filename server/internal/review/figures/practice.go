@@ -1,6 +1,6 @@
 // Package figures adds up a practice: continued wear, care, recalls, the load of
-// alerts, adverse events. It is pure. Counts below five are hidden, so that no
-// family can be recognised.
+// alerts, adverse events. It is pure. Counts below five are hidden from who may not
+// read the records themselves, so that no family can be recognised.
 package figures
 
 import (
@@ -15,6 +15,7 @@ import (
 type Input struct {
 	From, To civil.Date // both included
 	Today    civil.Date
+	Whole    bool // who reads them may read every record: no count is hidden
 	Wearers  []review.Tally
 	Alerts   []review.AlertFact   // those opened outside the range are left out
 	Adverse  []course.AdverseFact // those that began outside the range are left out
@@ -40,8 +41,8 @@ type PracticeFigures struct {
 	Notes      []string      `json:"notes"`   // what the figures do not say
 }
 
-// Few is a count that is not shown below five, so that no family can be
-// recognised.
+// Few is a count that is not shown below five unless [Input.Whole], so that no family
+// can be recognised.
 type Few struct {
 	N     int    `json:"n"` // 0 when Text says "fewer than 5"
 	Text  string `json:"text"`

@@ -186,7 +186,7 @@ func (c *call) practice() error {
 		if to.Before(from) {
 			return care.Refuse("bad-range", "to", "want a last date that is not before the first")
 		}
-		in := figures.Input{From: from, To: to, Today: today}
+		in := figures.Input{From: from, To: to, Today: today, Whole: c.Caller.Person.Role != care.Administrator}
 		var all []care.Wearer
 		if err := tx.Register().AllWearers(func(w care.Wearer) bool { all = append(all, w); return true }); err != nil {
 			return err
