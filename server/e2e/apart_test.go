@@ -122,7 +122,7 @@ func TestOnlyTheFreeLensIsCleaned(t *testing.T) {
 	tab := phoneAt(t, bedtime)
 	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent#/child"), ready(), chromedp.WaitVisible(sel("wear-in")), tap("wrong"), tap("now-pain"), chromedp.WaitVisible(sel("advice")), sent())
 	freesOne(t, c, a, id, "right", "2026-03-24", false)
-	run(t, tab, chromedp.Reload(), tap("home"), tap("open-child"), seeIn("main", "Left eye: Keep the lenses in their case"), becomes(`!/cleaned|Clean and store/.test(document.querySelector('main').innerText)`))
+	run(t, tab, chromedp.Reload(), tap("home"), tap("open-child"), seeIn("main", "Left eye: Keep the lens in its case"), becomes(`!/cleaned|Clean and store/.test(document.querySelector('main').innerText)`))
 	shot(t, tab, "one-lens-evening")
 	run(t, tab, tap("wear-in"), tap("confirm"), sent())
 	morning := bedtime.Add(9*time.Hour + 40*time.Minute) // 07:00

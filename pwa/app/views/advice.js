@@ -4,8 +4,10 @@ import { wallAt } from '../../../schedule/civil/civil.js';
 import { h, useEffect } from '../../ui/dom.js';
 import { delay, levelRank } from '../../../alerts/evaluate.js';
 import { Card, Level, LinkButton, Notice } from '../../ui/parts.js';
-import { delivery, eyeSteps, foremost, gravest, written } from '../model/report.js';
+import { stopped } from '../model/day.js';
+import { delivery, eyeSteps, foremost, gravest, outcome, written } from '../model/report.js';
 import { EYES } from '../model/wear.js';
+import { sceneOf } from '../app.js';
 import { link } from '../route.js';
 import { Calls } from './calls.js';
 import { Answers, Because, Rinse } from './later.js';
@@ -52,6 +54,9 @@ export function Advice({ app, arg }) {
         .map(text => ({ text, test: '' }))
     : heads(of, all, log, out);
   const go = out.actions.includes('go-now');
+  // Nobody is told to answer again what this check has just answered.
+  const answered = lead.id !== r.entry.id && !outcome(r.entry).unsure;
+  const actions = out.actions.filter(a => a !== 'unsure' || !answered);
   const calls = h(Calls, { s, level: severe ? shown : '', go });
   const since = h(Since, { app, e: lead, out }); // where the order is to go, below whom to phone
   return h(
@@ -76,7 +81,9 @@ export function Advice({ app, arg }) {
           h(
             'p',
             { 'data-test': 'advice-earlier' },
-            t('advice.earlier', { time: s.words.moment(logged?.at ?? written(lead), s.zone) }),
+            t(stopped(sceneOf(of)) ? 'advice.earlier' : 'advice.earlier-rest', {
+              time: s.words.moment(logged?.at ?? written(lead), s.zone),
+            }),
           ),
         out.actions[0] === 'rinse-eye' && h(Rinse, { app, id: lead.id }),
         !logged && !go && since,
@@ -92,7 +99,7 @@ export function Advice({ app, arg }) {
         h(
           'ol',
           { class: 'do' },
-          out.actions.map(a => h('li', { key: a, 'data-test': `do-${a}` }, h('span', null, med(`action.${a}`)))),
+          actions.map(a => h('li', { key: a, 'data-test': `do-${a}` }, h('span', null, med(`action.${a}`)))),
         ),
       ),
     !severe && calls,

@@ -33,6 +33,7 @@ export function Against({ app, eyes, night, onYes, onNo, busy }) {
   const wear = wearNow(s);
   const held = eyesOf(eyes).flatMap(eye => wear[eye].causes);
   const { gone } = sceneOf(s);
+  const one = eyesOf(eyes).length === 1 ? '-one' : '';
   return h(
     'div',
     { class: 'notice alarm', role: 'status', 'data-test': 'wear-against' },
@@ -42,13 +43,13 @@ export function Against({ app, eyes, night, onYes, onNo, busy }) {
       h('p', null, h('strong', null, t(held[0] ? 'against.title' : 'wear.rest'))),
       held[0] && h('p', null, why(s, held[0])),
       bars(s, eyes, night).map(text => h('p', { key: text }, text)),
-      !gone && h('p', null, t('against.ask')),
+      !gone && h('p', null, t(`against.ask${one}`)),
       !gone &&
         h(
           'div',
           { class: 'row' },
           h(Button, { kind: 'main', onPress: onNo, test: 'against-no' }, t('no')),
-          h(Button, { onPress: onYes, disabled: busy, test: 'confirm' }, t('against.yes')),
+          h(Button, { onPress: onYes, disabled: busy, test: 'confirm' }, t(`against.yes${one}`)),
         ),
     ),
   );

@@ -3,11 +3,12 @@
 // rules; the everyday ones are ours.
 import { h, useEffect, useState } from '../../ui/dom.js';
 import { Button, Card, LinkButton, Notice } from '../../ui/parts.js';
-import { chooses, wearerOf } from '../app.js';
+import { about, chooses, lostOf, wearerOf } from '../app.js';
 import { cardArt } from '../draw-cards.js';
 import { Calls } from './calls.js';
 import { go, link } from '../route.js';
 import { ENGLISH, loadCards } from '../text/cards.js';
+import { standing } from './wear.js';
 
 /** @import { ViewProps } from '../frame.js' */
 /** @import { HelpCard } from '../text/cards.js' */
@@ -81,6 +82,24 @@ function Review({ app }) {
   return reviewed ? null : h(Notice, { kind: 'urgent', test: 'review' }, t('more.review'));
 }
 
+/** Above how lenses go in: of which child none may. @param {{app: App}} props */
+function Held({ app }) {
+  const s = app.state;
+  const lines = (s.family?.wearers ?? []).flatMap(w => {
+    const of = about(app, w.id).state;
+    const text = standing(of) || (lostOf(of).length ? s.words.t('wear.rest') : '');
+    return text ? [w.name + s.words.t('mark.colon') + text] : [];
+  });
+  return (
+    lines.length > 0 &&
+    h(
+      Notice,
+      { kind: 'alarm', test: 'help-held' },
+      lines.map(text => h('p', { key: text }, h('strong', null, text))),
+    )
+  );
+}
+
 /** @param {{app: App, card: HelpCard}} props */
 function One({ app, card }) {
   const { t } = app.state.words;
@@ -94,6 +113,7 @@ function One({ app, card }) {
     h('div', null, h(LinkButton, { href: link('help'), kind: 'plain' }, t('nav.back'))),
     h('h1', own, card.title),
     h(Review, { app }),
+    card.id.startsWith('insertion') && h(Held, { app }),
     h('div', { class: 'figure' }, drawing(card.art ?? card.id)),
     h(
       Card,

@@ -461,7 +461,7 @@ export function Wear({ app, setOpen }) {
     unsure && !first && h('p', null, h('strong', null, s.words.med('level.unsure.told'))),
     (stop || unsure) && h(Calls, { s, level: unsure ? soonest(s, list) : phone.level, go: first?.go }),
     leads && h('p', { 'data-test': 'wear-lead' }, leads),
-    open.length > 0 && !over(s) && h('p', null, which + t('wear.keep')), // a lens that goes in again is cleaned
+    open.length > 0 && !over(s) && h('p', null, which + t(which ? 'wear.keep-one' : 'wear.keep')), // a lens that goes in again is cleaned
     h(
       'div',
       { class: 'stack' },

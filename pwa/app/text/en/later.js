@@ -616,6 +616,8 @@ export const enLater = {
   'against.title': 'Not released by your clinic.',
   'against.ask': 'Are they in?',
   'against.yes': 'Yes, they are in',
+  'against.ask-one': 'Is it in?',
+  'against.yes-one': 'Yes, it is in',
   'bar.plan': 'Your plan has no lens for this eye now: {eye}.',
   'bar.uncared':
     'no cleaning is logged since the lens was last worn, {night}. Disinfect it in full first, and never shorten the soak. If that was done, log it first.',

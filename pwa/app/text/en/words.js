@@ -146,6 +146,7 @@ export const en = {
   'advice.doing': 'Do this, in this order',
   'advice.past': 'Your clinic has decided: do what it said. If it gets worse, phone.',
   'advice.earlier': 'From the report of {time}. It stays so until the clinic has decided.',
+  'advice.earlier-rest': 'From the report of {time}. It holds for tonight.',
   'delivery.title': 'Does the clinic have this?',
   'delivery.phone': 'The clinic does not have this yet – call.',
   'delivery.cut': 'This phone does not hear from the clinic any more. It may not have this – call.',
@@ -250,6 +251,8 @@ export const en = {
   'wear.rest.lead': 'Do the eye check again before the next night.',
   'wear.keep':
     'Keep the lenses in their case as they are: do not clean them, throw nothing away. Bring lenses, case and bottles.',
+  'wear.keep-one':
+    'Keep the lens in its case as it is: do not clean it, throw nothing away. Bring lens, case and bottles.',
   'wear.how-now': 'How is it now?',
   'wear.check': 'Check the eye',
   'wear.thanks': 'Thank you for saying so.',

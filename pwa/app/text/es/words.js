@@ -358,6 +358,7 @@ export const words = {
   'advice.then': 'Lo que decía entonces esta página',
   'advice.past': 'Su clínica ha decidido: haga lo que le dijo. Si empeora, llame.',
   'advice.earlier': 'Del informe de {time}. Sigue así hasta que la clínica decida.',
+  'advice.earlier-rest': 'Del informe de {time}. Vale para esta noche.',
   'delivery.title': '¿Lo tiene la clínica?',
   'delivery.phone': 'La clínica aún no lo tiene: llame.',
   'delivery.cut': 'Este teléfono ya no recibe nada de la clínica y no se sabe si la clínica lo tiene: llame.',
@@ -1080,12 +1081,16 @@ export const words = {
   'wear.rest.lead': 'Repita la revisión del ojo antes de la próxima noche.',
   'wear.keep':
     'Guarde las lentes de contacto en su estuche tal como están: no las limpie ni tire nada. Traiga lentes de contacto, estuche y frascos.',
+  'wear.keep-one':
+    'Guarde la lente de contacto en su estuche tal como está: no la limpie ni tire nada. Traiga lente de contacto, estuche y frascos.',
   'wear.how-now': '¿Cómo está ahora?',
   'wear.check': 'Revisar el ojo',
   'wear.say': '¿Hay lentes de contacto puestas? Dígalo',
   'against.title': 'Su clínica no lo ha autorizado.',
   'against.ask': '¿Están puestas?',
   'against.yes': 'Sí, están puestas',
+  'against.ask-one': '¿Está puesta?',
+  'against.yes-one': 'Sí, está puesta',
   'bar.plan': 'Ahora su plan no incluye lente para este ojo: {eye}.',
   'bar.uncared':
     'no consta ninguna limpieza desde que se usó la lente por última vez, {night}. Desinféctela antes por completo y nunca acorte el remojo. Si ya se hizo, anótelo primero.',
