@@ -1,7 +1,7 @@
 // What a form asks of the wear state before it saves, what a morning tells the eye
 // check, and which lens is still in when one was said to be stuck and the lenses to be
 // out. Fetched with the forms, after the start.
-import { instantInNight, wallAt } from '../../../schedule/civil/civil.js';
+import { instantInNight, NIGHT_STARTS, wallAt } from '../../../schedule/civil/civil.js';
 import { h, useEffect, useRef, useState } from '../../ui/dom.js';
 import { Button, Choices, LinkButton } from '../../ui/parts.js';
 import { holdsBack, lostOf, mine, sceneOf, tonight, wearerOf, wearNow } from '../app.js';
@@ -78,7 +78,7 @@ function bars(s, eyes, night) {
     ...said(s, eyesOf(eyes), night),
     soaking ? soakLead(s, wait) : '',
     ...(night === tonight(s) ? uncleaned(s, eyesOf(eyes)) : []),
-    ...conditionsOf(s)
+    ...(wallAt(s.now, s.zone).clock >= NIGHT_STARTS ? conditionsOf(s) : []) // of the morning after nobody is asked for it
       .filter(c => c.what !== 'hours' && (c.what === 'new-case' || ['both', c.eye].includes(eyes) || c.eye === 'both'))
       .map(c => conditionWords(s, c)),
     lost.length ? t(`lost.${lost.length === 2 ? 'both' : lost[0].eye}`) : '',

@@ -82,13 +82,14 @@ function Review({ app }) {
   return reviewed ? null : h(Notice, { kind: 'urgent', test: 'review' }, t('more.review'));
 }
 
-/** Above how lenses go in: of which child none may. @param {{app: App}} props */
+/** Above how lenses go in: of which child none may, where the page is not headed with it already. @param {{app: App}} props */
 function Held({ app }) {
   const s = app.state;
   const lines = (s.family?.wearers ?? []).flatMap(w => {
     const of = about(app, w.id).state;
-    const text = standing(of) || (lostOf(of).length ? s.words.t('wear.rest') : '');
-    return text ? [w.name + s.words.t('mark.colon') + text] : [];
+    const held = standing(of);
+    const text = held || (lostOf(of).length ? s.words.t('wear.rest') : '');
+    return text && !(held && w.id === s.wearer) ? [w.name + s.words.t('mark.colon') + text] : [];
   });
   return (
     lines.length > 0 &&

@@ -116,7 +116,7 @@ export function Child({ app }) {
       { class: 'stack', key: 'now' },
       severe && h(Record, { app }),
       !held && end,
-      whole && heard(app.state) && h(Conditions, { app, key: 'conditions' }),
+      whole && !held && heard(app.state) && h(Conditions, { app, key: 'conditions' }),
       whole && !severe && !held && h(Lost, { app }), // never above what may hurt an eye
       open && (held || (main.urgent && standing(app.state))) && h(Above, { app, key: 'above' }),
       whole &&
@@ -158,12 +158,14 @@ export function Child({ app }) {
                   key: 'calls',
                 }),
               ],
+            main.urgent && h(Further, { app, task: main, key: 'further' }),
           ],
       open &&
         first &&
         h(Calls, { s: app.state, level: soonest(app.state, causes(app.state)), go: first.go, key: 'go' }),
       held && end,
       whole && held && besideLost(scene) && h(Lost, { app, beside: true }),
+      whole && held && heard(app.state) && h(Conditions, { app, key: 'conditions' }),
       whole && heard(app.state) && h(Said, { app }),
       whole && !severe && !held && h(Record, { app }),
       whole &&
@@ -321,7 +323,6 @@ export function lead(app, task) {
 function Actions({ app, task, setOpen }) {
   const { t } = app.state.words;
   const usual = usualOf(app, task);
-  const first = told(app.state, true);
   if (task.kind === 'look') return h(Look, { app, night: task.night, onNot: () => setOpen('morning') });
   if (task.kind === 'evening')
     return h(LinkButton, { href: link('evening'), kind: 'main', big: true, test: 'evening' }, t('now.evening.button'));
@@ -353,18 +354,27 @@ function Actions({ app, task, setOpen }) {
       h(Button, { wide: true, test: 'still-in', onPress: () => setOpen('still') }, t('still.button')),
     task.kind === 'in' || task.kind === 'missed'
       ? h(Button, { kind: 'plain', test: 'not-worn', onPress: () => setOpen('not') }, t('not.button'))
-      : h(LinkButton, { href: link('night', task.night), kind: 'plain' }, t('now.other')),
-    task.urgent &&
-      first &&
+      : !task.urgent && h(LinkButton, { href: link('night', task.night), kind: 'plain' }, t('now.other')),
+  );
+}
+
+/** What stands below whom to phone while a lens is to come out. @param {{app: App, task: Task}} props */
+function Further({ app, task }) {
+  const { t } = app.state.words;
+  const first = told(app.state, true);
+  return h(
+    'div',
+    { class: 'stack' },
+    first &&
       (first.id
         ? h(LinkButton, { href: link('advice', first.id), wide: true, test: 'wear-advice' }, t('now.hold.see'))
         : h(ToDo, { app, first })),
-    task.urgent &&
-      h(
-        LinkButton,
-        { href: link('check'), wide: true, test: 'wear-check' },
-        t(stopped(sceneOf(app.state)) ? 'wear.how-now' : 'wear.check'),
-      ),
+    h(
+      LinkButton,
+      { href: link('check'), wide: true, test: 'wear-check' },
+      t(stopped(sceneOf(app.state)) ? 'wear.how-now' : 'wear.check'),
+    ),
+    h(LinkButton, { href: link('night', task.night), kind: 'plain' }, t('now.other')),
   );
 }
 

@@ -435,6 +435,12 @@ export function Wear({ app, setOpen }) {
   const evening = wallAt(s.now, s.zone).clock >= '12:00';
   const of = stop ? open : EYES.filter(eye => wear[eye].state !== 'none');
   const which = of.length === 1 ? t(CAPITAL[of[0]]) + t('mark.colon') : '';
+  const check = (/** @type {boolean} */ main) =>
+    h(
+      LinkButton,
+      { href: link('check'), kind: main ? 'main' : '', wide: true, test: 'wear-check' },
+      t(main ? 'wear.check' : 'wear.how-now'),
+    );
   const leads = of.length > 0 && which + t(stop ? 'wear.stop.lead' : due ? 'wear.check.lead' : 'wear.rest.lead');
   return h(
     'section',
@@ -458,6 +464,7 @@ export function Wear({ app, setOpen }) {
         )
       : null,
     h(Why, { s }),
+    stop && due && check(true),
     unsure && !first && h('p', null, h('strong', null, s.words.med('level.unsure.told'))),
     (stop || unsure) && h(Calls, { s, level: unsure ? soonest(s, list) : phone.level, go: first?.go }),
     leads && h('p', { 'data-test': 'wear-lead' }, leads),
@@ -465,11 +472,7 @@ export function Wear({ app, setOpen }) {
     h(
       'div',
       { class: 'stack' },
-      h(
-        LinkButton,
-        { href: link('check'), kind: stop && !due ? '' : 'main', wide: true, test: 'wear-check' },
-        t(stop && !due ? 'wear.how-now' : 'wear.check'),
-      ),
+      !(stop && due) && check(!stop),
       evening &&
         !logged &&
         h(
