@@ -783,7 +783,7 @@ export const rows = {
   'Save as the next version': 'Guardar como la siguiente versión',
   '{date} to {date2}': '{date} a {date2}',
   '{name}, printed {date}. Counts of the whole practice: where there are few, a family may be recognised.':
-    '{name}, impreso el {date}. Recuentos de toda la consulta: donde son pocos, podría reconocerse a una familia.',
+    '{name}, impreso el {date}. Recuentos de toda la clínica: donde son pocos, podría reconocerse a una familia.',
   'Nights as CSV': 'Noches en CSV',
   'What each column means': 'Qué significa cada columna',
   From: 'Desde',

@@ -251,7 +251,7 @@ function Adverse({ rows }) {
           h('th', { scope: 'row' }, tr(r.title)),
           h('td', { 'data-is': head[1] }, heard(r.events.text)),
           h('td', { 'data-is': head[2] }, heard(r.serious.text)),
-          h('td', { 'data-is': head[3] }, whole(r.per_10000)),
+          h('td', { 'data-is': head[3] }, r.per_10000 === null ? '–' : whole(r.per_10000)),
           h('td', { 'data-is': head[4] }, limits(r)),
         ),
       ),
@@ -263,8 +263,8 @@ function Adverse({ rows }) {
 function limits(r) {
   if (r.high === null) return '–';
   return r.low === null
-    ? tr('below {high}', { high: whole(r.high) })
-    : tr('{low} to {high}', { low: whole(r.low), high: whole(r.high) });
+    ? tr('below {high}', { high: whole(r.high ?? 0) })
+    : tr('{low} to {high}', { low: whole(r.low), high: whole(r.high ?? 0) });
 }
 
 /** Fewer wearer-years than this cannot tell: none at all in 1,000 leaves an exact upper limit of 37 per 10,000, above the published 5 to 14. */
