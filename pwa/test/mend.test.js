@@ -4,6 +4,7 @@ import assert from 'node:assert/strict';
 import { test } from 'node:test';
 import { instantAt } from '../../schedule/civil/civil.js';
 import { supplyDoubt } from '../app/model/begun.js';
+import { apart, closes } from '../app/model/closing.js';
 import { fold } from '../app/model/fold.js';
 import { forms } from '../app/model/entry.js';
 import { corrects, moves, settle, taken } from '../app/model/mend.js';
@@ -514,4 +515,29 @@ test('cleaning said twice by one person: the later stands, the earlier is histor
   const rinsed = e('p1', 'care', { rub: true, rinse: 'solution' });
   assert.deepEqual(of(rinsed, tap), [rinsed.id, tap.id]);
   assert.deepEqual(of(tap, rinsed), [tap.id]);
+});
+
+test('a case closed in the afternoon belongs to the cleaning it was written with', () => {
+  const at = (/** @type {string} */ night, /** @type {number} */ dseq, /** @type {Record<string, any>} */ body) => ({
+    ...e('p1', 'care', body),
+    night,
+    dseq,
+    device: 'd1',
+  });
+  const cleaned = at('2026-03-10', 7, { rub: true });
+  const closed = at('2026-03-11', 8, { closed_at: '15:10' });
+  assert.ok(closes(closed, cleaned));
+  // The next thing written, another night, another phone, or a cleaning of its own: no.
+  assert.ok(!closes({ ...closed, dseq: 9 }, cleaned));
+  assert.ok(!closes({ ...closed, night: '2026-03-12' }, cleaned));
+  assert.ok(!closes({ ...closed, device: 'd2' }, cleaned));
+  assert.ok(!closes(at('2026-03-11', 8, { closed_at: '15:10', rub: true }), cleaned));
+  assert.deepEqual(apart(closed, { rub: true, closed_at: '14:30' }, true), [
+    { body: { rub: true } },
+    { night: '2026-03-11', body: { closed_at: '14:30' }, closes: true },
+  ]);
+  assert.deepEqual(apart(closed, { rub: true, closed_at: '07:10' }, false), [
+    { body: { rub: true, closed_at: '07:10' } },
+  ]);
+  assert.deepEqual(apart(closed, { rub: true }, false), [{ body: { rub: true } }]);
 });

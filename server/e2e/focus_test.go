@@ -57,7 +57,7 @@ func TestFocusFollowsEachAction(t *testing.T) {
 		r.do(`[...document.querySelectorAll('` + css("care-usual") + `')].find((b) => b.offsetParent && (b.focus(), b.click(), true))`)
 		r.visible(css("confirm"))
 		onHeading("the tap on what can be logged at any time")
-		r.until(`document.activeElement.textContent === 'All cleaned and stored' && !!document.activeElement.closest('details')`)
+		r.until(`document.activeElement.textContent === 'Cleaned and stored' && !!document.activeElement.closest('details')`)
 		r.do(`location.hash = '#/night/2026-03-23'`)
 		r.use("add-note")
 		r.visible("#note-text")

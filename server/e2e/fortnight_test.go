@@ -83,7 +83,7 @@ func TestAFirstTimeParent(t *testing.T) {
 	if got := string(lastBy(t, a, "W-9100", care.Morning).Body); !strings.Contains(got, `"moved":"freely"`) {
 		t.Errorf("the morning is %s", got)
 	}
-	run(t, tab, tap("care-usual"), tap("trouble-no"), tap("confirm"), chromedp.WaitNotPresent(sel("confirm")), sent())
+	run(t, tab, tap("care-usual"), tap("care-all"), tap("trouble-no"), tap("confirm"), chromedp.WaitNotPresent(sel("confirm")), sent())
 
 	evening := bedtime.Add(21*time.Hour + 45*time.Minute) // 19:05 of the next day
 	a.clock.Set(evening)

@@ -7,6 +7,8 @@ import (
 	"time"
 
 	"github.com/chromedp/chromedp"
+
+	"nightkeep/server/internal/care"
 )
 
 // The soak is counted from the instant at which the case was closed, as logged:
@@ -28,7 +30,7 @@ func TestSoakOutlivesARestartAndAFlight(t *testing.T) {
 		t.Fatal(err)
 	}
 	// Cleaned late, for the night that ended: closed at 20:00.
-	run(t, tab, tap("anytime"), tap("care-usual"), tap("closed-change"), awaited(closedAt("20:00")), seeIn("main", "Case closed at 20:00"), tap("confirm"), see("unsent", "2 only on this phone"))
+	run(t, tab, tap("anytime"), tap("care-usual"), tap("care-all"), tap("closed-change"), awaited(closedAt("20:00")), seeIn("main", "Case closed at 20:00"), tap("trouble-no"), tap("confirm"), see("unsent", "2 only on this phone"))
 	late := time.Date(2026, 3, 24, 21, 30, 0, 0, time.UTC)
 	at(t, tab, late)
 	run(t, tab, chromedp.Reload(), see("soaking", "Wed 25 Mar, 02:00"), see("soaking", "Never shorten the soak"), chromedp.WaitVisible(sel("soak-skip")))
@@ -65,13 +67,38 @@ func TestSoakOfTheMorningEndsSixHoursLater(t *testing.T) {
 		return day.Add(time.Duration(hour)*time.Hour + time.Duration(minute)*time.Minute)
 	}
 	at(t, tab, clock(7, 30))
-	run(t, tab, chromedp.Reload(), tap("wear-out"), tap("confirm"), tap("care-usual"), tap("closed-change"), awaited(closedAt("07:30")), seeIn("main", "Case closed at 07:30"), tap("confirm"))
+	run(t, tab, chromedp.Reload(), tap("wear-out"), tap("confirm"), tap("care-usual"), tap("care-all"), tap("closed-change"), awaited(closedAt("07:30")), seeIn("main", "Case closed at 07:30"), tap("trouble-no"), tap("confirm"))
 	run(t, tab, chromedp.WaitNotPresent(sel("confirm"))) // the panel stays until it is saved
 	at(t, tab, clock(13, 29))
 	run(t, tab, chromedp.Reload(), tap("anytime"), seeIn("main", "must soak until Wed 25 Mar, 13:30. Never shorten the soak."), chromedp.WaitNotPresent(sel("wear-in")))
 	shot(t, tab, "soak-until-half-past-one")
 	at(t, tab, clock(13, 30))
 	run(t, tab, chromedp.Reload(), tap("anytime"), chromedp.WaitVisible(sel("wear-in")))
+	sound(t, tab)
+}
+
+// Nothing of a cleaning is ticked before somebody ticks it, and it is saved with a word on
+// water. What is logged in the afternoon for the night that ended is two entries, of two
+// nights, and one line: it is mended and taken back as one.
+func TestACleaningIsTickedByWhoDidIt(t *testing.T) {
+	t.Parallel()
+	afternoon := time.Date(2026, 3, 24, 15, 10, 0, 0, time.UTC)
+	a := demoAt(t, afternoon)
+	tab := phoneAt(t, afternoon)
+	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent#/child"), ready(), tap("anytime"), tap("care-usual"), chromedp.WaitVisible(sel("care-all")),
+		becomes(`!document.querySelector('main input:checked, main .choices [aria-pressed="true"]')`), tap("confirm"), seeIn("main", "Please tick what was done."))
+	shot(t, tab, "care-1-asked")
+	run(t, tab, tap("care-all"), seeIn("main", "Case closed at 15:10"), becomes(`document.querySelectorAll('main input:checked').length === 7`), tap("confirm"), seeIn("main", "Please answer, and if yes say which."),
+		tap("trouble-yes"), tap("confirm"), seeIn("main", "Please answer, and if yes say which."))
+	shot(t, tab, "care-2-water")
+	run(t, tab, tap("trouble-unknown"), tap("confirm"), see("logged", "Case closed at 15:10"), becomes(`document.querySelectorAll('[data-test=logged] [data-test=back-care]').length === 1`), sent())
+	shot(t, tab, "care-3-line")
+	if got := lastBy(t, a, "W-0012", care.Care); strings.Contains(string(got.Body), "tap_water") {
+		t.Errorf("nobody knows of water, and it is written %s", got.Body)
+	}
+	run(t, tab, tap("edit-care"), tap("closed-change"), awaited(closedAt("14:30")), tap("trouble-no"), tap("confirm"), see("logged", "Case closed at 14:30"), toHash("/child"), see("logged", "Case closed at 14:30"),
+		becomes(`document.querySelectorAll('[data-test=logged] [data-test=back-care]').length === 1`))
+	run(t, tab, tap("back-care"), becomes(`!document.querySelector('[data-test=logged] [data-test=back-care]')`), sent())
 	sound(t, tab)
 }
 

@@ -221,7 +221,7 @@ func TestParentTicksOffTheNight(t *testing.T) {
 		w.shot("parent-3-look")
 		w.tap("look-fine")
 		w.see("unsent", "2 only on this phone")
-		w.tap("care-usual", "confirm")
+		w.tap("care-usual", "care-all", "trouble-no", "confirm")
 		w.see("unsent", "3 only on this phone")
 		w.shot("parent-4-unsent")
 		a.clock.Set(morning)

@@ -212,7 +212,7 @@ func (tr *tour) morning() {
 	run(tr.t, tr.tab, chromedp.WaitVisible(sel("now-care")))
 	tr.tap("care-usual")
 	tr.see("panel-care", css("confirm"))
-	tr.tap("trouble-yes")
+	tr.tap("care-all", "trouble-yes")
 	tr.see("panel-care-different", css("tap_water"))
 	tr.tap("tap_water", "confirm")
 	tr.see("home-done", ".now.calm")

@@ -7,4 +7,4 @@ export const asking = (question, lack) =>
   lack ? [question, h('span', { class: 'entry-fault', role: 'alert', style: { display: 'block' } }, lack)] : question;
 
 /** Leads to its first answer, once it has said so. */
-export const goToLack = () => goOn(document.activeElement, 'fieldset:has(legend .entry-fault) .choice');
+export const goToLack = () => goOn(document.activeElement, 'fieldset:has(legend .entry-fault) :is(.choice, input)');

@@ -9,6 +9,7 @@ import { corrects, moves, taken } from '../model/mend.js';
 import { go, link } from '../route.js';
 import { Evening } from './evening.js';
 import { Gone } from './gone.js';
+import { closingOf } from './logged.js';
 import { Note } from './night.js';
 import { Supplies } from './supplies.js';
 import { Usual } from './usual.js';
@@ -88,7 +89,7 @@ export function Edit({ app, arg }) {
       null,
       e.kind === 'note'
         ? h(Note, { app, night: e.night, edit: e, moving, onDone })
-        : h(Usual, { app, kind: FORMS[e.kind], night: e.night, edit: e, moving, onDone }),
+        : h(Usual, { app, kind: FORMS[e.kind], night: e.night, edit: e, closing: closingOf(app, e), moving, onDone }),
     ),
   );
 }

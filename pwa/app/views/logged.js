@@ -5,6 +5,8 @@ import { Button, Card, LinkButton, Notice } from '../../ui/parts.js';
 import { nameOf } from '../app.js';
 import { addTrial, HOME_TEST, LEAST_TRIALS, linesLess, newAcuity, verdict } from '../model/acuity.js';
 import { draftOf } from '../model/check-again.js';
+import { closes } from '../model/closing.js';
+import { forms } from '../model/entry.js';
 import { written } from '../model/report.js';
 import { standing } from '../model/standing.js';
 import { go, link } from '../route.js';
@@ -22,8 +24,10 @@ export function Logged({ app, night, title }) {
   const n = s.nights.get(`${s.wearer}/${night}`);
   // On the first screen also what was written since noon of the night before: a cleaning belongs to its night.
   const noon = instantInNight(night, NIGHT_STARTS, s.zone);
-  const before = title ? [] : (s.nights.get(`${s.wearer}/${addDays(night, -1)}`)?.entries ?? []);
-  const entries = [...standing(before).filter(e => written(e) >= noon), ...standing(n?.entries ?? [])];
+  const of = (/** @type {string} */ d) => standing(s.nights.get(`${s.wearer}/${d}`)?.entries ?? []);
+  const before = title ? [] : of(addDays(night, -1)).filter(e => written(e) >= noon);
+  const alone = (/** @type {Entry} */ e) => !of(addDays(e.night, -1)).some(care => closes(e, care));
+  const entries = [...before, ...of(night)].filter(alone);
   const differ = !title && n && [...n.items.values()].some(i => i.differ);
   return h(
     Card,
@@ -117,8 +121,13 @@ function measured(
     .join(' ');
 }
 
+/** The closing of its case that was written with a cleaning. @param {App} app @param {Entry} e @returns {Entry|undefined} */
+export const closingOf = ({ state: s }, e) =>
+  s.nights.get(`${e.wearer}/${addDays(e.night, 1)}`)?.entries.find(x => closes(x, e));
+
 /** What was ticked. @param {App} app @param {Entry} e @returns {string} */
-function ticked(app, { kind, body }) {
+function ticked(app, e) {
+  const { kind, body } = e;
   const { t, clock } = app.state.words;
   if (kind === 'morning')
     return [
@@ -131,6 +140,7 @@ function ticked(app, { kind, body }) {
       .join(' · ');
   if (kind === 'acuity-run') return measured(app, body.trials ?? []);
   if (kind !== 'care') return '';
+  const closed = body.closed_at ?? closingOf(app, e)?.body.closed_at;
   return [
     ...['hand_wash', 'rub'].filter(k => body[k]).map(k => t(`care.${k}`)),
     body.rinse === 'solution'
@@ -139,7 +149,7 @@ function ticked(app, { kind, body }) {
     ...['case_emptied', 'case_wiped', 'case_dried', 'deposit_removal', 'tap_water', 'topping_off', 'water_contact']
       .filter(k => body[k])
       .map(k => t(`care.${k}`)),
-    body.closed_at && t('care.closed', { time: clock(body.closed_at) }),
+    closed && t('care.closed', { time: clock(closed) }),
   ]
     .filter(Boolean)
     .join(' · ');
@@ -159,6 +169,13 @@ function Line({ app, e }) {
     s.records.get(e.id)?.state === 'unsent' && h('span', { class: 'quiet small' }, ` (${t('night.unsent')})`),
     details && h('p', { class: 'quiet small' }, details),
   );
+}
+
+/** What was written by one tap goes by one. @param {App} app @param {Entry} e */
+function takeBack(app, e) {
+  const closing = closingOf(app, e);
+  if (!closing) return app.takeBack(e);
+  return app.undo([e, closing].flatMap(x => forms(x, id => app.state.records.get(id)?.entry)));
 }
 
 /** @param {{app: App, e: Entry}} props */
@@ -201,7 +218,7 @@ function Mend({ app, e }) {
       ),
     h(
       Button,
-      { kind: 'plain', label: `${t('remove')}: ${of}`, test: `back-${e.kind}`, onPress: () => void app.takeBack(e) },
+      { kind: 'plain', label: `${t('remove')}: ${of}`, test: `back-${e.kind}`, onPress: () => void takeBack(app, e) },
       t('remove'),
     ),
   );

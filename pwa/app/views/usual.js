@@ -8,8 +8,10 @@ import { Check } from '../../ui/more-parts.js';
 import { Button, Choices, Entry, Notice } from '../../ui/parts.js';
 import { planOn, sceneOf, about as whose, tonight, wearerOf } from '../app.js';
 import { nightSigns, storedBy } from '../model/record.js';
+import { written } from '../model/report.js';
 import { heldEyes, insertedAt, inSince, NO_PLAN, stopped, removedAt } from '../model/day.js';
 import { nightClosed, wasIll } from '../model/past.js';
+import { apart } from '../model/closing.js';
 import { bodyHere, corrects, taken } from '../model/mend.js';
 import { doubt } from '../model/plausible.js';
 import { stuckDrafts, whereDraft } from '../model/stuck.js';
@@ -36,11 +38,11 @@ import {
 
 /** @typedef {'in'|'out'|'care'|'missed'|'still'|'not'|'removal'|'morning'} UsualKind still: `missed`, put in and still in; removal and morning: the halves of `out`, to be edited */
 /** Another night or child that was chosen for the entry that is mended. @typedef {{wearer: string, night: string, write: (mended: {kind: string, body: Record<string, any>}) => Promise<LogEntry[]>}} Moving */
-/** @typedef {{app: App, kind: UsualKind, night: string, eyes?: string, edit?: LogEntry, moving?: Moving, onDone: () => void, asked?: LogEntry[], beside?: boolean, again?: boolean}} UsualProps edit: the entry that is mended; moving: to where it is to go; asked: the morning of which only the question where its lens is was left; beside: the screen has the numbers already; again: it asks by itself where a stuck lens is */
+/** @typedef {{app: App, kind: UsualKind, night: string, eyes?: string, edit?: LogEntry, closing?: LogEntry, moving?: Moving, onDone: () => void, asked?: LogEntry[], beside?: boolean, again?: boolean}} UsualProps edit: the entry that is mended; closing: of its case, written with it; moving: to where it is to go; asked: the morning of which only the question where its lens is was left; beside: the screen has the numbers already; again: it asks by itself where a stuck lens is */
 
 /** Values of the entry being made. @typedef {Record<string, any>} Values */
 
-/** The facts of a clean-and-store as usual; deposit removal is never assumed. */
+/** The steps of a clean-and-store: none is ticked before somebody ticks it. */
 const CARE = ['hand_wash', 'rub', 'case_emptied', 'case_wiped', 'case_dried'];
 const TROUBLE = ['tap_water', 'topping_off', 'water_contact'];
 const REASONS = [
@@ -62,6 +64,7 @@ export function Usual({
   night,
   eyes = 'both',
   edit,
+  closing,
   moving,
   onDone,
   asked: left = [],
@@ -76,8 +79,7 @@ export function Usual({
   const plan = planOn(there.state, to?.night ?? night) ?? NO_PLAN;
   const [v, set] = useState(() => {
     const worn = EYES.some(eye => inSince(sceneOf(s), eye) === night);
-    if (kind === 'care' && worn && !edit) return { closed_at: '' }; // nothing is cleaned yet
-    return edit ? filled(kind, edit, s.zone) : first(asks, night, eyes, plan, s.zone, worn);
+    return edit ? filled(kind, edit, s.zone, closing) : first(asks, night, eyes, plan, s.zone, worn);
   });
   const [open, setOpen] = useState('');
   const [fault, setFault] = useState('');
@@ -113,7 +115,8 @@ export function Usual({
     was: edit?.body.at,
     held: heldEyes(scene).length > 0,
   };
-  const found = doubt(kind, to ? { ...v, night: '' } : v, known);
+  const apartAt = closing && v.closed_at >= NIGHT_STARTS ? closing.night : '';
+  const found = doubt(kind, to ? { ...v, night: '' } : apartAt ? { ...v, night: apartAt } : v, known);
   const d = to && found?.offer?.change.night ? { ...found, offer: undefined } : found; // the night is chosen
   const only = kind === 'care' && !edit && stopped(scene) ? spared(scene) : undefined;
   // What is said to be fine while a report stops lenses is asked about: it lifts nothing.
@@ -188,19 +191,13 @@ export function Usual({
       const about = moving ?? { wearer: s.wearer, night: written };
       const of = () => whose(app, about.wearer);
       const drafts = edit
-        ? [
-            {
-              ...editDraft(kind, v, plan.care_system),
-              wearer: about.wearer,
-              night: about.night,
-              supersedes: corrects(edit, s.me?.person ?? ''),
-            },
-          ]
+        ? mendedDrafts(editDraft(kind, v, plan.care_system), edit, closing, about, s.me?.person ?? '')
         : [...also, ...draftsOf(saves, v, about, plan, wallAt(Date.now(), s.zone))];
       const burnt = peroxideShort(of(), about.night);
       const entries = moving
         ? await moving.write(editDraft(kind, v, plan.care_system))
         : await app.write(drafts, against ? 'wear.thanks' : moved ? 'edit.moved' : 'saved');
+      if (moving && closing) await app.undo([closing.id], ''); // it went with its cleaning
       const burns = !burnt && peroxideShort(of(), about.night);
       const leads = burns || (kind !== 'in' && (leadsToCheck(entries) || (worry && !looked(v))));
       if (leads && kind !== 'not')
@@ -232,7 +229,7 @@ export function Usual({
   return h(
     'div',
     { class: 'stack' },
-    kind === 'not' || kind === 'morning' || edit || (kind === 'out' && !v.at)
+    ['not', 'morning', 'care'].includes(kind) || edit || (kind === 'out' && !v.at)
       ? null
       : h('p', { class: 'quiet' }, t('usual.change')),
     only !== undefined && h(OnlyOne, { app, eye: only }),
@@ -287,7 +284,7 @@ export function Usual({
               disabled: busy || (!!asked && !untimed) || ill || stoppedFine,
               test: 'confirm',
             },
-            ['not', 'morning', 'out'].includes(kind) || edit ? t('save') : t('usual.yes'),
+            ['not', 'morning', 'out', 'care'].includes(kind) || edit ? t('save') : t('usual.yes'),
           ),
     h('div', { class: 'row apart' }, h(Button, { kind: 'plain', onPress: onDone, test: 'cancel' }, t('cancel'))),
   );
@@ -326,6 +323,7 @@ const HALVES = ['out', 'morning'];
 /** What a form still needs, as a key of the words; "" for nothing. @param {UsualKind} kind @param {Values} v */
 function lacks(kind, v) {
   if (kind === 'not') return v.reason ? '' : 'lacks.reason';
+  if (kind === 'care') return lacksOfCare(v);
   if (kind === 'morning' && v.fine === undefined) return 'lacks.look';
   if (kind === 'out' && !v.at && v.late && !v.when) return 'lacks.when';
   if (kind === 'missed') return v.in && (v.still || v.out) ? '' : 'lacks.time';
@@ -345,12 +343,7 @@ function first(kind, night, eyes, plan, zone, worn) {
   if (kind === 'morning') return { fine: false }; // "not as usual" was the answer that led here
   if (kind === 'care') {
     // Cleaned just now, unless it is a past night that is filled in.
-    const closed = addDays(night, 1) >= tonight ? now.clock : plan.removal_at;
-    return {
-      closed_at: closed,
-      rinse: 'solution',
-      ...Object.fromEntries(CARE.map(k => [k, true])),
-    };
+    return { closed_was: addDays(night, 1) >= tonight ? now.clock : plan.removal_at };
   }
   if (kind === 'missed') return { in: plan.insertion_at, ...outOf(night, tonight, now, plan.removal_at), eyes };
   if (kind === 'still')
@@ -373,11 +366,11 @@ function outOf(night, tonight, now, usual) {
     : { out: usual, still: false, may_still: addDays(night, 1) >= tonight };
 }
 
-/** The form filled with an entry. @param {UsualKind} kind @param {LogEntry} e @param {string} zone @returns {Values} */
-function filled(kind, e, zone) {
-  const body = bodyHere(e, zone);
+/** The form filled with an entry. @param {UsualKind} kind @param {LogEntry} e @param {string} zone @param {LogEntry} [closing] @returns {Values} */
+function filled(kind, e, zone, closing) {
+  const body = { ...bodyHere(e, zone), ...(closing && bodyHere(closing, zone)) };
   if (kind === 'morning') return { ...body, fine: Object.entries(FINE).every(([k, x]) => body[k] === x) };
-  return kind === 'care' ? { rinse: 'none', closed_at: '', ...body, trouble: troubleOf(body) } : body;
+  return kind === 'care' ? { closed_was: wallAt(written(e), zone).clock, ...body, trouble: troubleOf(body) } : body;
 }
 
 /**
@@ -405,6 +398,24 @@ function editDraft(kind, v, system) {
     default:
       return { kind: 'care', body: careOf(v, v.system ?? system) };
   }
+}
+
+/**
+ * @param {{kind: string, body: Record<string, any>}} mended @param {LogEntry} edit @param {LogEntry|undefined} closing
+ * @param {{wearer: string, night: string}} about @param {string} me
+ * @returns {Draft[]}
+ */
+function mendedDrafts(mended, edit, closing, about, me) {
+  if (!closing) return [{ ...about, ...mended, supersedes: corrects(edit, me) }];
+  const parts = apart(closing, mended.body, mended.body.closed_at >= NIGHT_STARTS);
+  const both = [...corrects(edit, me), ...corrects(closing, me)];
+  return parts.map(p => ({
+    wearer: about.wearer,
+    night: p.night ?? about.night,
+    kind: mended.kind,
+    body: p.body,
+    supersedes: parts.length === 1 ? both : corrects(p.closes ? closing : edit, me),
+  }));
 }
 
 /**
@@ -505,14 +516,18 @@ function morningOf(v) {
 /** @param {Values} v @param {string} system @returns {Values} */
 function careOf(v, system) {
   /** @type {Values} */
-  /** @type {Values} */
   const body = { system };
   for (const k of [...CARE, 'rinse']) if (v[k] !== undefined) body[k] = v[k];
-  const some = TROUBLE.some(k => v[k]);
-  if (v.trouble === false || (v.trouble && some)) for (const k of TROUBLE) body[k] = v.trouble && !!v[k];
+  if (v.trouble === true || v.trouble === false) for (const k of TROUBLE) body[k] = v.trouble && !!v[k]; // else nobody knows
   if (v.closed_at) Object.assign(body, { closed_at: v.closed_at });
   if (v.deposit_removal) Object.assign(body, { deposit_removal: true });
   return body;
+}
+
+/** What a cleaning still needs: something that was done, and whether water met it. @param {Values} v */
+function lacksOfCare(v) {
+  if (![...CARE, 'rinse', 'deposit_removal', 'closed_at'].some(k => v[k]) && !v.trouble) return 'lacks.care';
+  return v.trouble === undefined || (v.trouble === true && !TROUBLE.some(k => v[k])) ? 'lacks.water' : '';
 }
 
 /**
@@ -704,37 +719,45 @@ function feelLines(p) {
 /** @param {LineProps} p */
 function careLines(p) {
   const { t, v, change, open, setOpen } = p;
+  const closed = v.closed_at || v.closed_was;
+  const done = CARE.every(k => v[k]) && v.rinse === 'solution' && !!v.closed_at;
+  const all = { ...Object.fromEntries(CARE.map(k => [k, true])), rinse: 'solution', closed_at: closed };
+  const none = Object.fromEntries(Object.keys(all).map(k => [k, undefined]));
   return h(
     'ul',
     { class: 'plain-list' },
+    h(
+      'li',
+      null,
+      h(
+        'fieldset',
+        { class: 'choices' },
+        h('legend', { class: 'entry-label' }, question(p, 'care.done', 'lacks.care')),
+        h(Check, { label: t('care.all'), checked: done, test: 'care-all', onChange: on => change(on ? all : none) }),
+      ),
+    ),
     CARE.slice(0, 2).map(k => careCheck(p, k)),
     h(
       'li',
       null,
-      h(Check, {
-        label: t('care.rinse'),
-        checked: v.rinse === 'solution',
-        onChange: on => change({ rinse: on ? 'solution' : 'none' }),
+      Choices({
+        legend: t('care.rinse.label'),
+        across: true,
+        value: v.rinse,
+        onPick: rinse => change({ rinse }),
+        test: r => `rinse-${r}`,
+        options: ['solution', 'saline', 'tap-water', 'none'].map(r => [r, t(`care.rinse.${r}`)]),
       }),
-      v.rinse !== 'solution' &&
-        Choices({
-          legend: t('care.rinse.label'),
-          across: true,
-          value: v.rinse,
-          onPick: rinse => change({ rinse }),
-          options: ['saline', 'tap-water', 'none'].map(r => [r, t(`care.rinse.${r}`)]),
-        }),
     ),
     CARE.slice(2).map(k => careCheck(p, k)),
     h(
       'li',
       null,
       h(Check, {
-        label: v.closed_at ? t('care.closed', { time: p.clock(v.closed_at) }) : t('care.closed-none'),
+        label: t('care.closed', { time: p.clock(closed) }),
         checked: !!v.closed_at,
         test: 'closed',
-        onChange: on =>
-          change({ closed_at: on ? (p.v.closed_was ?? '12:00') : '', closed_was: v.closed_at || v.closed_was }),
+        onChange: on => change({ closed_at: on ? closed : undefined, closed_was: closed }),
       }),
       v.closed_at &&
         h(
@@ -758,17 +781,18 @@ function careLines(p) {
       'li',
       null,
       Choices({
-        legend: t('care.trouble'),
+        legend: question(p, 'care.trouble', 'lacks.water'),
         across: true,
         value: v.trouble,
         onPick: trouble => change({ trouble }),
-        test: x => `trouble-${x ? 'yes' : 'no'}`,
+        test: x => `trouble-${x === 'unknown' ? x : x ? 'yes' : 'no'}`,
         options: [
           [false, t('no')],
           [true, t('yes')],
+          ['unknown', t('check.unknown')],
         ],
       }),
-      v.trouble &&
+      v.trouble === true &&
         TROUBLE.map(k =>
           h(Check, { key: k, label: t(`care.${k}`), checked: !!v[k], test: k, onChange: on => change({ [k]: on }) }),
         ),

@@ -261,6 +261,8 @@ export const enLater = {
   'night.title': 'Night of {night}',
   'night.note': 'Note for the clinic',
   'plan.title': 'Your plan',
+  'lacks.care': 'Please tick what was done.',
+  'lacks.water': 'Please answer, and if yes say which.',
   'lacks.reason': 'Please choose a reason.',
   'lacks.ready': 'Please tick this once it is so.',
   'lacks.look': 'Please choose one of the two.',
@@ -291,10 +293,11 @@ export const enLater = {
   'care.rinse': 'Rinsed with solution, not water',
   'care.case_emptied': 'Old solution poured out, fresh solution in',
   'care.case_wiped': 'Case wiped with a clean tissue',
-  'care.case_dried': 'Case left open, upside down, to dry',
+  'care.case_dried': 'Case had dried open and upside down before',
   'care.deposit_removal': 'Deposit removal done',
   'care.closed': 'Case closed at {time}',
-  'care.closed-none': 'Case not closed yet',
+  'care.done': 'What was done?',
+  'care.all': 'All of this, with solution',
   'care.only':
     'Only the lens of the {eye}, in a new case. The other lens and the old case stay as they are for the clinic: do not clean them, throw nothing away.',
   'cleaned.ask':

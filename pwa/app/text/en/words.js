@@ -39,7 +39,7 @@ export const en = {
   'look.not': 'Red, sore, or a lens that stuck',
   'now.care.title': 'Clean and store',
   'now.care.lead': 'Rub, rinse, fresh solution, case closed.',
-  'now.care.button': 'All cleaned and stored',
+  'now.care.button': 'Cleaned and stored',
   'now.evening.title': 'How clear is it?',
   'now.evening.lead': 'Look across the room, without spectacles.',
   'now.evening.button': 'Rate evening sight',

@@ -91,10 +91,11 @@ export const words = {
   'care.rinse': 'Enjuagadas con solución, no con agua',
   'care.case_emptied': 'Solución vieja tirada, solución nueva dentro',
   'care.case_wiped': 'Estuche secado con un pañuelo de papel limpio',
-  'care.case_dried': 'Estuche abierto, boca abajo, para secarse',
+  'care.case_dried': 'El estuche se había secado antes abierto y boca abajo',
   'care.deposit_removal': 'Eliminación de depósitos hecha',
   'care.closed': 'Estuche cerrado a las {time}',
-  'care.closed-none': 'Estuche aún sin cerrar',
+  'care.done': '¿Qué se hizo?',
+  'care.all': 'Todo esto, con solución',
   'care.only':
     'Solo la lente de contacto del {eye}, en un estuche nuevo. La otra lente y el estuche antiguo quedan como están, para la clínica: no los limpie ni tire nada.',
   'cleaned.ask':
@@ -1011,6 +1012,8 @@ export const words = {
   edit: 'Corregir',
   back: 'Recuperado',
   'usual.still': 'Siguen puestas',
+  'lacks.care': 'Marque lo que se hizo.',
+  'lacks.water': 'Responda y, si es que sí, diga cuál.',
   'lacks.reason': 'Elija un motivo.',
   'lacks.when': 'Diga cuándo se quitaron.',
   'lacks.time': 'Indique una hora.',
