@@ -162,11 +162,11 @@ const EVERYDAY = [
     do: [
       'Shower and swim with the lenses out.',
       'If water got on a lens in the eye: take it out, clean and soak it in full, and log it.',
-      'For three months after that take any red, sore or blurred eye as urgent, also if it hurts little.',
+      'In the months after that take any red, sore or blurred eye as urgent, also if it hurts little.',
     ],
     dont: ['No lenses in the pool, the sea, a hot tub, the bath or the shower.'],
     source:
-      'CDC; Cope 2016 (Acanthamoeba and tap water); CDC, clinical overview: some patients have no pain; the three months are the default of the practice’s setting',
+      'CDC; Cope 2016 (Acanthamoeba and tap water); CDC, clinical overview: some patients have no pain; weeks to months: from memory of textbooks; for how long a practice watches is its setting, which the eye check says',
   },
   {
     id: 'water-on-lens',
@@ -177,7 +177,7 @@ const EVERYDAY = [
       'On a lens that is in: take it out with clean, dry hands.',
       'Clean, rub and soak the lens in full before the next wear. If there is no time, leave it out tonight.',
       'Water in the case: use a new case.',
-      'Log it. For three months take any red, sore or blurred eye as urgent, also if it hurts little.',
+      'Log it. In the months after that take any red, sore or blurred eye as urgent, also if it hurts little.',
     ],
     dont: ['Do not dry the case with a towel and use it on.', 'Do not put a wet lens straight in.'],
     source:

@@ -181,7 +181,7 @@ export const cards = {
     do: [
       'Dúchese y nade sin las lentes de contacto.',
       'Si entró agua en una lente puesta: quítela, límpiela y remójela por completo, y anótelo.',
-      'Durante los tres meses siguientes tome como urgente cualquier ojo rojo, dolorido o borroso, también si duele poco.',
+      'En los meses siguientes tome como urgente cualquier ojo rojo, dolorido o borroso, también si duele poco.',
     ],
     dont: ['Sin lentes de contacto en la piscina, el mar, el jacuzzi, la bañera o la ducha.'],
   },
@@ -246,7 +246,7 @@ export const cards = {
       'En una lente puesta: quítela con las manos limpias y secas.',
       'Limpie, frote y remoje la lente por completo antes de volver a llevarla. Si no da tiempo, déjela fuera esta noche.',
       'Agua en el estuche: use un estuche nuevo.',
-      'Anótelo. Durante tres meses tome como urgente cualquier ojo rojo, dolorido o borroso, también si duele poco.',
+      'Anótelo. En los meses siguientes tome como urgente cualquier ojo rojo, dolorido o borroso, también si duele poco.',
     ],
     dont: ['No seque el estuche con una toalla para seguir usándolo.', 'No se ponga directamente una lente mojada.'],
   },
