@@ -99,14 +99,15 @@ func TestEachSentenceNamesItsEye(t *testing.T) {
 	shot(t, tab, "apart-advice")
 	run(t, tab, tap("home"), seeIn("main", right), seeIn("main", left))
 	shot(t, tab, "apart-board")
-	run(t, tab, tap("open-child"), see("now-hold", "Right eye no lens until this evening, only after an eye check"), see("now-hold", "Left eye stopped"), see("wear-why", "left eye, Tue 24 Mar"), see("wear-lead", "Left eye: Until your clinic says here from when"), see("now-hold", "Left eye: Keep the lenses"),
+	run(t, tab, tap("open-child"), see("now-hold", "Right eye no lens until this evening, only after an eye check"), see("now-hold", "Left eye stopped"), see("wear-why", "left eye, Tue 24 Mar"), see("wear-lead", "Left eye: Until your clinic says here from when"), see("now-hold", "Left eye: Keep the lens in its case"),
 		see("said", "Left eye: no lens until your clinic says so here."), see("said", "Right eye: lenses again from the night of Wed 25 Mar, after an eye check that day."))
 	shot(t, tab, "apart-home")
 	evening := bedtime.AddDate(0, 0, 1)
 	a.clock.Set(evening)
 	at(t, tab, evening)
-	run(t, tab, chromedp.Reload(), see("now-hold", "Right eye only after an eye check"), see("now-hold", "Left eye stopped"), chromedp.WaitNotPresent(sel("wear-in")))
+	run(t, tab, chromedp.Reload(), see("now-hold", "Right eye only after an eye check"), see("now-hold", "Left eye stopped"), chromedp.WaitNotPresent(sel("wear-in")), see("wear-check", "Check the eye"), see("conditions", "a new lens case first"))
 	shot(t, tab, "apart-evening")
+	run(t, tab, atScreen("#/"), see("child-check", "Check the eye"))
 	sound(t, tab)
 }
 
