@@ -59,13 +59,13 @@ func TestClosingIsADecisionAboutWear(t *testing.T) {
 	run(t, tab, chromedp.WaitVisible(sel("close-draft")), chromedp.Click(sel("decide-resume")), chromedp.WaitVisible(sel("resume-eyes")),
 		chromedp.SetValue(sel("resume-eyes"), "both"), changed("resume-eyes"), chromedp.SetValue(sel("resume-basis"), "examined"), changed("resume-basis"),
 		chromedp.SetValue(sel("close-outcome"), "infection"), changed("close-outcome"), chromedp.SendKeys(sel("close-note"), "Slit lamp"),
-		chromedp.SendKeys(sel("close-text"), "Bring the case to the visit on Tuesday."), chromedp.WaitVisible(sel("resume-cleared")), tap("close-save"))
+		chromedp.SendKeys(sel("close-text"), "Lenses as before; bring the case to the visit on Tuesday."), chromedp.WaitVisible(sel("resume-cleared")), tap("close-save"))
 	if off, err := ask[bool](tab, `document.querySelector('[data-test=resume-cleared]:invalid') !== null`); err != nil || !off {
 		t.Errorf("an eye with a disease is resumed without a word: %v", err)
 	}
 	shot(t, tab, "close-disease")
 	run(t, tab, chromedp.SendKeys(sel("resume-cleared"), "Quiet, no staining, culture negative."), tap("close-save"),
-		see("own-words", "Both eyes: lenses again from the night of"), see("own-words", "Bring the case to the visit on Tuesday."))
+		see("own-words", "Both eyes: lenses again from the night of"), see("own-words", "Lenses as before; bring the case to the visit on Tuesday."))
 	shot(t, tab, "close-own-words")
 	run(t, tab, tap("unlikely-yes"), seeIn("[data-test=unlikely]", "speak of a visit, and none is booked"), tap("unlikely-yes"), seeIn("main", "No alert is open"))
 	until(t, "both closings are on record", func() bool { return closed() == 2 })

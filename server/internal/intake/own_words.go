@@ -40,12 +40,13 @@ func ownWords(list []Draft) []string {
 
 // askBoth asks, of own words to a family in which an eye is held back, or with which a
 // decision about one goes, whether their author has read what the phones show of each eye
-// beside them: nobody but a person can tell whether both say the same. was is where the
+// beside them: nobody but a person can tell whether both say the same. Words that can have
+// nothing to do with wear are not asked about, see [speaksOfWear]. was is where the
 // eyes stood before, said what s has written by now. The error is Conflict "own-words";
 // its caller's transaction leaves nothing behind.
 func askBoth(tx *store.Tx, w care.WearerID, was *care.Wear, said []*care.Entry, s Saying) error {
 	words := ownWords(s.Entries)
-	if len(words) == 0 {
+	if !slices.ContainsFunc(words, speaksOfWear) {
 		return nil
 	}
 	now := WearNow(tx, w)

@@ -564,12 +564,11 @@ func TestTheCardSaysWhatThePracticeToldLast(t *testing.T) {
 	if !slices.Equal(kinds, want) || list[0].ByName == "" {
 		t.Errorf("after %s: the card has %q, want %q, newest first, with a name", id, kinds, want)
 	}
-	body := s.readBoth(path, say(nil, `{"kind":"word","body":{"text":"Come at nine."}}`))
-	s.says("POST", path, "clinician", body, 200, "")
+	s.says("POST", path, "clinician", say(nil, `{"kind":"word","body":{"text":"Come at nine."}}`), 200, "")
 	if kinds, list = said(); !slices.Equal(kinds, append([]string{"word Come at nine."}, want...)) {
 		t.Errorf("with a word: %q", kinds)
 	}
-	body = s.readBoth(path, say(nil, `{"kind":"word","body":{"text":"That was for somebody else.","withdraws":"`+list[0].ID+`"}}`))
+	body := s.readBoth(path, say(nil, `{"kind":"word","body":{"text":"That was for somebody else.","withdraws":"`+list[0].ID+`"}}`))
 	s.says("POST", path, "clinician", body, 200, "")
 	if kinds, _ = said(); !slices.Equal(kinds, want) {
 		t.Errorf("with the word withdrawn: %q", kinds)

@@ -137,8 +137,9 @@ func TestAYesToOwnWordsEndsWithWhatItSaw(t *testing.T) {
 	s.says("POST", path, "clinician", withYes(words, shown), 409, "own-words")
 }
 
-// Where no eye is held back and nothing is decided, and for a phrase of the list, nobody
-// is asked.
+// Where no eye is held back and nothing is decided, for a phrase of the list, and for
+// words that can have nothing to do with wear, nobody is asked: what is asked each time is
+// answered unread.
 func TestOwnWordsUnderNoStopAreNotAskedAbout(t *testing.T) {
 	t.Parallel()
 	s := planned(t)
@@ -146,6 +147,8 @@ func TestOwnWordsUnderNoStopAreNotAskedAbout(t *testing.T) {
 	s.says("POST", path, "desk", say(nil, `{"kind":"word","body":{"text":"The case has come."}}`), 200, "")
 	s.says("POST", path, "clinician", say(nil, `{"kind":"cease","body":{"eyes":"both","reason":"lens","review_by":"2026-04-02"}},`+
 		`{"kind":"word","body":{"text":"The lens was changed.","phrase":"lens-changed"}}`), 200, "")
+	s.says("POST", path, "clinician", say(nil, `{"kind":"word","body":{"text":"See you Monday at ten."}}`), 200, "")
+	s.says("POST", path, "clinician", say(nil, `{"kind":"word","body":{"text":"See you Monday at ten. Tonight is fine."}}`), 409, "own-words")
 }
 
 // A plan says to its author that an eye is stopped, and its remark is read beside that.
