@@ -560,6 +560,14 @@ test('Spanish says usted and Chinese 您, everywhere', () => {
 
 // Of a lens, "leave" without where means in the eye to one reader and off it to another
 // (found by readers of all languages): it is said to be in the eye, or not to be taken out.
+// AAO, first aid for eye injuries: no pressure on an eye that was hit, nothing taken from one that holds something.
+test('the words above the first question do not send fingers to an eye that was hit or holds something', () => {
+  const but = { en: /hit.*something is in it/, es: /golpe.*algo en él/, zh: /碰伤.*有东西/, ar: /أصيبت.*فيها شيء/ };
+  const all = { en, es, zh, ar };
+  for (const [lang, words] of Object.entries(but))
+    assert.match(/** @type {Record<string, Record<string, string>>} */ (all)[lang]['check.caution'], words, lang);
+});
+
 test('no text tells to leave a lens without saying where', () => {
   const both =
     /[Ll]eave (the|a) lens(?! in)\b(?!es)|leave it (in|there)(?! the eye)\b|deje la lente(?! en)|déjela (donde|puesta)|[镜鏡]片留[着著]|就留[着著在]|اترك العدسة(?! في العين)|فاتركها (مكانها|واطلب)/;

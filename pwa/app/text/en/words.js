@@ -123,7 +123,7 @@ export const en = {
   'began.at': 'On a date and time',
   'check.note': 'Anything to add for the clinic?',
   'check.caution':
-    'Lens in, and the eye hurts or is red? Take it out first, with clean hands, unless it sticks or something is in the eye.',
+    'Lens in, and the eye hurts or is red? Take it out first, with clean hands, unless it sticks, the eye was hit, or something is in it.',
   'check.feel': 'How does the eye feel?',
   'check.look': 'How does the eye look?',
   'check.see': 'How does the eye see?',

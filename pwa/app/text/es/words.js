@@ -311,7 +311,7 @@ export const words = {
   'began.at': 'En una fecha y hora',
   'check.note': '¿Algo más para la clínica?',
   'check.caution':
-    '¿La lente sigue puesta y el ojo duele o está rojo? Quítela primero, con las manos limpias, salvo que esté pegada o haya algo en el ojo.',
+    '¿La lente sigue puesta y el ojo duele o está rojo? Quítela primero, con las manos limpias, salvo que esté pegada, el ojo haya recibido un golpe o haya algo en él.',
   'check.feel': '¿Cómo se siente el ojo?',
   'check.look': '¿Qué aspecto tiene el ojo?',
   'check.see': '¿Cómo ve el ojo?',

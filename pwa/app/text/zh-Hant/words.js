@@ -296,7 +296,7 @@ export const words = {
   'began.days': '兩天前或更早',
   'began.at': '具體日期時間',
   'check.note': '還要告訴診所什麼？',
-  'check.caution': '鏡片還戴著，而眼睛痛或紅？先用乾淨的手取下。鏡片粘住或眼裡有東西時，不要取。',
+  'check.caution': '鏡片還戴著，而眼睛痛或紅？先用乾淨的手取下。鏡片粘住、眼睛被碰傷或眼裡有東西時，不要取。',
   'check.feel': '眼睛感覺怎樣？',
   'check.look': '眼睛看上去怎樣？',
   'check.see': '眼睛看東西怎樣？',

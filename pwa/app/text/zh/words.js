@@ -296,7 +296,7 @@ export const words = {
   'began.days': '两天前或更早',
   'began.at': '具体日期时间',
   'check.note': '还要告诉诊所什么？',
-  'check.caution': '镜片还戴着，而眼睛痛或红？先用干净的手取下。镜片粘住或眼里有东西时，不要取。',
+  'check.caution': '镜片还戴着，而眼睛痛或红？先用干净的手取下。镜片粘住、眼睛被碰伤或眼里有东西时，不要取。',
   'check.feel': '眼睛感觉怎样？',
   'check.look': '眼睛看上去怎样？',
   'check.see': '眼睛看东西怎样？',
