@@ -322,6 +322,7 @@ function Others({ app, view }) {
     const due = w.id !== s.wearer && (kind === 'in' || kind === 'out');
     return {
       ...w,
+      of: w.name,
       stop: stop && !here,
       stands: first?.emergency ? first.words.join(' ') : standing(of),
       due: due && t(`now.${kind}.button`),
@@ -358,7 +359,11 @@ function Others({ app, view }) {
         'div',
         { class: 'across others', key: 'due' },
         due.map(w =>
-          h('a', { key: w.id, class: 'chip', href: link(''), 'data-test': 'other-due' }, `${w.name}${w.due}?`),
+          h(
+            'a',
+            { key: w.id, class: 'chip', href: link(''), 'data-test': 'other-due' },
+            t('other.due', { name: w.of, what: w.due || '' }),
+          ),
         ),
       ),
   ];
@@ -428,7 +433,7 @@ const BUSY = ['check', 'advice', 'acuity'];
 function Whose({ app, view }) {
   const s = app.state;
   const name = wearerOf(s)?.name ?? '';
-  if (!chooses(s)) return h('p', { class: 'name' }, icon2(), h('span', null, name || s.words.t('app.name')));
+  if (!chooses(s)) return h('p', { class: 'name' }, icon2(), h('span', { dir: 'auto' }, name || s.words.t('app.name')));
   return h(
     'label',
     { class: 'name' },

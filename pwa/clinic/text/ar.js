@@ -274,7 +274,7 @@ export const rows = {
   'Nobody is on duty now.': 'لا أحد مناوب الآن.',
   '; next:': '؛ التالي:',
   'The family has left no telephone number.': 'لم تترك الأسرة رقم هاتف.',
-  'Phone {first}': 'اتصل بـ{first}',
+  'Phone {first}': 'اتصل بـ {first}',
   'and {n} more steps': 'و{n} خطوات أخرى',
   '; answered since: {since}': '؛ أُجيب منذ: {since}',
   No: 'لا',

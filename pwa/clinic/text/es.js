@@ -857,14 +857,14 @@ export const rows = {
     'Lea en voz alta, en este orden. Marque lo que esté mal; feche y firme cada parte. Las palabras entre llaves se rellenan.',
   'Read by, on:': 'Leído por, el:',
   English: 'Inglés',
-  '{are} not in order.{more}': '{are} fuera de orden.{more}',
+  '{are} not in order.{more}': '{are} sin resolver.{more}',
   '{n} things are': { one: '{n} cosa está', other: '{n} cosas están' },
   'No new family is invited until those that say so are.':
     'No se invita a ninguna familia nueva hasta que lo estén las que así lo dicen.',
   'Nothing is known to be out of order: numbers, hours, rota, devices, mail, backup and the last drill.':
-    'No consta nada fuera de orden: números, horario, guardias, dispositivos, correo, copia de seguridad y el último simulacro.',
+    'No consta nada sin resolver: números, horario, guardias, dispositivos, correo, copia de seguridad y el último simulacro.',
   'In order': 'En orden',
-  ': {n} not in order{more}': ': {n} fuera de orden{more}',
+  ': {n} not in order{more}': ': {n} sin resolver{more}',
   ', no new family is invited': ', no se invita a ninguna familia nueva',
   ': in order': ': en orden',
   All: 'Todos',

@@ -12,6 +12,7 @@ export const words = {
   'nav.help': 'مساعدة',
   'nav.more': 'المزيد',
   'nav.back': 'رجوع',
+  'other.due': '{name}: {what}؟',
   'nav.switch': 'تغيير الطفل',
   'wrong.button': 'في العين شيء غير طبيعي',
   'eye.right': 'العين اليمنى',

@@ -10,6 +10,7 @@ export const en = {
   'nav.help': 'Help',
   'nav.more': 'More',
   'nav.back': 'Back',
+  'other.due': '{name}: {what}?',
   'nav.switch': 'Change child',
   'wrong.button': 'Eye not right?',
   'eye.right': 'right eye',

@@ -11,6 +11,7 @@ export const words = {
   'nav.help': 'Ayuda',
   'nav.more': 'Más',
   'nav.back': 'Atrás',
+  'other.due': '{name}: ¿{what}?',
   'nav.switch': 'Cambiar de niño',
   'wrong.button': 'Algo pasa en un ojo',
   'eye.right': 'ojo derecho',

@@ -12,6 +12,7 @@ export const words = {
   'nav.help': '幫助',
   'nav.more': '更多',
   'nav.back': '返回',
+  'other.due': '{name}：{what}？',
   'nav.switch': '切換孩子',
   'wrong.button': '眼睛有問題',
   'eye.right': '右眼',

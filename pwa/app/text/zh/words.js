@@ -12,6 +12,7 @@ export const words = {
   'nav.help': '帮助',
   'nav.more': '更多',
   'nav.back': '返回',
+  'other.due': '{name}：{what}？',
   'nav.switch': '切换孩子',
   'wrong.button': '眼睛有问题',
   'eye.right': '右眼',
