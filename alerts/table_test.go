@@ -301,3 +301,19 @@ func TestTheWholeTableCanBeRead(t *testing.T) {
 		t.Errorf("page shows %d rules of %d", n, len(tb.Rules))
 	}
 }
+
+// The watch after water is weeks to months (CDC, clinical overview of Acanthamoeba
+// keratitis; onset from textbooks): 90 days unless a practice says otherwise, never
+// below 28. The most is what the nights that rules look at are counted by.
+func TestTheWatchAfterWater(t *testing.T) {
+	t.Parallel()
+	for _, s := range alerts.Default().Settings {
+		if s.Name == "water_watch_days" {
+			if s.Default != 90 || s.Min != 28 || s.Max != 120 || s.Source == "" {
+				t.Errorf("%+v, want 90, 28 to 120, with its source", s)
+			}
+			return
+		}
+	}
+	t.Error("no setting water_watch_days")
+}

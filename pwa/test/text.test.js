@@ -453,6 +453,12 @@ test('help says how lenses go in for every care system of a plan', () => {
       ENGLISH.some(c => c.id.startsWith('insertion') && c.system?.includes(system)),
       `no card on putting lenses in says system: ${system}`,
     );
+  // FDA consumer notice 2016: never rinse with peroxide what goes straight in, never insert before it is neutralised.
+  const [card] = ENGLISH.filter(c => c.id === 'insertion-peroxide');
+  assert.match(
+    card.do.join(' '),
+    /soak must be over, with the neutraliser in its place.*saline, or as your plan says, never with peroxide/,
+  );
 });
 
 // A screen of the family names what has a due date by its rule; a visit is named by its kind.

@@ -110,6 +110,8 @@ func TestALeftCheckIsOfferedAgain(t *testing.T) {
 	a := demoAt(t, bedtime)
 	tab := phoneAt(t, bedtime)
 	run(t, tab, chromedp.Navigate(a.URL()+"/demo/teen"), ready(), tap("wrong"), tap("eye-left"), tap("answer-injury-no"), tap("answer-lens-out"), tap("answer-pain-gone"))
+	// The red button within the check, then the foot of the page: each time it is offered as it was.
+	run(t, tab, tap("wrong"), chromedp.WaitVisible(sel("check-left")), tap("check-go-on"), chromedp.WaitVisible(sel("step-feel")), chromedp.WaitVisible(chromedp.CSS(css("answer-pain-gone")+`[aria-pressed="true"]`)))
 	run(t, tab, tap("home"), chromedp.WaitNotPresent(sel("step-feel")), tap("wrong"), chromedp.WaitVisible(sel("check-left")), tap("check-go-on"))
 	run(t, tab, chromedp.WaitVisible(sel("step-feel")), chromedp.WaitVisible(chromedp.CSS(css("answer-pain-gone")+`[aria-pressed="true"]`)), tap("check-stop"), chromedp.WaitVisible(sel("advice")))
 	sameJSON(t, tab, `{"left":{"injury":"no","lens":"out","pain":"gone"},"now":"none","other":"unknown"}`)
