@@ -85,8 +85,8 @@ const readOf = s => new Set([...s.records.values()].filter(r => r.entry.kind ===
  */
 function saidTo(s) {
   const mine = [...s.records.values()].map(r => r.entry).filter(e => e.wearer === s.wearer && VOICE.includes(e.kind));
-  const gone = new Set(mine.map(e => e.body.withdraws).filter(Boolean));
-  const said = mine.filter(e => !gone.has(e.id)); // that it was taken back is said in its place
+  const gone = new Set(mine.flatMap(e => [e.body.withdraws, e.body.moves]).filter(Boolean));
+  const said = mine.filter(e => !gone.has(e.id)); // that it was taken back, is off or moved is said in its place
   const read = readOf(s);
   const wear = wearNow(s);
   const today = wallAt(s.now, s.zone).date;

@@ -284,6 +284,9 @@ export const rows = {
     'حيث يمنع العدسةَ أمرٌ أحدث، لم تعد «العدسات من جديد» سارية.',
   'By the phone': 'من الهاتف',
   'shares the case kept for the clinic': 'تشترك في العلبة المحفوظة للعيادة',
+  'Yes, take this message back': 'نعم، اسحب هذه الرسالة',
+  'Your clinic has taken back a message it sent here. It does not count.':
+    'سحبت عيادتك رسالة أرسلتها إلى هنا. لا تُحتسب.',
   'The family was told': 'قيل للأسرة',
   'What was told before, {n}': 'ما قيل من قبل، {n}',
   'The family was': 'الأسرة:',

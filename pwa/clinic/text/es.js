@@ -293,6 +293,9 @@ export const rows = {
     'Donde algo más reciente impide llevar la lente de contacto, «lentes de contacto de nuevo» ya no vale.',
   'By the phone': 'Por el teléfono',
   'shares the case kept for the clinic': 'comparte el estuche guardado para la clínica',
+  'Yes, take this message back': 'Sí, retirar este mensaje',
+  'Your clinic has taken back a message it sent here. It does not count.':
+    'Su clínica ha retirado un mensaje que envió aquí. No cuenta.',
   'The family was told': 'A la familia se le dijo',
   'What was told before, {n}': 'Lo que se dijo antes, {n}',
   'The family was': 'La familia:',

@@ -282,6 +282,8 @@ export const rows = {
     '若有更新的原因不让戴镜片，“恢复戴镜片”即不再有效。',
   'By the phone': '手机所示',
   'shares the case kept for the clinic': '共用留给诊所的镜盒',
+  'Yes, take this message back': '是，收回这条消息',
+  'Your clinic has taken back a message it sent here. It does not count.': '诊所收回了发到这里的一条消息。它不算数。',
   'The family was told': '已告知家庭',
   'What was told before, {n}': '此前告知的内容，{n}',
   'The family was': '家庭：',

@@ -91,7 +91,7 @@ export function Say({ me, wearer, mark = '', stop, wrote }) {
       h(WearLine, { wear: got.data }),
       got.data.review_by && h('p', null, tr('To be reviewed by {date}.', { date: day(got.data.review_by) })),
       h(SayForm, { key: `form-${sent}`, me, wear: got.data, stop: sent ? undefined : stop, done, again: got.reload }),
-      h(Shown, { key: 'shown', me, wear: got.data }),
+      h(Shown, { key: 'shown', me, wear: got.data, again: got.reload }),
     ],
   );
 }
@@ -240,13 +240,13 @@ const Words = ({ f, put, keys }) =>
     ),
   );
 
-/** @param {{me: Me, wear: WearAnswer}} props */
-function Shown({ me, wear }) {
+/** @param {{me: Me, wear: WearAnswer, again: () => void}} props */
+function Shown({ me, wear, again }) {
   const all = /** @type {Entry[]} */ (wear.entries).filter(e => VOICE.includes(e.kind));
-  const gone = new Set(all.map(e => e.body.withdraws).filter(Boolean));
-  const list = all.filter(e => !gone.has(e.id) && !e.body.withdraws);
+  const gone = new Set(all.flatMap(e => [e.body.withdraws, e.body.moves]).filter(Boolean));
+  const list = all.filter(e => !gone.has(e.id)); // that it was taken back stands in its place
   /** @param {Entry} e */
-  const row = e => h(One, { key: e.id, e, wear, zone: me.practice.zone });
+  const row = e => h(One, { key: e.id, e, wear, zone: me.practice.zone, again });
   return h(
     'div',
     { class: 'said-to' },
@@ -269,8 +269,36 @@ function Shown({ me, wear }) {
   );
 }
 
-/** @param {{e: Entry, wear: WearAnswer, zone: string}} props */
-function One({ e, wear, zone }) {
+/**
+ * Takes a word back that went to the wrong family, or was wrong: asked first. A decision is
+ * taken back by the next one.
+ * @param {{e: Entry, wear: WearAnswer, again: () => void}} props
+ */
+function TakeBack({ e, wear, again }) {
+  const [asked, ask] = useState(false);
+  const action = useAction();
+  const back = () =>
+    action.run(async () => {
+      const body = { text: 'Your clinic has taken back a message it sent here. It does not count.', withdraws: e.id };
+      await api.say(wear.wearer, { causes: wear.causes, entries: [{ kind: 'word', body }] });
+      again();
+    });
+  if (action.error) return h('p', { class: 'field-error', role: 'alert' }, action.error.message);
+  return asked
+    ? h(
+        'button',
+        { type: 'button', 'data-test': 'say-back-yes', disabled: action.busy, onClick: back },
+        tr('Yes, take this message back'),
+      )
+    : h(
+        'button',
+        { type: 'button', class: 'small', 'data-test': 'say-back', onClick: () => ask(true) },
+        tr('Take back'),
+      );
+}
+
+/** @param {{e: Entry, wear: WearAnswer, zone: string, again: () => void}} props */
+function One({ e, wear, zone, again }) {
   const read = wear.receipts[e.id]?.read ?? [];
   const by = e.kind === 'reply' ? tr('The family answered') : (e.by_name ?? tr('The practice'));
   return h(
@@ -290,6 +318,7 @@ function One({ e, wear, zone }) {
             })
           : tr('Nobody has marked it as read.'),
       ),
+    e.kind === 'word' && !e.body.withdraws && h(TakeBack, { e, wear, again }),
   );
 }
 
@@ -303,6 +332,7 @@ function onPhones(r) {
 
 /** The English of the family's catalogue. @param {Entry} e @returns {string[]} */
 export function linesOf({ kind, body: b }) {
+  if (b.withdraws) return [tr('Your clinic has taken back a message it sent here. It does not count.')];
   const whose = capital(eyes(b.eyes ?? ''));
   const at = b.at ? `${point(', ')}${b.at}` : '';
   /** @type {string[]} */

@@ -29,9 +29,10 @@ var phrases = map[string]string{
 func ownWords(list []Draft) []string {
 	out := []string{}
 	for _, d := range list {
-		var b struct{ Text, Phrase string }
+		var b struct{ Text, Phrase, Withdraws string }
 		_ = json.Unmarshal(d.Body, &b) // checked by now; a kind without words has none
-		if text := strings.TrimSpace(b.Text); !d.place && text != "" && text != phrases[b.Phrase] {
+		// What takes a word back shows no words of its own.
+		if text := strings.TrimSpace(b.Text); !d.place && b.Withdraws == "" && text != "" && text != phrases[b.Phrase] {
 			out = append(out, text)
 		}
 	}

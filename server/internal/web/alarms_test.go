@@ -568,8 +568,7 @@ func TestTheCardSaysWhatThePracticeToldLast(t *testing.T) {
 	if kinds, list = said(); !slices.Equal(kinds, append([]string{"word Come at nine."}, want...)) {
 		t.Errorf("with a word: %q", kinds)
 	}
-	body := s.readBoth(path, say(nil, `{"kind":"word","body":{"text":"That was for somebody else.","withdraws":"`+list[0].ID+`"}}`))
-	s.says("POST", path, "clinician", body, 200, "")
+	s.says("POST", path, "clinician", say(nil, `{"kind":"word","body":{"text":"That was for somebody else.","withdraws":"`+list[0].ID+`"}}`), 200, "")
 	if kinds, _ = said(); !slices.Equal(kinds, want) {
 		t.Errorf("with the word withdrawn: %q", kinds)
 	}

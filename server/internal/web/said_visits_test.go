@@ -2,6 +2,8 @@ package web_test
 
 import (
 	"errors"
+	"fmt"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -52,6 +54,43 @@ func TestAVisitSaidIsBooked(t *testing.T) {
 	s.says("POST", path, "desk", say(nil, visit(`"on":"2026-04-03","at":"10:00"`)), 200, "")
 	if list = booked(); len(list) != before+2 || list[0].Date.String() != "2026-04-03" || list[0].Time != "10:00" {
 		t.Errorf("an hour said later gave %+v, want it on the visit of 2026-04-03", list)
+	}
+}
+
+// A visit that the family was told of, and that is moved or off on the page of the visits,
+// is said to be so: their phones would go on saying that it is booked. One that it was
+// never told of is not said.
+func TestAVisitThatIsMovedOrOffIsSaid(t *testing.T) {
+	t.Parallel()
+	s := planned(t)
+	const say1, path = "/api/clinic/wearers/w1/say", "/api/clinic/wearers/w1/visits"
+	said := func() (out []string) {
+		for _, e := range s.wear("desk").Entries {
+			if e.Kind == "visit" {
+				out = append(out, strings.TrimSpace(fmt.Sprint(e.Body["on"], " ", e.Body["at"], " ", e.Body["cancelled"] == true, " ", e.Body["moves"] != nil)))
+			}
+		}
+		return out
+	}
+	change := func(on, more string) {
+		t.Helper()
+		for _, v := range decode[visitsReply](t, s.says("GET", path, "desk", "", 200, "")).Visits {
+			if v.Date.String() == on {
+				s.says("POST", path, "desk", fmt.Sprintf(`{"id":%q,"kind":%q,"rev":%d,"sure":true,%s}`, v.ID, v.Kind, v.Rev, more), 200, "")
+			}
+		}
+	}
+	s.says("POST", path, "desk", `{"kind":"recall","date":"2026-04-08","time":"09:00","state":"booked","sure":true}`, 200, "")
+	change("2026-04-08", `"date":"2026-04-09","time":"09:00","state":"booked","why":"family-asked"`)
+	if got := said(); len(got) != 0 {
+		t.Fatalf("of a visit nobody was told of: %q", got)
+	}
+	s.says("POST", say1, "desk", say(nil, `{"kind":"visit","body":{"on":"2026-04-01","at":"15:30"}}`), 200, "")
+	change("2026-04-01", `"date":"2026-04-02","time":"10:00","state":"booked","why":"family-asked"`)
+	change("2026-04-02", `"date":"2026-04-02","time":"10:00","state":"cancelled"`)
+	want := []string{"2026-04-02 10:00 true true", "2026-04-02 10:00 false true", "2026-04-01 15:30 false false"} // newest first
+	if got := said(); !slices.Equal(got, want) {
+		t.Errorf("the phones are told %q, want %q", got, want)
 	}
 }
 

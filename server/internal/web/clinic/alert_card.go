@@ -255,6 +255,9 @@ func said(tx *store.Tx, a escalate.Alert) (out []json.RawMessage) {
 		if e.Kind == care.Word && json.Unmarshal([]byte(e.Answer("withdraws")), &of) == nil {
 			gone[of], gone[e.ID] = true, true
 		}
+		if e.Kind == care.Visit && json.Unmarshal([]byte(e.Answer("moves")), &of) == nil {
+			gone[of] = true
+		}
 		if e.Kind == care.Cease || e.Kind == care.Resume {
 			decided = e.Received()
 		}

@@ -8,6 +8,7 @@ import (
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/access"
 	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/intake"
 	"nightkeep/server/internal/review/course"
 	"nightkeep/server/internal/store"
 	"nightkeep/server/internal/store/register"
@@ -107,6 +108,9 @@ func (c *call) saveVisit() error {
 			return err
 		}
 		if err := likelyVisit(tx, w, &v, busy, req.Sure); err != nil {
+			return err
+		}
+		if err := tellMoved(tx, c.Caller.Person.Named(), w, &v); err != nil {
 			return err
 		}
 		if err := tx.Chart().PutVisit(w.ID, v.ID, v); err != nil {
@@ -259,6 +263,61 @@ func bookSaid(tx *store.Tx, who care.Person, w care.Wearer, said []*care.Entry) 
 		}
 	}
 	return nil
+}
+
+// tellMoved tells a family of a visit that is off, or on another day or at another hour,
+// where it was told of it: else their phones go on saying that it is booked. It comes
+// before v is stored.
+func tellMoved(tx *store.Tx, who care.Person, w care.Wearer, v *course.Visit) error {
+	mine, err := register.Visits[course.Visit](tx.Chart(), w.ID)
+	i := slices.IndexFunc(mine, func(x course.Visit) bool { return x.ID == v.ID })
+	if err != nil || i < 0 || mine[i].State != "booked" {
+		return err
+	}
+	old := mine[i]
+	off := v.State == "cancelled"
+	if !off && (v.State != "booked" || v.Date == old.Date && v.Time == old.Time) {
+		return nil
+	}
+	told := toldOf(tx, w.ID, old.Date)
+	if told == "" {
+		return nil
+	}
+	body := map[string]any{"on": v.Date, "moves": told}
+	if off {
+		body["on"], body["cancelled"] = old.Date, true
+	}
+	if v.Time != "" {
+		body["at"] = v.Time
+	}
+	raw, err := json.Marshal(body)
+	if err != nil {
+		return err
+	}
+	_, err = intake.Say(tx, who, w, intake.Saying{Entries: []intake.Draft{{Kind: care.Visit, Body: raw}}})
+	return err
+}
+
+// toldOf is the entry by which a family was told last of a visit on a day; "" where it was
+// not, or was told since that it is off or moved.
+func toldOf(tx *store.Tx, w care.WearerID, on civil.Date) (told care.EntryID) {
+	for _, e := range tx.Log().WearEntries(w) {
+		var b struct {
+			On        civil.Date   `json:"on"`
+			Moves     care.EntryID `json:"moves"`
+			Cancelled bool         `json:"cancelled"`
+		}
+		if e.Kind != care.Visit || json.Unmarshal(e.Body, &b) != nil {
+			continue
+		}
+		if b.Moves == told || b.Cancelled && b.On == on {
+			told = ""
+		}
+		if b.On == on && !b.Cancelled {
+			told = e.ID
+		}
+	}
+	return told
 }
 
 // bookOnce stores an appointment unless the wearer has one at that hour, or on
