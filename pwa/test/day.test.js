@@ -2,7 +2,7 @@
 // plan in each case. A night runs 12:00 to 11:59.
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
-import { instantAt } from '../../schedule/civil/civil.js';
+import { addDays, instantAt } from '../../schedule/civil/civil.js';
 import { facts, soak, tasks, upcoming } from '../app/model/day.js';
 import { glance, hoursOut, minutesIn, nightClosed, snoozeTo, wasIll } from '../app/model/past.js';
 import { fold } from '../app/model/fold.js';
@@ -38,7 +38,11 @@ function scene(date, at, entries, more = {}) {
 
 const ENDS = { ...plan, stopped: '2026-03-11' };
 const AWAY = [{ from: '2026-03-11', to: '2026-03-12', reason: 'away' }];
-const fine = (/** @type {string} */ night) => e(night, 'morning', { moved: 'freely', comfort: 4, redness: 0 });
+/** How the eyes are, said in the morning after the night; or in its evening, before the lenses went in. @param {string} night */
+const fine = (night, wall = `${addDays(night, 1)}T06:45:00`) => ({
+  ...e(night, 'morning', { moved: 'freely', comfort: 4, redness: 0 }),
+  wall,
+});
 const UNCARED = [into('2026-03-10'), out('2026-03-10'), fine('2026-03-10')];
 const WORN = [into('2026-03-10'), out('2026-03-10'), fine('2026-03-10'), care('2026-03-10')];
 const AGAIN = [
@@ -55,6 +59,14 @@ const cases = [
   ['6:40 after a night in lenses', '2026-03-11', '06:40', [into('2026-03-10')], 'out', '2026-03-10'],
   ['noon has passed and they are still in', '2026-03-11', '12:30', [into('2026-03-10')], 'out', '2026-03-10'],
   ['3:59: too early to ask', '2026-03-11', '03:59', [into('2026-03-10')], 'asleep', '2026-03-10'],
+  [
+    'a morning check of the evening, before they went in, says nothing of the morning',
+    '2026-03-11',
+    '06:50',
+    [fine('2026-03-10', '2026-03-10T20:34:00'), into('2026-03-10'), out('2026-03-10')],
+    'look',
+    '2026-03-10',
+  ],
   [
     'out, and nobody has said how the eyes are',
     '2026-03-11',

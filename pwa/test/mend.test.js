@@ -517,6 +517,18 @@ test('cleaning said twice by one person: the later stands, the earlier is histor
   assert.deepEqual(of(tap, rinsed), [tap.id]);
 });
 
+test('a morning check said again by one person is history, unless it told of something', () => {
+  const fine = { moved: 'freely', comfort: 4, redness: 0 };
+  const wrong = e('p1', 'morning', fine);
+  const real = e('p1', 'morning', fine);
+  const red = e('p1', 'morning', { ...fine, redness: 1 });
+  const of = (/** @type {Entry[]} */ ...all) => standing(all).map(x => x.id);
+  assert.deepEqual(of(real, wrong), [real.id]);
+  assert.deepEqual(of(real, red), [real.id, red.id]);
+  assert.deepEqual(of(real, e('p2', 'morning', fine)).length, 2);
+  assert.deepEqual(of(real, e('p1', 'care', { rub: true })).length, 2);
+});
+
 test('a case closed in the afternoon belongs to the cleaning it was written with', () => {
   const at = (/** @type {string} */ night, /** @type {number} */ dseq, /** @type {Record<string, any>} */ body) => ({
     ...e('p1', 'care', body),

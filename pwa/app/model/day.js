@@ -163,6 +163,9 @@ const unsaid = (s, eye, night) =>
       e => e.kind === 'insertion' && ['both', eye].includes(e.body.eyes) && exactly(e) > (s.told?.[eye] ?? 0),
     );
 
+/** Whether somebody said how the eyes are after the lenses of a night went in: what was said before is not of its morning. @param {Scene} s @param {Night|undefined} n */
+const looked = (s, n) => !!n?.entries.some(e => e.kind === 'morning' && written(e) >= (insertedAt(n, s.zone) ?? 0));
+
 /** Whether a lens went in again after it had come out in the same night. @param {Night|undefined} n */
 export const again = n => EYES.some(eye => any(n, `removal/${eye}`) && any(n, `insertion/${eye}`) && lensIn(n, eye));
 
@@ -281,7 +284,7 @@ function morningTasks(s, night, morning, time) {
   if (EYES.some(eye => lensIn(n, eye))) return [];
   if (f.removed) {
     /** @type {Task[]} */
-    const look = f.morning || !morning ? [] : [{ kind: 'look', night }]; // of the evening nobody asks how the morning was
+    const look = looked(s, n) || !morning ? [] : [{ kind: 'look', night }]; // of the evening nobody asks how the morning was
     return [...look, ...careTask(s, night)];
   }
   // A night is not asked about of an eye that had to be without a lens in it.
