@@ -1,4 +1,4 @@
-// Made by npm run api; not to be edited. 5ec77de26664df03 aa2f5b7f6f095db5
+// Made by npm run api; not to be edited. 3a261698482f745e f916ecfdb7b64be5
 export type paths = Record<string, never>;
 export type webhooks = Record<string, never>;
 export interface components {
@@ -1392,6 +1392,15 @@ export interface components {
             version: number;
             why?: string;
         };
+        Lift: {
+            by: string;
+            from: string;
+            of: components["schemas"]["Lifted"][];
+        };
+        Lifted: {
+            on: string;
+            why: string;
+        };
         LoadRow: {
             ack: components["schemas"]["Wait"];
             call: components["schemas"]["Wait"];
@@ -2262,6 +2271,7 @@ export interface components {
         Stand: {
             by: string;
             eye: string;
+            lifted: components["schemas"]["Lift"] | null;
             review_by: string;
             since: string;
             state: string;

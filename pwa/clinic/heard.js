@@ -11,7 +11,7 @@ const OURS = new Set(
    reasons.title reasons.text reasons.evidence order.title order.why
    limits.label limits.unit limits.why not_set.text setup.name setup.title setup.why setup.open
    care.title effect.why growth.why growth.period weekdays.day timeline.text cannot_tell
-   doubt.words trust.words danger.title raise.title raise.text stand.why findings.name findings.right findings.left
+   doubt.words trust.words danger.title raise.title raise.text stand.why of.why findings.name findings.right findings.left
    points.text points.evidence rules.title changes.what changes.before changes.now changes.text symptoms.words
    found titles practice.notes notes`.split(/\s+/),
 );

@@ -1966,4 +1966,6 @@ export const rows = {
   'Not above {max}.': 'ليس أكثر من {max}.',
   symptoms: 'أعراض',
   'not set': 'غير محدّد',
+  'lenses again from {date}{more}': 'العدسات من جديد من {date}{more}',
+  'lifted: {list}': 'رُفع: {list}',
 };

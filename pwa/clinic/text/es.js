@@ -1937,4 +1937,6 @@ export const rows = {
   'Not above {max}.': 'No más de {max}.',
   symptoms: 'síntomas',
   'not set': 'sin fijar',
+  'lenses again from {date}{more}': 'lentes de contacto de nuevo desde el {date}{more}',
+  'lifted: {list}': 'levantó: {list}',
 };

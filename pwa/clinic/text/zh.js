@@ -1885,4 +1885,6 @@ export const rows = {
   'Not above {max}.': '不能高于 {max}。',
   symptoms: '有症状',
   'not set': '未设定',
+  'lenses again from {date}{more}': '{date} 起可再戴镜片{more}',
+  'lifted: {list}': '解除了：{list}',
 };

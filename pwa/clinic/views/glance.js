@@ -51,6 +51,7 @@ export function Glance({ sum, outcomes }) {
               s.review_by && !sum.ends?.over && [point('; '), h(ReviewBy, { on: s.review_by, today: sum.today })],
             ),
           ),
+        lifts(g.stand).map(words => h('p', { class: 'quiet', key: words, 'data-test': 'lifted' }, words)),
         g.stand.every(s => s.state === 'none') && h('p', { class: 'quiet' }, tr('By the log; no word on the eye.')),
       ),
       h(
@@ -107,6 +108,22 @@ export function endWords(e) {
 function standWords(s) {
   const state = { none: tr('no stop'), rest: tr('rest'), stop: tr('stop') }[s.state];
   return `${title(s.eye)} ${state}${s.until ? tr(' until {date}', { date: day(s.until) }) : ''}`;
+}
+
+/** Which stop a release lifted, once where it is that of both eyes. @param {Stand[]} stands */
+function lifts(stands) {
+  const words = stands.map(({ lifted: l }) =>
+    l
+      ? tr('lenses again from {date}{more}', { date: day(l.from), more: l.by ? `${point(', ')}${l.by}` : '' }) +
+        (l.of.length
+          ? point('; ') +
+            tr('lifted: {list}', { list: l.of.map(o => `${day(o.on)}${point(', ')}${o.why}`).join(point('; ')) })
+          : '')
+      : '',
+  );
+  const said = (/** @type {string} */ who, /** @type {string} */ w) => `${who}${point(': ')}${w}`;
+  if (words.length === 2 && words[0] && words[0] === words[1]) return [said(tr('Both eyes'), words[0])];
+  return stands.flatMap((s, i) => (words[i] ? [said(title(s.eye), words[i])] : []));
 }
 
 /** Where both eyes stand, in a line to be read out. @param {Stand[]} stands */

@@ -50,6 +50,22 @@ type Stand struct {
 	Why   string     `json:"why"`   // what kind of entry it is, in words
 	// ReviewBy is by when the practice looks at its stop again; zero where none of its holds.
 	ReviewBy civil.Date `json:"review_by"`
+	// Lifted is the last release of this eye in the period or after it, where nothing holds
+	// a lens back; nil where there is none.
+	Lifted *Lift `json:"lifted"`
+}
+
+// Lift is a release of an eye, and what it lifted.
+type Lift struct {
+	From civil.Date `json:"from"` // first night with a lens again
+	By   string     `json:"by"`   // who wrote it
+	Of   []Lifted   `json:"of"`   // what held the lens back, the earliest first
+}
+
+// Lifted is what a release lifted.
+type Lifted struct {
+	On  civil.Date `json:"on"`  // see reportedOn
+	Why string     `json:"why"` // what kind of entry it is, in words
 }
 
 // Doubt is how far to trust the log, in words that stand before any percentage.
@@ -167,7 +183,7 @@ func (s *state) stand() []Stand {
 		w := wear.Eye(eye)
 		row := Stand{Eye: eye, State: w.State.String(), Until: w.Until, ReviewBy: care.ReviewOf(w.Causes, s.byID)}
 		if w.State < care.Rest {
-			row.State = "none"
+			row.State, row.Lifted = "none", s.liftOf(eye)
 		}
 		for _, c := range w.Causes {
 			on := s.reportedOn(c)
@@ -183,6 +199,37 @@ func (s *state) stand() []Stand {
 		}
 		out = append(out, row)
 	}
+	return out
+}
+
+// liftOf returns the last release of an eye that frees it in the period or after it.
+func (s *state) liftOf(eye string) *Lift {
+	var last *care.WearFact
+	for i := range s.wear {
+		f := &s.wear[i]
+		taken := slices.ContainsFunc(s.wear, func(o care.WearFact) bool { return slices.Contains(o.Takes, f.ID) })
+		if f.Kind != care.Resume || taken || !slices.Contains(f.Eyes, eye) || f.From.Before(s.in.From) || last != nil && !f.From.After(last.From) {
+			continue
+		}
+		last = f
+	}
+	if last == nil {
+		return nil
+	}
+	out := &Lift{From: last.From, Of: []Lifted{}}
+	if e := s.byID[last.ID]; e != nil {
+		out.By = s.in.People[e.Author]
+	}
+	for _, f := range s.wear {
+		if !slices.Contains(last.Answers, f.ID) || f.Kind == care.Cease && !slices.Contains(f.Eyes, eye) {
+			continue
+		}
+		l := Lifted{s.reportedOn(care.Cause{ID: f.ID, Kind: f.Kind, Night: f.Night}), causeWords(f.Kind)}
+		if !slices.Contains(out.Of, l) {
+			out.Of = append(out.Of, l)
+		}
+	}
+	slices.SortFunc(out.Of, func(a, b Lifted) int { return a.On.DaysSince(b.On) })
 	return out
 }
 

@@ -2,6 +2,7 @@ package review_test
 
 import (
 	"math/rand/v2"
+	"reflect"
 	"strings"
 	"testing"
 
@@ -140,6 +141,29 @@ func TestAStopIsNoSlip(t *testing.T) {
 	in.Wear = append(in.Wear, resumed("2026-03-25", in.Wear[0]))
 	if !slips() {
 		t.Error("eleven nights after the stop ended are a slip")
+	}
+}
+
+// Once the practice lets a lens in again, the review says from when and which stop that
+// lifted: of the eye it names, and not once something newer holds it back.
+func TestAReleaseSaysWhichStopItLifted(t *testing.T) {
+	t.Parallel()
+	in := newDiary(t).over("2026-03-01", "2026-04-01", plan("2025-01-01"))
+	early, stop, left := ceased("2026-02-02", "right", "left"), ceased("2026-03-12", "right", "left"), ceased("2026-03-14", "left")
+	free := resumed("2026-03-20", stop, left)
+	free.Eyes = []string{"right"}
+	in.Wear = []care.WearFact{early, resumed("2026-02-09", early), stop, left, free}
+	stand := review.Summarise(in).Glance.Stand
+	if len(stand) != 2 || stand[0].State != "none" || stand[0].Lifted == nil || stand[1].State != "stop" || stand[1].Lifted != nil {
+		t.Fatalf("%+v", stand)
+	}
+	want := review.Lift{From: civil.MustDate("2026-03-20"), Of: []review.Lifted{{On: civil.MustDate("2026-03-12"), Why: "by the practice"}}}
+	if got := *stand[0].Lifted; !reflect.DeepEqual(got, want) {
+		t.Errorf("%+v, want %+v", got, want)
+	}
+	in.Wear = append(in.Wear, ceased("2026-03-30", "right"))
+	if got := review.Summarise(in).Glance.Stand[0]; got.State != "stop" || got.Lifted != nil {
+		t.Errorf("stopped again: %+v", got)
 	}
 }
 
