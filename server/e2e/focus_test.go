@@ -74,6 +74,35 @@ func TestFocusFollowsEachAction(t *testing.T) {
 	})
 }
 
+// Choosing another language leaves the focus where it was (WCAG 2.2, 3.2.2): on a phone
+// that has not joined yet, and in the console, which starts again in it and says that it
+// was saved.
+func TestALanguageIsChosenWithoutLosingThePlace(t *testing.T) {
+	inEngines(t, []feature{assistive}, func(t *testing.T, e engine) {
+		a := demoAt(t, bedtime)
+		phone := reader{phoneIn(t, e, bedtime)}
+		phone.goTo(a.URL() + "/join")
+		phone.visible(css("join"))
+		phone.tabTo("language")
+		phone.must(phone.keys("esp"), "choosing “Español” by its first letters")
+		phone.until(`document.documentElement.lang === 'es'`)
+		phone.hear("combobox: Idioma", "heading: Le damos la bienvenida")
+		phone.until(`document.activeElement.dataset.test === 'language'`) // Firefox's tree has it on the choice inside
+		phone.sound()
+		desk := reader{deskIn(t, e, bedtime)}
+		desk.goTo(a.URL() + "/demo/clinician")
+		desk.seeIn("main", "Who needs a call")
+		desk.do(`location.hash = '#account'`)
+		desk.tabTo("own-language")
+		desk.must(desk.keys("esp"), "choosing “Español” by its first letters")
+		desk.use("own-language-save")
+		desk.until(`document.documentElement.lang === 'es'`)
+		desk.told("Guardado.")
+		desk.hear("*button: Guardar")
+		desk.sound()
+	})
+}
+
 // Every page names itself in the window's title (WCAG 2.2, 2.4.2), by a word of
 // its own and never by a key of the catalogue.
 func TestEveryPageHasATitle(t *testing.T) {

@@ -1,9 +1,10 @@
 // One's own sign-in: passkeys and the browsers that are signed in.
 
 import * as api from '../api.js';
-import { h, Trouble, useAction, useLoad, useState } from '../dom.js';
+import { h, Trouble, useAction, useEffect, useLoad, useRef, useState } from '../dom.js';
 import { moment } from '../format.js';
 import { addPasskey, canUsePasskeys, confirming } from '../passkeys.js';
+import { say } from '../said.js';
 import { rowOf } from '../../ui/languages.js';
 import { meant, startsAgain, TAGS, tr } from '../text.js';
 
@@ -135,10 +136,22 @@ export function Account({ me }) {
   );
 }
 
+/** That the console has just started again in another language, which this page tells itself. */
+const ANEW = 'language-anew';
+
 /** The language of the console, kept with the account. @param {{me: Me}} props */
 function Own({ me }) {
   const [tag, setTag] = useState(me.language);
   const action = useAction();
+  const save = useRef(/** @type {HTMLButtonElement|null} */ (null));
+  useEffect(() => {
+    if (!sessionStorage.getItem(ANEW)) return;
+    sessionStorage.removeItem(ANEW);
+    setTimeout(() => {
+      save.current?.focus(); // where it was before
+      say(tr('Saved.'));
+    });
+  }, []);
   return h(
     'section',
     { class: 'card' },
@@ -151,7 +164,10 @@ function Own({ me }) {
           e.preventDefault();
           action.run(async () => {
             await api.setLanguage(tag);
-            startsAgain(tag);
+            sessionStorage.setItem(ANEW, '1');
+            if (startsAgain(tag)) return;
+            sessionStorage.removeItem(ANEW);
+            say(tr('Saved.'));
           });
         },
       },
@@ -170,7 +186,7 @@ function Own({ me }) {
           TAGS.map(t => h('option', { value: t, lang: rowOf(t).locale }, rowOf(t).name)),
         ),
       ),
-      h('button', { class: 'primary', disabled: action.busy, 'data-test': 'own-language-save' }, tr('Save')),
+      h('button', { class: 'primary', ref: save, disabled: action.busy, 'data-test': 'own-language-save' }, tr('Save')),
     ),
     action.error && h('p', { class: 'field-error', role: 'alert' }, action.error.message),
   );
