@@ -29,7 +29,9 @@ export function redFlags() {
     r => r.about === 'symptoms' && levelRank(r.level) >= levelRank('urgent') && !r.id.startsWith('now-'),
   );
   for (const r of urgent) {
-    const heads = headline(r);
+    // Paper cannot ask whether the lens is still stuck: nobody is told to take it out.
+    const stuck = r.actions.includes('stuck-again');
+    const heads = headline(r).map(k => (stuck && k === 'told.lenses-out' ? 'told.stuck-lens' : k));
     const group = groups.get(heads.join()) ?? { heads, signs: [] };
     groups.set(heads.join(), group);
     if (!group.signs.includes(r.family)) group.signs.push(r.family);
@@ -58,7 +60,7 @@ export function openings(hours) {
   return out;
 }
 
-/** @typedef {'fridge.title'|'fridge.lead'|'signs'|'numbers'|'answers'|'practice'|'after'|'emergency'|'place'|'missing'|'nolens'|'unsure'|'printed'|'unread'|'practice.title'|'practice.lead'|'do.phone'|'do.ask'|'do.tell'|'do.clinician'|'do.stop'|'do.back'|'do.server'|'who'|'note.name'|'note.phone'|'note.signs'|'note.told'} PaperKey */
+/** @typedef {'fridge.title'|'fridge.lead'|'signs'|'numbers'|'answers'|'practice'|'after'|'emergency'|'place'|'missing'|'rinse'|'nolens'|'unsure'|'printed'|'unread'|'practice.title'|'practice.lead'|'do.phone'|'do.ask'|'do.tell'|'do.clinician'|'do.stop'|'do.back'|'do.server'|'who'|'note.name'|'note.phone'|'note.signs'|'note.told'} PaperKey */
 
 /** The words of the sheets. Those that are not English await a reader who speaks the language. @param {Lang} lang @returns {Promise<Record<PaperKey, string>>} */
 export const loadPaper = async lang => (lang === 'en' ? PAPER : (await import(`../app/text/${lang}/paper.js`)).PAPER);

@@ -15,7 +15,10 @@ test('every red flag of the table stands once on paper, under what its own rule 
   for (const r of asked) {
     const found = flags.filter(g => g.signs.includes(r.family));
     assert.equal(found.length, 1, r.id);
-    for (const head of found[0].heads) assert.ok(r.actions.includes(head.replace('told.', '')), `${r.id}: ${head}`);
+    // A lens that may still be stuck is not pulled at (common practice), which the app says once it knows that it is.
+    if (r.actions.includes('stuck-again')) assert.equal(found[0].heads[0], 'told.stuck-lens', r.id);
+    const own = r.actions.includes('stuck-again') ? found[0].heads.slice(1) : found[0].heads;
+    for (const head of own) assert.ok(r.actions.includes(head.replace('told.', '')), `${r.id}: ${head}`);
   }
   assert.equal(flags.flatMap(g => g.signs).length, new Set(asked.map(r => r.family)).size);
   assert.deepEqual(flags[0].heads, ['told.rinse-eye'], 'a chemical first: rinsing cannot wait');

@@ -2,6 +2,7 @@ package e2e_test
 
 import (
 	"context"
+	"regexp"
 	"strings"
 	"testing"
 
@@ -34,6 +35,10 @@ func TestPapersForWhenTheAppIsNoHelp(t *testing.T) {
 				if !strings.Contains(text, want) {
 					t.Errorf("%s in %s does not say %q", sheet, lang, want)
 				}
+			}
+			// NHS, Eye injuries (page reviewed 7 June 2022): at least 20 minutes.
+			if !regexp.MustCompile(`\b20 (minut|分)|20 دقيقة`).MatchString(text) {
+				t.Errorf("%s in %s does not say for how long a chemical is rinsed", sheet, lang)
 			}
 			if unread := strings.Contains(text, "No practitioner who speaks"); unread {
 				t.Errorf("%s in %s says in English that nobody has read it", sheet, lang)

@@ -52,6 +52,7 @@ export function Flags({ words, own }) {
           null,
           g.signs.map(k => h('li', { key: k }, words.med(k))),
         ),
+        g.heads.includes('told.rinse-eye') && h('p', null, own.rinse),
       ),
     ),
   );

@@ -12,6 +12,7 @@ export const PAPER = {
   emergency: 'Emergency number',
   place: 'Nobody answers within 10 minutes? Go here',
   missing: 'not set: ask the clinic',
+  rinse: 'At least 20 minutes, with the nearest clean water.',
   nolens: 'No lens in either eye until the clinic says so.',
   unsure: 'Not sure? Take the more serious one.',
   printed: 'Printed on {date}. Ask for a new sheet when a number changes.',

@@ -12,6 +12,7 @@ export const PAPER = {
   emergency: 'Número de emergencias',
   place: '¿Nadie contesta en 10 minutos? Vaya aquí',
   missing: 'sin indicar: pregunte a la clínica',
+  rinse: 'Al menos 20 minutos, con el agua limpia más cercana.',
   nolens: 'Ninguna lente de contacto en ningún ojo hasta que la clínica lo diga.',
   unsure: '¿Tiene dudas? Tome lo más grave.',
   printed: 'Impreso el {date}. Pida una hoja nueva cuando cambie un número.',

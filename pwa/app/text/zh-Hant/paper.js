@@ -12,6 +12,7 @@ export const PAPER = {
   emergency: '急救號碼',
   place: '10 分鐘內無人接聽？去這裡',
   missing: '未設定：請問診所',
+  rinse: '至少 20 分鐘，用最近的乾淨水。',
   nolens: '在診所說可以之前，兩隻眼睛都不要戴鏡片。',
   unsure: '不確定？按更嚴重的做。',
   printed: '列印於 {date}。號碼有變時請要一張新的。',

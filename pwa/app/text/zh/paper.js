@@ -12,6 +12,7 @@ export const PAPER = {
   emergency: '急救号码',
   place: '10 分钟内无人接听？去这里',
   missing: '未设置：请问诊所',
+  rinse: '至少 20 分钟，用最近的干净水。',
   nolens: '在诊所说可以之前，两只眼睛都不要戴镜片。',
   unsure: '不确定？按更严重的做。',
   printed: '打印于 {date}。号码有变时请要一张新的。',
