@@ -1,4 +1,4 @@
-// Made by npm run api; not to be edited. 3a261698482f745e f916ecfdb7b64be5
+// Made by npm run api; not to be edited. fe22f9563b1853f9 f698adbe96b671ad
 export type paths = Record<string, never>;
 export type webhooks = Record<string, never>;
 export interface components {
@@ -156,6 +156,7 @@ export interface components {
             id: string;
             language?: string;
             lapsed: boolean;
+            left?: components["schemas"]["EyeReading"];
             /** @enum {string} */
             level: "emergency" | "urgent" | "routine" | "note";
             /** Format: date-time */
@@ -163,6 +164,7 @@ export interface components {
             outcome?: string;
             phone_language?: string;
             raw?: components["schemas"]["RawReport"][];
+            right?: components["schemas"]["EyeReading"];
             rule: string;
             rule_version: number;
             said?: unknown[];
@@ -1227,8 +1229,10 @@ export interface components {
         };
         HeldToday: {
             code: string;
+            left: components["schemas"]["EyeReading"];
             name: string;
             review_by: string;
+            right: components["schemas"]["EyeReading"];
             /** @enum {string} */
             wear: "rest" | "stop";
             wearer: string;

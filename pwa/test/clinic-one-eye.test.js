@@ -24,6 +24,19 @@ test('the eye that is not resumed gets a stop with a date of review', () => {
   assert.deepEqual([word('no-finding'), word('no-finding', 'both'), word('call-us')], ['right', undefined, undefined]);
 });
 
+test('a release of more than a hundred causes names each in one entry, a hundred at most in each', () => {
+  const stop = { state: 'stop', causes: Array.from({ length: 101 }, (_, i) => ({ id: `s${i}` })) };
+  const w = /** @type {any} */ ({ night: '2026-11-30', wear: { right: stop, left: stop } });
+  const said = entriesOf({ ...blank(w, 'resume'), eyes: 'both', basis: 'examined' }, w, 'a');
+  assert.deepEqual(
+    said.map(e => [e.kind, /** @type {string[]} */ (e.body.answers).length]),
+    [
+      ['resume', 100],
+      ['resume', 1],
+    ],
+  );
+});
+
 // The server refuses the same: closing_agrees_test.go.
 test('a red flag is closed after an examination or a call that reached the family, whatever is decided', () => {
   const w = /** @type {any} */ ({ night: '2026-11-30', evening: '2026-11-30', wear: {} });

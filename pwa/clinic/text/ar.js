@@ -287,6 +287,9 @@ export const rows = {
   'Yes, take this message back': 'نعم، اسحب هذه الرسالة',
   'Your clinic has taken back a message it sent here. It does not count.':
     'سحبت عيادتك رسالة أرسلتها إلى هنا. لا تُحتسب.',
+  'Their phones say now: {eyes}': 'هواتفهم تقول الآن: {eyes}',
+  'No such call is logged yet; what is typed here stays while you log one.':
+    'لم تُسجَّل مكالمة كهذه بعد؛ ويبقى ما كتبته هنا بينما تسجّل واحدة.',
   'The family was told': 'قيل للأسرة',
   'What was told before, {n}': 'ما قيل من قبل، {n}',
   'The family was': 'الأسرة:',

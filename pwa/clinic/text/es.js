@@ -296,6 +296,9 @@ export const rows = {
   'Yes, take this message back': 'Sí, retirar este mensaje',
   'Your clinic has taken back a message it sent here. It does not count.':
     'Su clínica ha retirado un mensaje que envió aquí. No cuenta.',
+  'Their phones say now: {eyes}': 'Sus teléfonos dicen ahora: {eyes}',
+  'No such call is logged yet; what is typed here stays while you log one.':
+    'Aún no consta ninguna llamada así; lo escrito aquí se queda mientras anota una.',
   'The family was told': 'A la familia se le dijo',
   'What was told before, {n}': 'Lo que se dijo antes, {n}',
   'The family was': 'La familia:',

@@ -284,6 +284,9 @@ export const rows = {
   'shares the case kept for the clinic': '共用留给诊所的镜盒',
   'Yes, take this message back': '是，收回这条消息',
   'Your clinic has taken back a message it sent here. It does not count.': '诊所收回了发到这里的一条消息。它不算数。',
+  'Their phones say now: {eyes}': '他们的手机现在显示：{eyes}',
+  'No such call is logged yet; what is typed here stays while you log one.':
+    '尚未记录这样的通话；您记录通话时，此处所填内容会保留。',
   'The family was told': '已告知家庭',
   'What was told before, {n}': '此前告知的内容，{n}',
   'The family was': '家庭：',

@@ -11,6 +11,7 @@ import { tel } from '../../ui/tel.js';
 import { say } from '../said.js';
 import { CloseForm, halfClosed } from './close-form.js';
 import { ConsentGone } from './consent-gone.js';
+import { sentences } from './reading.js';
 import { linesOf } from './say.js';
 import { Words } from './words.js';
 import { Waits } from './waits.js';
@@ -124,6 +125,13 @@ export function AlertCard({ alert, me, now, duty, done }) {
     h('p', { class: 'delivery' }, standing(alert, me)),
     before && h('p', { class: 'delivery', 'data-test': 'closed-before' }, before),
     before && h(DecidedSince, { alert, zone: me.practice.zone }),
+    alert.right &&
+      alert.left &&
+      h(
+        'p',
+        { class: 'delivery', 'data-test': 'wear-card' },
+        tr('Their phones say now: {eyes}', { eyes: sentences({ right: alert.right, left: alert.left }).join(' ') }),
+      ),
     h(ConsentGone, { of: alert }),
     alert.state === 'open' && h(Duty, { duty }),
     h(Reported, { alert, me, now }),

@@ -32,6 +32,7 @@ const REASONS = [
   ['other', tr('Other')],
   ['ended', tr('Treatment with lenses has ended')],
 ];
+const ANSWERS = 100; // causes that one release names at most (server/internal/care/ENTRIES.md)
 const BOOKED = 7; // days proposed until a review; common practice
 
 /** @typedef {{outcome: string, note: string, decision: Decision|'', where: string, stop: string, eyes: string, from: string, basis: string, check: boolean, new_case: boolean, cleared: string, reason: string, review_by: string, on: string, at: string, phrase: string, text: string, lens: string}} Form */
@@ -136,18 +137,20 @@ export function entriesOf(f, w, alert) {
   /** @type {{kind: string, body: Record<string, unknown>}[]} */
   const out = [];
   if (f.decision === 'resume') {
-    out.push({
-      kind: 'resume',
-      body: {
-        eyes: f.eyes,
-        answers: causesOf(w, f.eyes),
-        from: f.from,
-        basis: f.basis,
-        check: f.check,
-        new_case: f.new_case,
-        alert,
-      },
-    });
+    const causes = causesOf(w, f.eyes);
+    for (let i = 0; i < Math.max(1, causes.length); i += ANSWERS)
+      out.push({
+        kind: 'resume',
+        body: {
+          eyes: f.eyes,
+          answers: causes.slice(i, i + ANSWERS),
+          from: f.from,
+          basis: f.basis,
+          check: f.check,
+          new_case: f.new_case,
+          alert,
+        },
+      });
     const other = staysIn(w, f.eyes);
     if (other) {
       out.push({ kind: 'cease', body: { eyes: other, reason: f.reason, review_by: f.on || f.review_by, alert } });
@@ -350,6 +353,15 @@ function Filled({ alert, me, busy, error, act, wear, again }) {
     },
     typed.was && h(Half, { test: 'close-draft', forget: typed.forget }),
     h(WearLine, { wear }),
+    ['emergency', 'urgent'].includes(alert.level) &&
+      !alert.spoken &&
+      h(
+        'p',
+        { class: 'hint', 'data-test': 'wants-a-call' },
+        tr('A red flag is closed after an examination, or a logged call that reached the family.'),
+        ' ',
+        tr('No such call is logged yet; what is typed here stays while you log one.'),
+      ),
     h(
       'fieldset',
       null,

@@ -14,6 +14,7 @@ import { ConsentGone } from './consent-gone.js';
 import { CheckLine } from './ready.js';
 import { Pages } from './pages.js';
 import { Quoted } from './quoted.js';
+import { sentences } from './reading.js';
 import { ReviewBy } from './review-by.js';
 import { Strip28, StripKey, WearTag } from './strip28.js';
 import { Words } from './words.js';
@@ -549,9 +550,14 @@ function Held({ me, today: { held, date } }) {
           ' ',
           h(WearTag, { wear: w.wear }),
           ' ',
-          w.review_by
-            ? h(ReviewBy, { on: w.review_by, today: date })
-            : w.wear === 'stop' && h('span', { class: 'review-by overdue' }, tr('no date of review')),
+          h('span', { 'data-test': 'held-eyes' }, sentences({ right: w.right, left: w.left }).join(' ')),
+          ' ',
+          // a release that is to come has its date; only what has none is looked at again
+          [w.right, w.left].every(e => e.state === 'none' || e.until)
+            ? null
+            : w.review_by
+              ? h(ReviewBy, { on: w.review_by, today: date })
+              : w.wear === 'stop' && h('span', { class: 'review-by overdue' }, tr('no date of review')),
         ),
       ),
     ),

@@ -51,7 +51,8 @@ func askBoth(tx *store.Tx, w care.WearerID, was *care.Wear, said []*care.Entry, 
 		return nil
 	}
 	now := WearNow(tx, w)
-	r := care.Reading{Right: eyeReading(&now, "right"), Left: eyeReading(&now, "left"), Words: words}
+	r := care.Reading{Words: words}
+	r.Right, r.Left = Reads(&now)
 	decided := false
 	for _, e := range said {
 		if e.Kind == care.Cease || e.Kind == care.Resume {
@@ -73,6 +74,11 @@ func askBoth(tx *store.Tx, w care.WearerID, was *care.Wear, said []*care.Entry, 
 	ask := care.Errorf(care.Conflict, "own-words", "The family reads both: what their phones say of each eye, and your own words beside it. Read both before you send them.")
 	ask.Asks = &r
 	return ask
+}
+
+// Reads is how a family's phones read where the eyes stand.
+func Reads(w *care.Wear) (right, left care.EyeReading) {
+	return eyeReading(w, "right"), eyeReading(w, "left")
 }
 
 func eyeReading(w *care.Wear, eye string) care.EyeReading {

@@ -251,6 +251,141 @@ func TestClosingDecidesAboutWear(t *testing.T) {
 	}
 }
 
+// Today and the card of a live alert say of each eye what the phones say: which one, and
+// from when a lens goes in again.
+func TestTodayAndTheCardSayWhereEachEyeStands(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	id := s.report(1)
+	s.taken()
+	resume := `{"kind":"resume","body":{"eyes":"right","answers":["` + id + `"],"from":"2026-03-31","basis":"examined","new_case":true}}`
+	cease := `{"kind":"cease","body":{"eyes":"left","reason":"report","review_by":"2026-04-04"}}`
+	s.says("POST", "/api/clinic/wearers/w1/say", "clinician", say([]string{id}, resume+","+cease), 200, "")
+	type eyes struct {
+		Wearer      string
+		Right, Left struct{ State, Until string }
+	}
+	held := decode[struct{ Held []eyes }](t, s.says("GET", "/api/clinic/today", "desk", "", 200, "")).Held
+	card := decode[struct{ Alerts []eyes }](t, s.says("GET", "/api/clinic/alerts", "desk", "", 200, "")).Alerts
+	for where, got := range map[string][]eyes{"Today": held, "the card": card} {
+		if len(got) != 1 || got[0].Right.State != "stop" || got[0].Right.Until != "2026-03-31" || got[0].Left.State != "stop" || got[0].Left.Until != "" {
+			t.Errorf("%s: %+v, want the right eye until 31 March and the left with no date", where, got)
+		}
+	}
+}
+
+// More than a hundred causes are released by several entries of one saying; one entry
+// takes no more than a hundred.
+func TestMoreThanAHundredCausesAreReleasedAtOnce(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	var causes []string
+	for n := 1; n <= 101; n++ {
+		*s.now = s.now.Add(2 * time.Minute) // no phone sends so much at once
+		causes = append(causes, s.report(n))
+	}
+	s.taken()
+	again := func(of []string) string {
+		return `{"kind":"resume","body":{"eyes":"both","answers":["` + strings.Join(of, `","`) + `"],"from":"2026-03-28","basis":"examined"}}`
+	}
+	const path = "/api/clinic/wearers/w1/say"
+	s.says("POST", path, "clinician", say(causes, again(causes)), 422, "answers")
+	s.says("POST", path, "clinician", say(causes, again(causes[:100])+","+again(causes[100:])), 200, "")
+	if w := s.wear("desk"); w.Wear.Right.State != "none" {
+		t.Errorf("all released: %+v", w.Wear)
+	}
+}
+
+// A family corrects nothing that the practice wrote, as it takes nothing of it back.
+func TestAFamilyCorrectsNoWordOfThePractice(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	s.says("POST", "/api/clinic/wearers/w1/say", "desk", say(nil, `{"kind":"cease","body":{"eyes":"both","reason":"examination","review_by":"2026-04-02"}}`), 200, "")
+	cease := s.wear("desk").Causes[0]
+	for _, kind := range []string{`"kind":"cease","v":3,"body":{"eyes":"right","reason":"examination","review_by":"2026-04-02"}`, `"kind":"note","body":{"text":"no"}`} {
+		s.call("POST", "/api/sync", "family", syncBody(entryJSON(`{"id":"01900000-0000-7000-8000-000000000041","dseq":41,"supersedes":["`+cease+`"],`+kind+`}`)))
+		if w := s.wear("desk"); w.Wear.Right.State != "stop" || w.Wear.Left.State != "stop" {
+			t.Errorf("%s: %+v", kind, w.Wear)
+		}
+	}
+}
+
+// Once the file was put back, the state is incomplete until every phone of the family
+// that was there before has handed in: the console says so beside each decision.
+func TestAStateIsIncompleteUntilEveryPhoneHasHandedIn(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	since := func() string {
+		return decode[struct {
+			Incomplete string `json:"incomplete_since"`
+		}](t, s.says("GET", wearPath, "desk", "", 200, "")).Incomplete
+	}
+	if since() != "" {
+		t.Error("incomplete though nothing was put back")
+	}
+	*s.now = s.now.Add(time.Hour)
+	s.update(func(tx *store.Tx) error { return tx.Log().NewEpoch() })
+	if since() == "" {
+		t.Error("put back, no phone heard of since, and nothing is said")
+	}
+	*s.now = s.now.Add(time.Hour)
+	s.says("POST", "/api/sync", "family", `{"epoch":"","cursor":0,"entries":[],"schema":3}`, 200, "")
+	if at := since(); at != "" {
+		t.Errorf("every phone has handed in, and the state is incomplete since %s", at)
+	}
+}
+
+// A stop whose date of review has passed, and one that nobody has decided on, is asked
+// about by one routine alert, each day again once it is closed; before the date, and after
+// the end of wear, nobody is asked.
+func TestAStopIsNotForgotten(t *testing.T) {
+	t.Parallel()
+	for name, c := range map[string]struct {
+		body string
+		days int // after 28 March
+		want bool
+	}{
+		"before the date":       {`"reason":"examination","review_by":"2026-04-02"`, 4, false},
+		"on the date":           {`"reason":"examination","review_by":"2026-04-02"`, 5, false},
+		"the day after":         {`"reason":"examination","review_by":"2026-04-02"`, 6, true},
+		"after the end of wear": {`"reason":"ended","review_by":"2026-04-02"`, 6, false},
+	} {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			s := newSite(t)
+			s.says("POST", "/api/clinic/wearers/w1/say", "clinician", `{"sure":true,"causes":[],"entries":[{"kind":"cease","body":{"eyes":"both",`+c.body+`}}]}`, 200, "")
+			ask := func(days int) {
+				t.Helper()
+				*s.now = simNow.AddDate(0, 0, days)
+				s.update(func(tx *store.Tx) error {
+					_, err := intake.RemindOfStops(tx, civil.DateOf(*s.now))
+					return err
+				})
+			}
+			live := func() (out []string) {
+				for _, a := range s.queue() {
+					if a.State != "closed" {
+						out = append(out, a.Rule+" "+a.Level)
+					}
+				}
+				return out
+			}
+			ask(c.days)
+			ask(c.days)
+			if got := live(); (len(got) == 1 && got[0] == "stop-review routine") != c.want || len(got) > 1 {
+				t.Fatalf("asked by %q, want one routine alert: %t", got, c.want)
+			}
+			if !c.want {
+				return
+			}
+			s.act(s.live(), "close", `{"outcome":"spoken-to","note":"later","decision":"stays","causes":["`+s.wear("desk").Causes[0]+`"],"entries":[{"kind":"cease","body":{"eyes":"both","reason":"report","review_by":"2026-04-03"}}]}`)
+			if ask(c.days + 1); len(live()) != 1 {
+				t.Errorf("closed with a date that has passed the day after: %q", live())
+			}
+		})
+	}
+}
+
 // Lenses in under a stop: the first is told, and later nights join it and page
 // nobody, so that honesty never costs.
 func TestLensesInUnderAStop(t *testing.T) {

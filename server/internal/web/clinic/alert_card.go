@@ -53,6 +53,9 @@ func (v *alertView) describe(tx *store.Tx, a escalate.Alert, w care.Wearer) erro
 		if a.Live() {
 			v.addLensIn(tx, w, loc)
 			v.Said = said(tx, a)
+			wear := intake.WearNow(tx, a.Wearer)
+			right, left := intake.Reads(&wear)
+			v.Right, v.Left = &right, &left
 		}
 	}
 	return nil

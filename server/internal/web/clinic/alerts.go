@@ -83,7 +83,10 @@ type alertView struct {
 	// Said is what the practice told the family, by whatever door, newest first: since a
 	// live alert was raised, and what it decided last about wear. See [said].
 	Said []json.RawMessage `json:"said,omitempty"`
-	Raw  []rawReport       `json:"raw,omitempty"` // reports that could not be read
+	// What the phones say of each eye now; of a live alert.
+	Right *care.EyeReading `json:"right,omitempty"`
+	Left  *care.EyeReading `json:"left,omitempty"`
+	Raw   []rawReport      `json:"raw,omitempty"` // reports that could not be read
 	// Withdrawn: the family took its consent back, so nobody logs the nights.
 	Withdrawn bool `json:"consent_withdrawn,omitempty"`
 }

@@ -12,6 +12,7 @@ import (
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/escalate"
+	"nightkeep/server/internal/intake"
 	"nightkeep/server/internal/review"
 	"nightkeep/server/internal/review/course"
 	"nightkeep/server/internal/store"
@@ -48,6 +49,9 @@ type heldToday struct {
 	Code     string        `json:"code"`
 	Wear     string        `json:"wear" enum:"rest,stop"`
 	ReviewBy civil.Date    `json:"review_by"` // zero: no date is said
+	// What the phones say of each eye.
+	Right care.EyeReading `json:"right"`
+	Left  care.EyeReading `json:"left"`
 }
 
 // callBeside is what of a wearer stands beside the reasons to call.
@@ -112,7 +116,10 @@ func (c *call) today() error {
 			reply.Visits = append(reply.Visits, l.detail.visits...)
 			reply.Overdue.Wearers += count(l.detail.row.Overdue)
 			if r := &l.detail.row; r.Wear != "none" && r.Wear != "" && !r.Stopped {
-				reply.Held = append(reply.Held, heldToday{r.ID, r.Name, r.Code, r.Wear, r.ReviewBy})
+				h := heldToday{Wearer: r.ID, Name: r.Name, Code: r.Code, Wear: r.Wear, ReviewBy: r.ReviewBy}
+				wear := intake.WearNow(tx, r.ID)
+				h.Right, h.Left = intake.Reads(&wear)
+				reply.Held = append(reply.Held, h)
 			}
 			if l.detail.call != nil {
 				calls = append(calls, *l.detail.call)
