@@ -88,7 +88,9 @@ func TestFromSuitabilityToTheFirstVisit(t *testing.T) {
 	}
 	post(t, c, a.URL()+"/api/clinic/wearers/"+id+"/plan", theirs)
 	save := chromedp.Click(chromedp.CSS(css("plan-form") + " button.primary"))
-	run(t, desk, fill("Why it changes", "mine"), hash("wearer/"+id), see("points", "Points to raise"), hash("plan/"+id), see("plan-draft", "it is not saved yet"),
+	const curve = `document.querySelector('[name="right.base_curve_mm"]').value === '81'` // refused, and not lost with the page
+	run(t, desk, fill("Why it changes", "mine"), fill("Right lens, base curve", "81"), becomes(curve), hash("wearer/"+id), see("points", "Points to raise"), hash("plan/"+id), see("plan-draft", "it is not saved yet"), becomes(curve),
+		fill("Right lens, base curve", "8.1"),
 		save, tap("plan-yes"), see("plan-clash", "Version 2, by Dr Imani Okafor, changed this since you began."), see("plan-clash", "Fewest hours in lenses: 6.0 h → 7.0 h"))
 	shot(t, desk, "plan-clash")
 	run(t, desk, seeIn(css("plan-form"), "Save mine after version 2"), save, tap("plan-yes"), seeIn(".versions", "Version 3"), seeIn(".versions", "mine"), chromedp.WaitNotPresent(sel("plan-draft")))

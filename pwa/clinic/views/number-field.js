@@ -7,6 +7,7 @@ import { isQuestion } from '../api.js';
 import { h, useId, useLayoutEffect, useRef, useState } from '../dom.js';
 import { acuityWords, quantityWords, readQuantity, refusal, saidBack, typedAs, unlikely } from '../quantities.js';
 import { tr } from '../text.js';
+import { keepUnsaved, unsaved } from '../unsaved.js';
 import { BothRead } from './reading.js';
 
 /** @import { Answer, ApiError } from '../api.js' */
@@ -28,6 +29,7 @@ import { BothRead } from './reading.js';
  * @property {boolean} [required]
  * @property {string} [placeholder]
  * @property {number|null} [record] what is stored, where value may be a draft
+ * @property {string} [draft] by which text that is no number for this field is kept while other pages are looked at
  */
 
 /** Marks of direction: in a field they would be characters that somebody meets with the arrow keys. */
@@ -49,12 +51,13 @@ export function NumberField({
   placeholder,
   record = value,
   as,
+  draft = '',
 }) {
   const words = (/** @type {number|null|undefined} */ n) =>
     n === null || n === undefined ? '' : quantityWords(n, q).replace(MARKS, '');
   /** What is stored, as it was typed. @param {number|null|undefined} n */
   const stored = n => (as && typeof n === 'number' ? acuityWords(as, n).replace(MARKS, '') : words(n));
-  const [text, setText] = useState(stored(value));
+  const [text, setText] = useState(/** @type {string|null} */ (draft && unsaved(draft)) || stored(value));
   const [typing, setTyping] = useState(false);
   const [left, setLeft] = useState(false); // somebody was in the field
   const [sure, setSure] = useState(record ?? null); // what stands in the record is not asked about again
@@ -66,6 +69,7 @@ export function NumberField({
     if ((value ?? null) === given.current) return;
     given.current = value ?? null;
     setText(stored(value));
+    if (draft) keepUnsaved(draft, null);
   }, [value]);
   const n = readQuantity(text, q, notation);
   const bad = required && n === null ? tr('Want a number: {label}.', { label: q.label.toLowerCase() }) : refusal(n, q);
@@ -80,6 +84,7 @@ export function NumberField({
     given.current = read === undefined || refusal(read, q) ? null : read;
     setTyping(true);
     setText(typed);
+    if (draft) keepUnsaved(draft, given.current === null && typed.trim() ? typed : null);
     set(given.current, given.current === null ? '' : typedAs(typed, q, notation));
   };
   /** @param {Event} e what stands in the field counts, not what was drawn last: a hand may be quicker */

@@ -238,7 +238,10 @@ function PlanForm({ may, name, wearer, who, plan, plans, isNew, today, saved }) 
     const same = form === opened.form && everyMonths === opened.everyMonths;
     keepUnsaved(name, may && !same ? { form, everyMonths, base } : null);
   }, [form, everyMonths]);
+  const [turn, setTurn] = useState(0);
   const forget = () => {
+    for (const path of Object.keys(PLAN_FIELDS)) keepUnsaved(`${name} ${path}`, null);
+    setTurn(turn + 1); // what the fields refused goes with the rest
     setDraft(null);
     setForm(opened.form);
     setEvery(opened.everyMonths);
@@ -321,14 +324,14 @@ function PlanForm({ may, name, wearer, who, plan, plans, isNew, today, saved }) 
       ),
     h(
       'fieldset',
-      { class: 'all', disabled: !may },
-      GROUPS.map(([name, rows]) =>
+      { class: 'all', disabled: !may, key: turn },
+      GROUPS.map(([group, rows]) =>
         h(
           'fieldset',
           { class: 'grid' },
-          h('legend', null, name),
+          h('legend', null, group),
           rows.map(row =>
-            h(Input, { row, value: pick(form, row[0]), set, faults: faults.at, last: pick(plan, row[0]) }),
+            h(Input, { row, draft: name, value: pick(form, row[0]), set, faults: faults.at, last: pick(plan, row[0]) }),
           ),
         ),
       ),
@@ -359,6 +362,7 @@ function PlanForm({ may, name, wearer, who, plan, plans, isNew, today, saved }) 
             h(Input, {
               row: /** @type {Row} */ ([`${eye}.${path}`, ...rest]),
               of: lensOf(eye),
+              draft: name,
               value: pick(form, `${eye}.${path}`),
               set,
               faults: faults.at,
@@ -443,8 +447,8 @@ function PlanForm({ may, name, wearer, who, plan, plans, isNew, today, saved }) 
   );
 }
 
-/** @param {{row: Row, of?: string, value: unknown, last?: unknown, set: (path: string, value: unknown) => void, faults: Record<string, string>}} props of: what it belongs to, last: in the version before */
-function Input({ row, of, value, last, set, faults }) {
+/** @param {{row: Row, of?: string, draft?: string, value: unknown, last?: unknown, set: (path: string, value: unknown) => void, faults: Record<string, string>}} props of: what it belongs to, draft: of the form, last: in the version before */
+function Input({ row, of, draft, value, last, set, faults }) {
   const [path, label, kind, hint] = row;
   const error = faults[path];
   /** @param {Event} e */
@@ -461,6 +465,7 @@ function Input({ row, of, value, last, set, faults }) {
       error,
       name: path,
       required: needed,
+      draft: draft && `${draft} ${path}`,
       value: /** @type {number|null|undefined} */ (value),
       last: /** @type {number|null|undefined} */ (last) ?? null,
       set: n => set(path, n),

@@ -208,7 +208,7 @@ func (s *state) liftOf(eye string) *Lift {
 	for i := range s.wear {
 		f := &s.wear[i]
 		taken := slices.ContainsFunc(s.wear, func(o care.WearFact) bool { return slices.Contains(o.Takes, f.ID) })
-		if f.Kind != care.Resume || taken || !slices.Contains(f.Eyes, eye) || f.From.Before(s.in.From) || last != nil && !f.From.After(last.From) {
+		if f.Kind != care.Resume || taken || !slices.Contains(f.Eyes, eye) || f.From.Before(s.from) || last != nil && !f.From.After(last.From) {
 			continue
 		}
 		last = f
@@ -221,7 +221,7 @@ func (s *state) liftOf(eye string) *Lift {
 		out.By = s.in.People[e.Author]
 	}
 	for _, f := range s.wear {
-		if !slices.Contains(last.Answers, f.ID) || f.Kind == care.Cease && !slices.Contains(f.Eyes, eye) {
+		if !slices.Contains(last.Answers, f.ID) || f.Kind == care.WearStart || f.Kind == care.Cease && !slices.Contains(f.Eyes, eye) {
 			continue
 		}
 		l := Lifted{s.reportedOn(care.Cause{ID: f.ID, Kind: f.Kind, Night: f.Night}), causeWords(f.Kind)}
