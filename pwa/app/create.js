@@ -119,7 +119,7 @@ const firstWearer = family => family?.person.wearer || family?.wearers[0]?.id ||
 /** @param {Works} a */
 async function enter(a) {
   await refreshFamily(a);
-  if (chooses(a.state)) await fetchBoard();
+  await several(a.state);
   await Promise.race([
     a.sync.flush(),
     new Promise(done => {
@@ -149,6 +149,13 @@ function failed(a, e) {
   changed(a);
 }
 
+/** Fetches the board, where there are several children; at the next start it is, while the log is read. @param {State} s */
+async function several(s) {
+  if (!chooses(s)) return;
+  localStorage.setItem('several', '1');
+  await fetchBoard();
+}
+
 /** @param {Works} a */
 async function start(a) {
   const { state } = a;
@@ -160,9 +167,9 @@ async function start(a) {
     a.zone.said = said.values[7] ?? '';
     Object.assign(state, { phase: 'loading', me, family, wearer: wearer || firstWearer(family) });
     settleZone(a);
-    const several = chooses(state) && fetchBoard();
+    const board = several(state);
     if (me && family) take(state, said);
-    await several;
+    await board;
   } catch (e) {
     return failed(a, e);
   } finally {

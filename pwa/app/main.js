@@ -10,7 +10,7 @@ import { keepOffer } from './install.js';
 import { painted } from './painted.js';
 import { go } from './route.js';
 import { languageFor, LANGUAGES, loadWords } from './text/text.js';
-import { fetchLater } from './views/later.js';
+import { fetchBoard, fetchLater } from './views/later.js';
 
 /** @import { App } from './app.js' */
 /** @import { Lang } from './text/text.js' */
@@ -57,6 +57,7 @@ const AT_WORK_MS = 400;
 async function start() {
   const root = document.getElementById('app');
   if (!root) return;
+  if (localStorage.getItem('several')) void fetchBoard();
   keepOffer();
   keepFocus(root);
   const words = loadWords(firstLang());
