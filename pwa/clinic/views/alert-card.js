@@ -519,17 +519,21 @@ function Reported({ alert, me, now }) {
         h('dd', { 'data-test': 'not-answered' }, e.open.join(point('; '))),
       ],
       h('dt', null, tr('The family was told')),
-      saidLast && h('dd', null, said),
       h(
         'dd',
-        { 'data-test': 'told' },
-        saidLast &&
-          h('span', { class: 'quiet' }, `${tr('By the phone')}${point(', ')}${when(e.told[0].at)}${point(': ')}`),
-        h(Told, { steps: e.told[0].steps }),
-        ' ',
-        e.told[0].table > 0 && h(ByTable, { told: e.told[0] }),
+        null,
+        saidLast && said,
+        h(
+          'div',
+          { 'data-test': 'told' },
+          saidLast &&
+            h('span', { class: 'quiet' }, `${tr('By the phone')}${point(', ')}${when(e.told[0].at)}${point(': ')}`),
+          h(Told, { steps: e.told[0].steps }),
+          ' ',
+          e.told[0].table > 0 && h(ByTable, { told: e.told[0] }),
+        ),
+        !saidLast && said,
       ),
-      !saidLast && said && h('dd', null, said),
     ),
     e.told.length > 1 &&
       h(

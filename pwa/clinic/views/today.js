@@ -550,14 +550,13 @@ function Held({ me, today: { held, date } }) {
           ' ',
           h(WearTag, { wear: w.wear }),
           ' ',
-          h('span', { 'data-test': 'held-eyes' }, sentences({ right: w.right, left: w.left }).join(' ')),
-          ' ',
           // a release that is to come has its date; only what has none is looked at again
           [w.right, w.left].every(e => e.state === 'none' || e.until)
             ? null
             : w.review_by
               ? h(ReviewBy, { on: w.review_by, today: date })
               : w.wear === 'stop' && h('span', { class: 'review-by overdue' }, tr('no date of review')),
+          h('span', { 'data-test': 'held-eyes' }, ` · ${sentences({ right: w.right, left: w.left }).join(' ')}`),
         ),
       ),
     ),
