@@ -196,7 +196,7 @@ function Inside({ app, route }) {
   const grave = all.filter(w => told(about(app, w.id).state)?.emergency);
   const here = grave.some(w => seen.includes(w));
   const first = !here && grave.length > 0;
-  const others = (/** @type {string} */ key) => route.view && h(Others, { app, view: route.view, key });
+  const others = (/** @type {string} */ key) => route.view && h(Others, { app, view: route.view, urgent: here, key });
   const notices = (/** @type {string} */ key) => h(Notices, { app, today, key });
   return h(
     'div',
@@ -235,6 +235,7 @@ function Inside({ app, route }) {
     h(
       'footer',
       { class: 'foot' },
+      here && h(OthersDue, { app, all: !route.view }),
       h(Saved, { app, view: route.view }),
       h(
         'nav',
@@ -303,9 +304,9 @@ const stops = s => EYES.some(eye => wearNow(s)[eye].state === 'stop');
 /**
  * Who may have no lens, and whose lens is due, on every screen that does not say so
  * itself: another child is never out of sight.
- * @param {{app: App, view: string}} props
+ * @param {{app: App, view: string, urgent?: boolean}} props urgent: an emergency fills the screen, and what is due stands at its foot
  */
-function Others({ app, view }) {
+function Others({ app, view, urgent }) {
   const s = app.state;
   const { t } = s.words;
   const all = chooses(s) ? (s.family?.wearers ?? []) : [wearerOf(s)].filter(w => !!w);
@@ -317,19 +318,14 @@ function Others({ app, view }) {
     const of = about(app, w.id).state;
     const stop = stops(of);
     const first = stop ? told(of) : null;
-    const { kind } = tasks(sceneOf(of)).main;
     const here = w.id === s.wearer && ['child', 'advice', 'check'].includes(view);
-    const due = w.id !== s.wearer && (kind === 'in' || kind === 'out');
     return {
       ...w,
-      of: w.name,
       stop: stop && !here,
       stands: first?.emergency ? first.words.join(' ') : standing(of),
-      due: due && t(`now.${kind}.button`),
       name: chooses(s) ? `${w.name}: ` : '',
     };
   });
-  const due = rows.filter(w => w.due && !w.stop);
   return [
     rows
       .filter(w => w.stop)
@@ -353,20 +349,44 @@ function Others({ app, view }) {
           ),
         ),
       ),
-    view === 'child' &&
-      due.length > 0 &&
-      h(
-        'div',
-        { class: 'across others', key: 'due' },
-        due.map(w =>
-          h(
-            'a',
-            { key: w.id, class: 'chip', href: link(''), 'data-test': 'other-due' },
-            t('other.due', { name: w.of, what: w.due || '' }),
-          ),
-        ),
-      ),
+    view === 'child' && !urgent && h(OthersDue, { app, key: 'due' }),
   ];
+}
+
+/**
+ * Whose lens is due of the other children, in one line.
+ * @param {{app: App, all?: boolean}} props all: whoever is on screen
+ */
+function OthersDue({ app, all }) {
+  const s = app.state;
+  const { t } = s.words;
+  const due = (chooses(s) ? (s.family?.wearers ?? []) : []).flatMap(w => {
+    const of = about(app, w.id).state;
+    const { kind } = tasks(sceneOf(of)).main;
+    return (all || w.id !== s.wearer) && !stops(of) && (kind === 'in' || kind === 'out') ? [{ ...w, kind }] : [];
+  });
+  if (!due.length) return null;
+  return h(
+    'div',
+    { class: 'across others' },
+    due.map(w =>
+      h(
+        'a',
+        {
+          key: w.id,
+          class: 'chip',
+          href: link(all ? 'child' : ''),
+          onClick: (/** @type {Event} */ e) => {
+            if (!all) return;
+            e.preventDefault();
+            void app.setWearer(w.id).then(() => go('child'));
+          },
+          'data-test': 'other-due',
+        },
+        t('other.due', { name: w.name, what: t(`now.${w.kind}.button`) }),
+      ),
+    ),
+  );
 }
 
 /** At the same place on every screen. @param {{app: App, onPress: () => void}} props */

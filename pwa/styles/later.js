@@ -93,7 +93,7 @@ export const later = `
 /* Evening sight */
 .scenes {
   display: grid;
-  grid-template-columns: repeat(auto-fill, minmax(6.5rem, 1fr));
+  grid-template-columns: repeat(auto-fill, minmax(5.5rem, 1fr));
   gap: 0.5rem;
   border: 0;
   padding: 0;

@@ -39,6 +39,8 @@ func TestBoardShowsEveryChild(t *testing.T) {
 	}
 	run(t, tab, open(2), chromedp.WaitVisible(sel("now-in")), chromedp.WaitNotPresent(sel("other-due")), tap("wrong"), tap("now-pain"), chromedp.WaitVisible(sel("advice")), tap("home"),
 		becomes(cardOf(1)+`.includes('Daniel') && `+cardOf(1)+`.includes('No lenses') && `+cardOf(2)+`.includes('Ruben')`), sent())
+	// Ruben's lenses are in: nothing of his is due, and nothing is said at the foot.
+	run(t, tab, chromedp.WaitNotPresent(sel("other-due")))
 	shot(t, tab, "board-3-no-lens")
 	run(t, tab, open(2), seeIn("main", "Sleep well"), seeIn(".notice.alarm", "Daniel Achterberg: Lenses out now. Go to emergency eye care now."))
 	shot(t, tab, "board-4-brother")
@@ -125,5 +127,20 @@ func TestTheBoardPutsWhatIsNewAboveWhatIsDecided(t *testing.T) {
 		becomes(cardOf(1)+`.includes('Ruben') && `+cardOf(1)+`.includes('No lenses tonight') && `+cardOf(2)+`.includes('Daniel')`),
 		becomes(`!!document.querySelector('[data-test=board] .child [data-test=call-after]')`), chromedp.Reload(), becomes(cardOf(1)+`.includes('Ruben') && `+cardOf(2)+`.includes('If it gets worse, phone.')`))
 	shot(t, tab, "board-6-new-above-decided")
+	sound(t, tab)
+}
+
+// Where an emergency fills the screen, the other child's due lens is one line at the foot
+// of it, on the board, on the page of the child and on its advice; nothing stands above
+// what the emergency says.
+func TestADueLensIsInSightBesideAnEmergency(t *testing.T) {
+	t.Parallel()
+	a := demoAt(t, bedtime)
+	tab := phoneAt(t, bedtime)
+	due := becomes(`(() => { const c = document.querySelector('.foot [data-test=other-due]'); return c?.textContent === 'Ruben Achterberg: Lenses are in?' && c.getBoundingClientRect().bottom <= innerHeight; })()`)
+	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent#/child"), ready(), tap("wrong"), tap("now-pain"), chromedp.WaitVisible(sel("advice")), due, toHash("/child"), see("now-hold", "No lenses"), due,
+		tap("home"), chromedp.WaitVisible(sel("board")), due)
+	shot(t, tab, "board-due-at-foot")
+	run(t, tab, tap("other-due"), chromedp.WaitVisible(sel("now-in")), seeIn(".notice.alarm", "Daniel Achterberg: Lenses out now."), chromedp.WaitNotPresent(chromedp.CSS(".foot [data-test=other-due]")))
 	sound(t, tab)
 }

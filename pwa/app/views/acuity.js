@@ -15,6 +15,7 @@ import {
   nextSize,
   verdict,
 } from '../model/acuity.js';
+import { WORSE_LINES } from '../model/sight-fell.js';
 import { RING_DETAILS, drawn, largestLogmar, pxPerMm, smallestLogmar } from '../model/optotype.js';
 import { go } from '../route.js';
 import { asking } from './asking.js';
@@ -397,9 +398,6 @@ function Ring({ detail, way, label }) {
     style: { inlineSize: `${css}px`, blockSize: `${css}px` },
   });
 }
-
-/** Lines less than the best row of a chart from which the eye check is offered: our own limit, beyond what one test may be off. */
-const WORSE_LINES = 3;
 
 /** @param {{app: App, setup: Setup, run: {a: Estimate, early: boolean}, scaled: boolean}} props */
 function Result({ app, setup, run, scaled }) {

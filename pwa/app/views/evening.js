@@ -68,17 +68,7 @@ export function Evening({ app, arg }) {
     h('h1', null, mended ? t('edit.title', { what: t('kind.evening-sight') }) : t('evening.title')),
     mended
       ? h('p', { class: 'lead' }, t('night.title', { night: s.words.date(mended.night) }))
-      : h('p', { class: 'lead' }, t('evening.lead')),
-    !mended &&
-      earlier &&
-      h(
-        Notice,
-        { test: 'evening-again' },
-        t('evening.again', {
-          time: s.words.moment(written(earlier), s.zone, wallAt(s.now, s.zone).date),
-          rating: t(`rating.${earlier.body.rating}`),
-        }),
-      ),
+      : h('p', null, t('evening.lead')),
     h(
       'fieldset',
       { class: 'scenes' },
@@ -100,6 +90,16 @@ export function Evening({ app, arg }) {
         ),
       ),
     ),
+    !mended &&
+      earlier &&
+      h(
+        Notice,
+        { test: 'evening-again' },
+        t('evening.again', {
+          time: s.words.moment(written(earlier), s.zone, wallAt(s.now, s.zone).date),
+          rating: t(`rating.${earlier.body.rating}`),
+        }),
+      ),
     rating > 0 &&
       h(
         'div',

@@ -1,14 +1,15 @@
 // Progress: something a child likes to look at and a parent can trust.
-import { addDays, daysBetween } from '../../../schedule/civil/civil.js';
+import { addDays, daysBetween, wallAt } from '../../../schedule/civil/civil.js';
 import { h } from '../../ui/dom.js';
 import { Bar } from '../../ui/more-parts.js';
-import { Card, LinkButton, More } from '../../ui/parts.js';
+import { Button, Card, LinkButton, More, Notice } from '../../ui/parts.js';
 import { sceneOf, statesOn, tonight, wearerOf } from '../app.js';
 import { soak, stopped } from '../model/day.js';
 import { glance } from '../model/past.js';
 import { grown } from '../model/jetty.js';
 import { CLEAR, progress } from '../model/progress.js';
-import { link } from '../route.js';
+import { sightFell } from '../model/sight-fell.js';
+import { go, link } from '../route.js';
 import { Due } from './coming.js';
 import { PlanWords } from './plan.js';
 
@@ -25,11 +26,15 @@ export function Progress({ app }) {
   const plan = scene.plan;
   const last = addDays(tonight(s), -1);
   const p = progress(scene.night, plan, last, DAYS, s.zone, night => statesOn(s, night));
+  const all = [...s.nights.values()].filter(n => n.wearer === s.wearer).flatMap(n => n.entries);
+  const fell = sightFell(all, s.now);
+  const unclear = stopped(scene) || fell.length > 0;
   const clear = p.evenings.filter(e => e.rating >= CLEAR).length;
   return h(
     'div',
     { class: 'stack' },
     h('h1', null, t('progress.title')),
+    h(Fell, { app, fell }),
     h(
       'dl',
       { class: 'figures' },
@@ -60,9 +65,9 @@ export function Progress({ app }) {
     h(Soak, { app }),
     h(Due, { app }),
     h(Sight, { app, evenings: p.evenings, from: addDays(last, 2 - DAYS) }), // tonight's rating is among them
-    // Under a stop nothing is said of how sight will stay clear with lenses.
-    stopped(scene) ? h(Card, { title: t('expect.title') }, h('p', null, t('expect.missed'))) : h(Expect, { app }),
-    !stopped(scene) && h(Outlook, { app }),
+    // Under a stop, or with a test as poor as that, nothing is said of how sight will stay clear with lenses.
+    unclear ? h(Card, { title: t('expect.title') }, h('p', null, t('expect.missed'))) : h(Expect, { app }),
+    !unclear && h(Outlook, { app }),
     plan && h(Card, { title: t('plan.title') }, h(PlanWords, { app, plan })),
     h(
       'div',
@@ -70,6 +75,28 @@ export function Progress({ app }) {
       h(LinkButton, { href: link('supplies') }, t('supplies.title')),
       h(LinkButton, { href: link('acuity') }, t('kind.acuity-run')),
     ),
+  );
+}
+
+/** A sight test that fell far, until the eye was looked at. @param {{app: App, fell: ReturnType<typeof sightFell>}} props */
+function Fell({ app, fell }) {
+  const s = app.state;
+  const { t, date } = s.words;
+  if (!fell.length) return null;
+  return h(
+    Notice,
+    { kind: 'urgent', test: 'sight-fell' },
+    fell.map(({ eye, at, lines }) =>
+      h(
+        'p',
+        { key: eye },
+        `${t(`eye.${eye === 'right' ? 'Right' : 'Left'}`)}${t('mark.colon')}${t('kind.acuity-run')}${t('mark.comma')}${date(wallAt(at, s.zone).date)}`,
+        h('br'),
+        t('acuity.lines', { n: lines }),
+      ),
+    ),
+    h('p', null, h('strong', null, t('acuity.worse'))),
+    h(Button, { wide: true, test: 'fell-check', onPress: () => go('check') }, t('sore.yes')),
   );
 }
 
