@@ -498,6 +498,28 @@ test('words that were read wrong stay mended', () => {
   assert.match(ar['med.action.lenses-out'], /من العين/);
 });
 
+// As readers of the language settled them: the app's questions are no examination, a push
+// says what to do, and the red button names the eye.
+test('the wording of what may cost an eye is as readers settled it', () => {
+  for (const [words, key, part] of /** @type {[Record<string, string>, string, string][]} */ ([
+    [ar, 'check.title', 'أسئلة عن العين'],
+    [ar, 'med.action.call-now', 'يجب أن يفحص طبيب العيون أو العيادة العين اليوم'],
+    [ar, 'med.told.call-now', 'يجب أن يفحص طبيب العيون أو العيادة العين اليوم'],
+    [ar, 'wrong.button', 'العين'],
+    [es, 'med.action.call-today', 'Un profesional debe examinar el ojo antes de 24 horas'],
+    [es, 'med.told.call-today', 'Un profesional debe examinar el ojo antes de 24 horas'],
+    [es, 'med.action.no-driving', 'moto'],
+    [es, 'med.sign.discharge', 'lagrimea'],
+    [es, 'wrong.button', 'un ojo'],
+    [zh, 'wrong.button', '眼睛有问题'],
+    [zh, 'check.title', '眼睛自查'],
+    [zh, 'advice.sources', '依据'],
+    [zh, 'med.action.find-lens', '打电话时说明'],
+    [en, 'wrong.button', 'Eye'],
+  ]))
+    assert.ok(words[key]?.includes(part), `${key}: ${words[key]}`);
+});
+
 // A chemical: rinse before all else, at once, twenty minutes, then emergency care
 // (NHS, Eye injuries, page reviewed 7 June 2022).
 test('a chemical in the eye is told in this order', () => {

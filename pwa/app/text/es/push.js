@@ -28,7 +28,7 @@ export const DUE = {
   care: 'Limpie y guarde las lentes de contacto',
   'care-right': 'Limpie y guarde solo la lente de contacto derecha',
   'care-left': 'Limpie y guarde solo la lente de contacto izquierda',
-  spectacles: 'Lleve las gafas',
+  spectacles: 'Lleve consigo las gafas',
   'deposit-removal': 'Eliminar depósitos',
   'evening-sight': 'Vista de la tarde',
   acuity: 'Prueba de vista',
