@@ -1,6 +1,6 @@
 // The small components every screen is made of. Each is a function of its
 // props; what they look like is in styles/parts.css, in the same order.
-import { h } from './dom.js';
+import { h, useLayoutEffect, useRef } from './dom.js';
 
 /** @import { Children } from './dom.js' */
 
@@ -95,9 +95,34 @@ export function Entry({
   );
 }
 
+/** Has a screen reader say something, where a live region stands. @type {((text: string) => void)|null} */
+let voice = null;
+
+/** @param {((text: string) => void)|null} says what puts words into the live region of the frame, while there is one */
+export const hears = says => {
+  voice = says;
+};
+
+/**
+ * What has just come of something: read out by the live region that stood there before,
+ * as one that comes together with its words may not be.
+ * @param {{cls: string, children?: Children, test?: string}} props
+ */
+export function Told({ cls, children, test }) {
+  const at = useRef(/** @type {HTMLElement|null} */ (null));
+  const was = useRef('');
+  useLayoutEffect(() => {
+    const now = at.current?.textContent ?? '';
+    if (now !== was.current) voice?.(now);
+    was.current = now;
+  });
+  return h('div', { class: cls, ref: at, role: voice ? undefined : 'status', 'data-test': test }, children);
+}
+
 /** @param {{kind?: 'good'|'urgent'|'alarm'|'', children?: Children, live?: boolean, test?: string}} props */
 export function Notice({ kind = '', children, live, test }) {
-  return h('div', { class: `notice ${kind}`, role: live ? 'status' : undefined, 'data-test': test }, children);
+  const cls = `notice ${kind}`;
+  return live ? h(Told, { cls, test }, children) : h('div', { class: cls, 'data-test': test }, children);
 }
 
 const MARKS = { emergency: '!!', urgent: '!', routine: '•', note: '·', none: '·' };

@@ -235,6 +235,43 @@ func TestACorrectionIsHeard(t *testing.T) {
 	})
 }
 
+// What comes of a deed that saves no entry is told by the region that was there before,
+// too: a code for another phone, words for the practitioner alone, the settings of a
+// practice (WCAG 2.2, 4.1.3).
+func TestWhatComesOfADeedIsTold(t *testing.T) {
+	inEngines(t, []feature{assistive}, func(t *testing.T, e engine) {
+		a := demoAt(t, bedtime)
+		for _, tc := range []struct {
+			at, form, words, press string
+			told                   []string
+		}{
+			{"/demo/parent#/devices", "", "", "device-add", []string{"Code: "}},
+			{"/demo/teen#/write", "private-text", "My mother need not know", "private-send", []string{"Sent"}},
+		} {
+			r := reader{phoneIn(t, e, bedtime)}
+			r.goTo(a.URL() + tc.at)
+			r.visible(css(tc.press))
+			r.do(`globalThis.live = document.querySelector('` + css("live") + `')`)
+			if tc.form != "" {
+				r.write(css(tc.form), tc.words)
+			}
+			r.use(tc.press)
+			r.told(tc.told...)
+			r.until(`live.isConnected && live.textContent !== ''`)
+			r.sound()
+		}
+		desk := reader{deskIn(t, e, bedtime)}
+		desk.goTo(a.URL() + "/demo/administrator#settings")
+		desk.visible(css("settings-save"))
+		desk.do(`globalThis.live = document.querySelector('` + css("live") + `')`)
+		desk.do(`document.querySelector('` + css("settings-save") + `').focus()`) // below some hundred fields
+		desk.must(desk.keys(pressKey), "pressing the space bar")
+		desk.told("Saved.")
+		desk.until(`live.isConnected`)
+		desk.sound()
+	})
+}
+
 // Joining by the code in the letter, heard and by the keyboard alone: a fault
 // stands at its field and takes the focus there.
 func TestJoiningIsHeard(t *testing.T) {

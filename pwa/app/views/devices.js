@@ -2,7 +2,7 @@
 // and the secret address for a calendar program. All of it needs the server.
 import { h, useEffect, useState } from '../../ui/dom.js';
 import { goOn } from '../../ui/focus.js';
-import { Button, Card, Entry, Notice } from '../../ui/parts.js';
+import { Button, Card, Entry, Notice, Told } from '../../ui/parts.js';
 import { Qr } from '../../ui/qr-view.js';
 import { call } from '../data/api.js';
 
@@ -184,8 +184,8 @@ function Another({ app, run }) {
       given && h(Qr, { text: new URL(given.url, location.origin).href, label: t('devices.qr') }),
       given &&
         h(
-          'p',
-          { class: 'lead', role: 'status', 'data-test': 'device-code' },
+          Told,
+          { cls: 'lead', test: 'device-code' },
           t('devices.code', { code: given.code, time: s.words.moment(Date.parse(given.expires), s.zone) }),
         ),
       h(
@@ -232,8 +232,8 @@ function SecondParent({ app, run }) {
       given && h(Qr, { text: new URL(given.url, location.origin).href, label: t('devices.qr') }),
       given &&
         h(
-          'p',
-          { class: 'lead', role: 'status', 'data-test': 'invite-code' },
+          Told,
+          { cls: 'lead', test: 'invite-code' },
           t('devices.code', { code: given.code, time: moment(Date.parse(given.expires), app.state.zone) }),
         ),
       h(

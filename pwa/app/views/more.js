@@ -1,7 +1,7 @@
 // Settings: language, notifications with a test that must arrive, keeping the
 // app on the home screen, this phone, the clinic, the family.
 import { h, useEffect, useState } from '../../ui/dom.js';
-import { Button, Card, LinkButton, Notice } from '../../ui/parts.js';
+import { Button, Card, LinkButton, Notice, Told } from '../../ui/parts.js';
 import { planOn, tonight } from '../app.js';
 import { call } from '../data/api.js';
 import { apple, installed, offered, onOffer, webkit } from '../install.js';
@@ -154,8 +154,7 @@ export function Notify({ app, onArrived }) {
             : state === 'granted'
               ? h(Button, { onPress: () => void attempt(test), test: 'push-test' }, t('more.notify.test'))
               : h(Button, { kind: 'main', onPress: () => void attempt(on), test: 'push-on' }, t('more.notify.on')),
-      (arrived || said) &&
-        h('p', { role: 'status', 'data-test': 'push-said' }, arrived ? t('more.notify.arrived') : said),
+      (arrived || said) && h(Told, { cls: '', test: 'push-said' }, arrived ? t('more.notify.arrived') : said),
     ),
   );
 }

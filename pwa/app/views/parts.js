@@ -3,7 +3,7 @@
 // are in English only. Address: #/parts.
 import { h, useState } from '../../ui/dom.js';
 import { Bar, Check } from '../../ui/more-parts.js';
-import { Button, Card, Choices, Entry, Level, LinkButton, More, Notice } from '../../ui/parts.js';
+import { Button, Card, Choices, Entry, Level, LinkButton, More, Notice, Told } from '../../ui/parts.js';
 import { art, icons } from '../draw.js';
 import { marks } from './fortnight.js';
 import { quay } from './quay.js';
@@ -118,6 +118,7 @@ export function Parts(_) {
         'div',
         { class: 'stack' },
         h(Notice, null, 'A notice'),
+        h(Told, { cls: 'small' }, 'What came of it, read out'),
         h(Notice, { kind: 'good' }, 'Good'),
         h(Notice, { kind: 'urgent' }, 'Urgent'),
         h(Notice, { kind: 'alarm' }, 'Alarm'),

@@ -1,7 +1,7 @@
 // What exists only on this phone: count, list, why, and what to do with what
 // the server did not take. Nothing leaves this list but by a verdict or a tap.
 import { h, useState } from '../../ui/dom.js';
-import { Button, Card, Entry, LinkButton, Notice } from '../../ui/parts.js';
+import { Button, Card, Entry, LinkButton, Notice, Told } from '../../ui/parts.js';
 import { nameOf, unsentOf, waitingHere } from '../app.js';
 import { adopt, discard, repair, undiscard } from '../data/rare.js';
 import { fragile } from '../install.js';
@@ -246,7 +246,7 @@ function Files({ app, list }) {
           onChange: (/** @type {Event} */ e) => void read(/** @type {HTMLInputElement} */ (e.currentTarget).files?.[0]),
         }),
       ),
-      said && h('p', { role: 'status' }, said),
+      said && h(Told, { cls: '' }, said),
     ),
   );
 }

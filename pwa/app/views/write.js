@@ -2,7 +2,7 @@
 // family sees, and, where the clinic allows it, what a teen writes to the
 // clinicians alone, with who will see it said beforehand.
 import { h, useEffect, useState } from '../../ui/dom.js';
-import { Button, Card, Entry, Notice } from '../../ui/parts.js';
+import { Button, Card, Entry, Notice, Told } from '../../ui/parts.js';
 import { chooses, tonight, wearerOf } from '../app.js';
 import { drop, sendAll, waiting, write } from '../data/private.js';
 import { maySore } from '../model/sore.js';
@@ -86,7 +86,7 @@ function Private({ app }) {
       sore
         ? h(Sore, { app, onCheck: () => void save(true), onNo: () => void save(false) })
         : h(Button, { kind: 'main', onPress: () => void save(), test: 'private-send' }, t('said.send')),
-      sent && h('p', { role: 'status', 'data-test': 'private-sent' }, t('write.private.sent')),
+      sent && h(Told, { cls: '', test: 'private-sent' }, t('write.private.sent')),
       left.map(p =>
         h(
           Notice,

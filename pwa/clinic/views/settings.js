@@ -21,6 +21,7 @@ import { confirming } from '../passkeys.js';
 import { faultsOf, gapWords, merge, pathWords, toSend } from '../settings.js';
 import { Half } from './half.js';
 import { NumberField, Unlikely } from './number-field.js';
+import { say } from '../said.js';
 import { FirstPlace, isPlaced, Place } from './place.js';
 import { OwnerMail } from './reached.js';
 import { Rehearsals } from './rehearsals.js';
@@ -123,6 +124,7 @@ export function Settings({ me, changed }) {
   const keep = answer => {
     setSaved({ answer, times: (saved?.times ?? 0) + 1 });
     setSaid(true);
+    say(tr('Saved.'));
     scrollTo(0, 0);
     changed();
   };
@@ -131,7 +133,7 @@ export function Settings({ me, changed }) {
     'div',
     { class: 'settings' },
     h('h1', null, tr('Settings')),
-    said && h('p', { role: 'status', 'data-test': 'settings-saved' }, tr('Saved.')),
+    said && h('p', { 'data-test': 'settings-saved' }, tr('Saved.')),
     h(SetupHere, { steps: stored.setup }),
     !isPlaced(stored) && h(FirstPlace, { me, stored, saved: keep }),
     isPlaced(stored) && [

@@ -295,11 +295,12 @@ function KeepAnswers({ result, wearer, age, answers, asked }) {
         note,
       });
       setKept(true);
+      say(tr('Kept in the record, under “Lenses and course”. '));
     });
   if (kept)
     return h(
       'p',
-      { role: 'status', 'data-test': 'answers-kept' },
+      { 'data-test': 'answers-kept' },
       tr('Kept in the record, under “Lenses and course”. '),
       h('a', { href: link('course', wearer) }, tr('Look at it')),
     );
