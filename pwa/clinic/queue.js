@@ -3,12 +3,15 @@
 /** @import { Alert } from './api.js' */
 
 const LEVELS = ['emergency', 'urgent', 'routine', 'note'];
+/** Rules of `alerts/rules.json` whose advice begins with rinsing at once. */
+const RINSED = ['chemical', 'now-chemical'];
 const STATES = ['open', 'acknowledged', 'closed'];
 
 /**
  * The queue's order: children before a drill, open before acknowledged before
- * closed, then by level, then the oldest first, closed ones newest first. Said on the page, so that
- * nobody has to guess.
+ * closed, then by level, a chemical in the eye before other emergencies, since each minute of
+ * rinsing counts, then the oldest first, closed ones newest first. Said on the page, so that nobody
+ * has to guess.
  * @param {Alert[]} alerts
  * @returns {Alert[]}
  */
@@ -18,6 +21,7 @@ export function inOrder(alerts) {
       Number(a.drill ?? false) - Number(b.drill ?? false) ||
       STATES.indexOf(a.state) - STATES.indexOf(b.state) ||
       LEVELS.indexOf(a.level) - LEVELS.indexOf(b.level) ||
+      Number(RINSED.includes(b.rule)) - Number(RINSED.includes(a.rule)) ||
       (a.state === 'closed' ? -1 : 1) * (Date.parse(a.opened) - Date.parse(b.opened)),
   );
 }

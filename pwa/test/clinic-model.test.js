@@ -84,12 +84,13 @@ test('the queue: not acknowledged first, then level, then the oldest', () => {
     alert('urgent-new', { opened: '2026-11-25T09:00:00Z' }),
     alert('urgent-old'),
     alert('emergency', { level: 'emergency', opened: '2026-11-25T10:00:00Z' }),
+    alert('chemical', { level: 'emergency', rule: 'chemical', opened: '2026-11-25T20:30:00Z' }), // rinsing counts by the minute
   ];
   assert.deepEqual(
     inOrder(list).map(a => a.id),
-    ['emergency', 'urgent-old', 'urgent-new', 'taken', 'closed'],
+    ['chemical', 'emergency', 'urgent-old', 'urgent-new', 'taken', 'closed'],
   );
-  assert.equal(unacknowledged(list), 3);
+  assert.equal(unacknowledged(list), 4);
   assert.equal(windowTitle(3, 'Today'), '(3) Today · Nightkeep clinic');
   assert.equal(windowTitle(0, 'Today'), 'Today · Nightkeep clinic');
 });

@@ -580,8 +580,8 @@ export const rows = {
   Right: 'اليمنى',
   Left: 'اليسرى',
   'Growth, mm a year': 'النمو، مم في السنة',
-  'Published for children in overnight lenses: {mm_per_year} mm a year; {population}.':
-    'منشور لأطفال بعدسات ليلية: {mm_per_year} مم في السنة؛ {population}.',
+  'Published for children in overnight lenses: {mm_per_year} mm a year':
+    'منشور لأطفال بعدسات ليلية: {mm_per_year} مم في السنة',
   'no rate': 'لا معدل',
   'Nobody has used this window for 28 minutes. In two minutes it is locked. What is typed here stays for you.':
     'لم يستخدم أحد هذه النافذة منذ 28 دقيقة. ستُقفل بعد دقيقتين. يبقى ما كُتب هنا لك.',
@@ -1380,8 +1380,8 @@ export const rows = {
   'not known': 'غير معروف',
   'All closed alerts': 'كل التنبيهات المغلقة',
   'How this is ordered, and keys': 'كيف رُتّبت، والمفاتيح',
-  'Those nobody has acknowledged come first, then by level, then the oldest first. On a focused alert:':
-    'ما لم يستلمه أحد أولًا، ثم بحسب المستوى، ثم الأقدم. وعند تنبيه محدَّد:',
+  'Those nobody has acknowledged come first, then by level, a chemical in the eye before the rest, then the oldest first. On a focused alert:':
+    'ما لم يستلمه أحد أولًا، ثم بحسب المستوى، ودخول مادة كيميائية في العين قبل غيره، ثم الأقدم. وعند تنبيه محدَّد:',
   'No alert {more}is open. This page asks every 5 seconds.': 'لا تنبيه {more}مفتوح. تسأل هذه الصفحة كل 5 ثوانٍ.',
   'that can be read': 'يمكن قراءته',
   'Closed in the last day, {n}': 'أُغلقت في اليوم الأخير، {n}',

@@ -588,8 +588,8 @@ export const rows = {
   Right: 'Derecho',
   Left: 'Izquierdo',
   'Growth, mm a year': 'Crecimiento, mm al año',
-  'Published for children in overnight lenses: {mm_per_year} mm a year; {population}.':
-    'Publicado para niños con lentes de contacto nocturnas: {mm_per_year} mm al año; {population}.',
+  'Published for children in overnight lenses: {mm_per_year} mm a year':
+    'Publicado para niños con lentes de contacto nocturnas: {mm_per_year} mm al año',
   'no rate': 'sin tasa',
   'Nobody has used this window for 28 minutes. In two minutes it is locked. What is typed here stays for you.':
     'Nadie ha usado esta ventana en 28 minutos. Se bloqueará en dos minutos. Lo escrito aquí se conserva para usted.',
@@ -1352,8 +1352,8 @@ export const rows = {
   'not known': 'no se sabe',
   'All closed alerts': 'Todas las alertas cerradas',
   'How this is ordered, and keys': 'Cómo está ordenado, y teclas',
-  'Those nobody has acknowledged come first, then by level, then the oldest first. On a focused alert:':
-    'Primero las que nadie ha asumido, después por nivel, después las más antiguas. En una alerta con el foco:',
+  'Those nobody has acknowledged come first, then by level, a chemical in the eye before the rest, then the oldest first. On a focused alert:':
+    'Primero las que nadie ha asumido, después por nivel, una sustancia química en el ojo antes que el resto, después las más antiguas. En una alerta con el foco:',
   'No alert {more}is open. This page asks every 5 seconds.':
     'No hay ninguna alerta {more}abierta. Esta página pregunta cada 5 segundos.',
   'that can be read': 'que se pueda leer',

@@ -571,8 +571,8 @@ export const rows = {
   Right: '右',
   Left: '左',
   'Growth, mm a year': '增长，毫米/年',
-  'Published for children in overnight lenses: {mm_per_year} mm a year; {population}.':
-    '已发表的夜戴镜片儿童数据：每年 {mm_per_year} 毫米；{population}。',
+  'Published for children in overnight lenses: {mm_per_year} mm a year':
+    '已发表的夜戴镜片儿童数据：每年 {mm_per_year} 毫米',
   'no rate': '无增长率',
   'Nobody has used this window for 28 minutes. In two minutes it is locked. What is typed here stays for you.':
     '此窗口已 28 分钟无人使用。两分钟后将锁定。此处输入的内容会为您保留。',
@@ -1310,8 +1310,8 @@ export const rows = {
   'not known': '不明',
   'All closed alerts': '所有已关闭的警报',
   'How this is ordered, and keys': '排序方式和快捷键',
-  'Those nobody has acknowledged come first, then by level, then the oldest first. On a focused alert:':
-    '无人接手的在前，然后按级别，再按时间先后。在获得焦点的警报上：',
+  'Those nobody has acknowledged come first, then by level, a chemical in the eye before the rest, then the oldest first. On a focused alert:':
+    '无人接手的在前，然后按级别，化学品入眼在其余之前，再按时间先后。在获得焦点的警报上：',
   'No alert {more}is open. This page asks every 5 seconds.': '没有{more}未关闭的警报。此页面每 5 秒查询一次。',
   'that can be read': '可读取的',
   'Closed in the last day, {n}': '最近一天关闭的，{n}',

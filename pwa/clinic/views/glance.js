@@ -6,7 +6,7 @@ import { h } from '../dom.js';
 import { apart, day, eyes, number, plural, readable, title } from '../format.js';
 import { ReviewBy } from './review-by.js';
 import { Score } from './score.js';
-import { point, tr } from '../text.js';
+import { ENGLISH, point, tr } from '../text.js';
 
 /** @import { AlertFact, GrowthRow, Stand, Summary } from '../types.js' */
 
@@ -316,10 +316,11 @@ function Findings({ sum }) {
       h(
         'p',
         { class: 'quiet' },
-        tr('Published for children in overnight lenses: {mm_per_year} mm a year; {population}.', {
+        tr('Published for children in overnight lenses: {mm_per_year} mm a year', {
           mm_per_year: number(treated.mm_per_year, 2),
-          population: treated.population,
         }),
+        point('; '),
+        h('span', ENGLISH, `${treated.population}.`),
       ),
   );
 }

@@ -130,7 +130,9 @@ function Alerts({ me, queue, ask }) {
         h(
           'p',
           null,
-          tr('Those nobody has acknowledged come first, then by level, then the oldest first. On a focused alert: '),
+          tr(
+            'Those nobody has acknowledged come first, then by level, a chemical in the eye before the rest, then the oldest first. On a focused alert: ',
+          ),
           keys(),
         ),
       ),

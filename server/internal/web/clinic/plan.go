@@ -41,8 +41,10 @@ func (c *call) plans() error {
 		list.Wearer = wearerHead{w.ID, w.Name, w.Code, w.Family}
 		list.Birth, list.Wear = w.Birth, intake.WearNow(tx, w.ID)
 		list.Usual.Plan = schedule.DefaultPlan(civil.Date{}, f.Zone)
-		list.Plans, err = record.PlanDocs(tx, w.ID)
-		return err
+		if list.Plans, err = record.PlanDocs(tx, w.ID); err != nil {
+			return err
+		}
+		return readPlans(tx, w.ID, list.Plans)
 	})
 	if err != nil {
 		return err
@@ -50,6 +52,36 @@ func (c *call) plans() error {
 	slices.Reverse(list.Plans)
 	c.AuditSeen("read plan", string(list.Wearer.ID))
 	return c.Reply(list)
+}
+
+// readPlans says of each version when somebody of the family first said on a phone that
+// they had read it, by that phone's clock; one that was taken back does not count.
+func readPlans(tx *store.Tx, w care.WearerID, plans []record.PlanDoc) error {
+	said, gone := []care.Entry{}, map[care.EntryID]bool{}
+	err := tx.Log().WearerEntries(w, civil.Date{}, civil.DateOf(tx.Now).AddDays(2), func(e care.Entry) bool {
+		for _, id := range append(e.Supersedes, e.Retracts) {
+			gone[id] = true
+		}
+		if e.Kind == care.PlanAck {
+			said = append(said, e)
+		}
+		return true
+	})
+	if err != nil {
+		return err
+	}
+	for _, e := range said {
+		var body struct{ Plan int }
+		at, err := e.Instant()
+		if err != nil || gone[e.ID] || json.Unmarshal(e.Body, &body) != nil {
+			continue // no time that can be told
+		}
+		i := slices.IndexFunc(plans, func(p record.PlanDoc) bool { return p.Version == body.Plan })
+		if i >= 0 && (plans[i].ReadAt == nil || at.Before(*plans[i].ReadAt)) {
+			plans[i].ReadAt = &at
+		}
+	}
+	return nil
 }
 
 // midCourse is how many days after the first night a first plan is that of a wearer
