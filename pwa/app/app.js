@@ -140,9 +140,16 @@ export function planOn(s, night, evening = night) {
   };
 }
 
+/**
+ * What parts that are fetched after the start work out. unmet: whether a lens that is in
+ * since a night went in against what its release asks for.
+ * @type {{unmet: (s: State, eye: 'right'|'left', night: string) => boolean}}
+ */
+export const fetched = { unmet: () => false };
+
 /** What the day model looks at, for the child on screen. */
 export const sceneOf = kept(
-  s => [s.nights, s.wearer, s.family, s.alerts, s.now, s.zone],
+  s => [s.nights, s.wearer, s.family, s.alerts, s.now, s.zone, fetched.unmet],
   s => {
     const { nights, wearer } = s;
     return {
@@ -155,6 +162,7 @@ export const sceneOf = kept(
       wearOn: (/** @type {string} */ date) => statesOn(s, date),
       told: toldOff(s),
       lost: lostOf(s),
+      unmet: (/** @type {'right'|'left'} */ eye, /** @type {string} */ date) => fetched.unmet(s, eye, date),
       gone: !!s.family?.consent?.withdrawn,
     };
   },

@@ -694,3 +694,12 @@ test('with lenses in nobody is asked to clean them after the night before', () =
     ['asleep'],
   );
 });
+
+// A release that asks for something that nobody logged (resume in ENTRIES.md): the lens comes out.
+test('a lens that went in against what its release asks for is to come out, and nothing says sleep well', () => {
+  const of = (/** @type {string[]} */ ...eyes) =>
+    tasks(scene('2026-03-11', '22:00', [into('2026-03-11', '21:40')], { unmet: eye => eyes.includes(eye) })).main;
+  assert.equal(of().kind, 'asleep');
+  assert.deepEqual(of('right'), { kind: 'out', night: '2026-03-11', urgent: true, eye: 'right' });
+  assert.deepEqual(of('right', 'left'), { kind: 'out', night: '2026-03-11', urgent: true });
+});

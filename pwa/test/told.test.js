@@ -287,16 +287,23 @@ test('what a release asks for is said with it, and stands until it is logged', (
   assert.match(lines, /At most 8 hours/);
   const of = (/** @type {Entry[]} */ ...more) => {
     const log = [first, asks, ...more];
-    return conditions(log, at(log, '2026-11-25')).map(c => c.what + c.eye + (c.n ?? ''));
+    return conditions(log, at(log, '2026-11-25')).map(c => [c.what, c.eye, c.n ?? ''].join(' ').trim());
   };
-  assert.deepEqual(of(), ['new-case', 'new-lensright', 'hours8']);
+  assert.deepEqual(of(), ['new-case right', 'new-lens right', 'hours right 8']);
   const supply = (/** @type {number} */ n, /** @type {string} */ night, /** @type {Record<string, unknown>} */ body) =>
     entry(n, 'supply', night, { action: 'started', on: night, ...body });
   const box = supply(3, '2026-11-25', { item: 'case' });
-  assert.deepEqual(of(box), ['new-lensright', 'hours8']);
-  assert.deepEqual(of(supply(3, '2026-11-23', { item: 'case' })), ['new-case', 'new-lensright', 'hours8'], 'before it');
-  assert.deepEqual(of(box, supply(4, '2026-11-25', { item: 'lens', eye: 'left' })), ['new-lensright', 'hours8']);
-  assert.deepEqual(of(box, supply(4, '2026-11-25', { item: 'lens', eye: 'both' })), ['hours8']);
+  assert.deepEqual(of(box), ['new-lens right', 'hours right 8']);
+  assert.deepEqual(
+    of(supply(3, '2026-11-23', { item: 'case' })),
+    ['new-case right', 'new-lens right', 'hours right 8'],
+    'before it',
+  );
+  assert.deepEqual(of(box, supply(4, '2026-11-25', { item: 'lens', eye: 'left' })), [
+    'new-lens right',
+    'hours right 8',
+  ]);
+  assert.deepEqual(of(box, supply(4, '2026-11-25', { item: 'lens', eye: 'both' })), ['hours right 8']);
   assert.deepEqual(of(stop(5, '2026-11-25', 'both')), [], 'stopped again');
   assert.deepEqual(of(free(5, '2026-11-25', 'right', [first])), [], 'the newest release asks for nothing');
 });

@@ -156,6 +156,9 @@ func TestALensThatNobodyCleanedIsAskedAbout(t *testing.T) {
 	shot(t, tab, "uncleaned-child")
 	run(t, tab, tap("against-no"), atScreen("#/"), chromedp.WaitVisible(sel("board")), tap("wear-in"), see("wear-against", asked))
 	shot(t, tab, "uncleaned-board")
+	// In all the same: it is to come out, and nothing says "sleep well".
+	run(t, tab, tap("confirm"), see("child-out", "Right eye"), see("barred", "a new lens case first"), atScreen("#/child"), see("now-out", asked), chromedp.WaitNotPresent(sel("now-asleep")), sent())
+	shot(t, tab, "uncleaned-in")
 	sound(t, tab)
 }
 

@@ -134,6 +134,8 @@ func TestEyesStandApart(t *testing.T) {
 	resume(t, c, a, id, "right", "2026-03-24")
 	run(t, tab, chromedp.Reload(), see("now-in", "Lens in: right eye"), see("now-hold", "not stopped"), see("now-hold", "Left eye: Lenses out now"))
 	shot(t, tab, "wear-5-apart")
+	// The new case that the release asks for is logged first.
+	run(t, tab, see("conditions", "a new lens case first"), atScreen("#/supplies"), tap("supply-case"), tap("confirm"), chromedp.WaitVisible(sel("saved")), atScreen("#/child"), chromedp.WaitNotPresent(sel("conditions")))
 	run(t, tab, tap("wear-in"), seeIn("main", "Lens in at 21:20: right eye"), tap("confirm"), seeIn("main", "Sleep well"), chromedp.WaitVisible(sel("now-hold")), sent())
 	sound(t, tab)
 }

@@ -40,6 +40,7 @@ export const NO_PLAN = Object.freeze({
  * @property {(night: string) => {right: string, left: string}} [wearOn] as `wear`, of a night as the log tells it now
  * @property {{right: number, left: number}} [told] when it was last said of each eye that it may have no lens, Unix ms; 0 for never
  * @property {boolean} [gone] consent was taken back: no entry of a lens is taken any more
+ * @property {(eye: 'right'|'left', night: string) => boolean} [unmet] whether a lens that is in since a night went in against what its release asks for
  * @property {{eye: 'right'|'left', on: string}[]} [lost] lenses that were lost, with none taken into use since; on: "YYYY-MM-DD"
  */
 
@@ -215,7 +216,8 @@ export function tasks(s) {
     return newest ? [{ kind: 'out', night: newest, ...more, ...alone(s, of) }] : [];
   };
   const kept = worn.filter(eye => held.includes(eye));
-  const [urgent] = out(kept.length ? kept : worn.filter(eye => bar(s, eye, since[eye])), { urgent: true });
+  const barred = (/** @type {'right'|'left'} */ eye) => bar(s, eye, since[eye]) || s.unmet?.(eye, since[eye]);
+  const [urgent] = out(kept.length ? kept : worn.filter(barred), { urgent: true });
   if (urgent) return { night, main: urgent, also: [] };
   /** @type {Task} */
   const no = { kind: stopped(s) ? 'hold' : 'pass', night };

@@ -156,7 +156,7 @@ export function inForce(e, wear, today, said) {
 export const stillSays = (e, wear, today, said) =>
   e.kind === 'word' || (e.kind === 'resume' && overtaken(e, wear) !== e.body.eyes) || inForce(e, wear, today, said);
 
-/** @typedef {{what: 'new-case'|'new-lens'|'hours', eye: ''|'both'|Eye, n?: number}} Condition eye: of a lens; n: hours in lenses a night, at most */
+/** @typedef {{what: 'new-case'|'new-lens'|'hours', eye: ''|'both'|Eye, at: number, n?: number}} Condition eye: whose release asks for it; at: when that was said, Unix ms; n: hours in lenses a night, at most */
 
 /**
  * What the releases that hold still ask for beside a check: a new case or lens of which
@@ -182,14 +182,17 @@ export function conditions(log, wear) {
     const e = newest(eye);
     return e?.kind === 'resume' && !eyesOf(overtaken(e, wear)).includes(eye) ? [{ eye, e }] : [];
   });
-  const lens = of.filter(({ eye, e }) => e.body.new_lens && !since(e, 'lens', eye)).map(x => x.eye);
+  const at = Math.max(0, ...of.map(x => written(x.e)));
+  const asking = (/** @type {string} */ member, /** @type {string} */ item) =>
+    named(of.filter(({ eye, e }) => e.body[member] && !since(e, item, eye)).map(x => x.eye));
   const hours = of.map(x => x.e.body.hours).filter(n => n > 0);
   /** @type {Condition[]} */
-  const out = [];
-  if (of.some(({ eye, e }) => e.body.new_case && !since(e, 'case', eye))) out.push({ what: 'new-case', eye: '' });
-  if (lens.length) out.push({ what: 'new-lens', eye: named(lens) });
-  if (hours.length) out.push({ what: 'hours', eye: '', n: Math.min(...hours) });
-  return out;
+  const out = [
+    { what: 'new-case', eye: asking('new_case', 'case'), at },
+    { what: 'new-lens', eye: asking('new_lens', 'lens'), at },
+  ];
+  if (hours.length) out.push({ what: 'hours', eye: named(of.map(x => x.eye)), at, n: Math.min(...hours) });
+  return out.filter(c => c.eye);
 }
 
 /**

@@ -4,9 +4,10 @@
 import { instantInNight, NIGHT_STARTS, wallAt } from '../../../schedule/civil/civil.js';
 import { h, useEffect, useRef, useState } from '../../ui/dom.js';
 import { Button, Choices, LinkButton } from '../../ui/parts.js';
-import { holdsBack, lostOf, mine, sceneOf, tonight, wearerOf, wearNow } from '../app.js';
+import { fetched, holdsBack, lostOf, mine, sceneOf, tonight, wearerOf, wearNow } from '../app.js';
 import { bar, inSince, soak, stopped } from '../model/day.js';
 import { fact } from '../model/fold.js';
+import { written } from '../model/report.js';
 import { answersOf } from '../model/stuck.js';
 import { uncared } from '../model/uncared.js';
 import { EYES, eyesOf } from '../model/wear.js';
@@ -78,9 +79,7 @@ function bars(s, eyes, night) {
     ...said(s, eyesOf(eyes), night),
     soaking ? soakLead(s, wait) : '',
     ...(night === tonight(s) ? uncleaned(s, eyesOf(eyes)) : []),
-    ...(wallAt(s.now, s.zone).clock >= NIGHT_STARTS ? conditionsOf(s) : []) // of the morning after nobody is asked for it
-      .filter(c => c.what !== 'hours' && (c.what === 'new-case' || ['both', c.eye].includes(eyes) || c.eye === 'both'))
-      .map(c => conditionWords(s, c)),
+    ...(wallAt(s.now, s.zone).clock >= NIGHT_STARTS ? eyesOf(eyes).flatMap(eye => asksOf(s, eye)) : []), // of the morning after nobody is asked for it
     lost.length ? t(`lost.${lost.length === 2 ? 'both' : lost[0].eye}`) : '',
     scene.gone ? t('aged.withdrawn') : '',
   ].filter(Boolean);
@@ -88,12 +87,51 @@ function bars(s, eyes, night) {
 
 /** The lenses of these eyes of which nobody said that they were cleaned since they were last worn. @param {State} s @param {Eye[]} eyes */
 function notCleaned(s, eyes) {
-  const resumes = [...s.records.values()].map(r => r.entry).filter(e => e.kind === 'resume' && e.wearer === s.wearer);
   return eyes
     .filter(eye => wearNow(s)[eye].state === 'none' && !inSince(sceneOf(s), eye))
-    .map(eye => ({ eye, ...uncared(mine(s, s.nights), resumes, eye) }))
+    .map(eye => ({ eye, ...uncared(mine(s, s.nights), resumesOf(s), eye) }))
     .filter(x => x.night);
 }
+
+/** What the release of an eye asks for before its lens goes in, and nobody logged. @param {State} s @param {Eye} eye @param {number} [by] only of what was said before that, Unix ms */
+const asksOf = (s, eye, by = Infinity) =>
+  conditionsOf(s)
+    .filter(c => c.what !== 'hours' && eyesOf(c.eye).includes(eye) && c.at < by)
+    .map(c => conditionWords(s, c));
+
+/**
+ * What a lens that is in since a night went in against: what its release asks for, or that
+ * it was to be cleaned first and nobody said that it was.
+ * @param {State} s @param {Eye} eye @param {string} night
+ * @returns {string[]}
+ */
+function unmet(s, eye, night) {
+  const { t, date } = s.words;
+  const of = (/** @type {Entry} */ e) => ['insertion', 'removal'].includes(e.kind) && eyesOf(e.body.eyes).includes(eye);
+  const all = mine(s, s.nights);
+  const [into] = all.find(n => n.night === night)?.entries.filter(e => e.kind === 'insertion' && of(e)) ?? [];
+  if (!into || wearNow(s)[eye].state !== 'none') return [];
+  // As it was before they went in.
+  const before = all.map(n =>
+    n.night === night
+      ? {
+          ...n,
+          items: new Map([...n.items].filter(([k]) => k !== `insertion/${eye}` && k !== `removal/${eye}`)),
+          entries: n.entries.filter(e => !of(e)),
+        }
+      : n,
+  );
+  const dirty = uncared(before, resumesOf(s), eye);
+  return [
+    ...asksOf(s, eye, written(into)),
+    dirty.night && dirty.held ? t(CAPITAL[eye]) + t('mark.colon') + t('bar.uncared', { night: date(dirty.night) }) : '',
+  ].filter(Boolean);
+}
+fetched.unmet = (s, eye, night) => unmet(s, eye, night).length > 0;
+
+/** @param {State} s */
+const resumesOf = s =>
+  [...s.records.values()].map(r => r.entry).filter(e => e.kind === 'resume' && e.wearer === s.wearer);
 
 /** Of which of these eyes the lens must be cleaned first, and nobody said that it was, in words. @param {State} s @param {Eye[]} eyes */
 function uncleaned(s, eyes) {
@@ -167,7 +205,9 @@ function said(s, eyes, night) {
 
 /** Why a lens that is in is to come out, where no stop says so. @param {{app: App, night: string}} props */
 export const Barred = ({ app, night }) =>
-  said(app.state, EYES, night).map(text => h('p', { key: text, 'data-test': 'barred' }, text));
+  [...new Set([...said(app.state, EYES, night), ...EYES.flatMap(eye => unmet(app.state, eye, night))])].map(text =>
+    h('p', { key: text, 'data-test': 'barred' }, text),
+  );
 
 /** What holds a lens back, above a form that was open before it did. @param {{app: App}} props */
 export function Above({ app }) {

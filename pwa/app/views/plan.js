@@ -24,14 +24,14 @@ export function PlanNews({ app }) {
   const plan = wearerOf(s)?.plan;
   if (!plan || plan.stopped || acknowledged(app, plan)) return null; // an end has its own card
   const { t } = s.words;
-  const held = EYES.some(eye => wearNow(s)[eye].state !== 'none');
-  return h(
-    Card,
-    { title: t('plan.new') },
-    held && h('p', { 'data-test': 'plan-held' }, h('strong', null, t('plan.held'))),
-    h(PlanWords, { app, plan }),
-    h(Read, { app, plan, of: t('plan.new') }),
-  );
+  return h(Card, { title: t('plan.new') }, h(PlanWords, { app, plan }), h(Read, { app, plan, of: t('plan.new') }));
+}
+
+/** That a plan waits while an eye may have no lens. @param {{s: import('../app.js').State}} props */
+function PlanHeld({ s }) {
+  const held = EYES.filter(eye => wearNow(s)[eye].state !== 'none');
+  const text = held.length > 0 && s.words.t(held.length === EYES.length ? 'plan.held-both' : 'plan.held');
+  return text && h('p', { 'data-test': 'plan-held' }, h('strong', null, text));
 }
 
 /** @param {{app: App, plan: Plan, of: string}} props of: what was read */
@@ -84,28 +84,31 @@ export function PlanWords({ app, plan }) {
   const { t, clock, span, date } = s.words;
   const end = endOf(plan, wallAt(s.now, s.zone).date);
   if (end?.over) return h('p', null, t('end.from', { night: date(end.night) }));
-  return h(
-    'ul',
-    null,
-    end && h('li', null, t('end.from', { night: date(end.night) })),
+  return [
+    h(PlanHeld, { s, key: 'held' }),
     h(
-      'li',
-      null,
-      [
-        t('plan.version', { n: plan.version }),
-        ...[plan.from || plan.first_night]
-          .filter(Boolean)
-          .map(on => date(on, { day: 'numeric', month: 'long', year: 'numeric' })),
-      ].join(' · '),
+      'ul',
+      { key: 'plan' },
+      end && h('li', null, t('end.from', { night: date(end.night) })),
+      h(
+        'li',
+        null,
+        [
+          t('plan.version', { n: plan.version }),
+          ...[plan.from || plan.first_night]
+            .filter(Boolean)
+            .map(on => date(on, { day: 'numeric', month: 'long', year: 'numeric' })),
+        ].join(' · '),
+      ),
+      h('li', null, t('plan.eyes', { eyes: t(`eye.${plan.eyes || 'both'}`) })),
+      h(
+        'li',
+        null,
+        t('plan.wear', { from: clock(plan.insertion_at), to: clock(plan.removal_at), hours: plan.min_hours }),
+      ),
+      plan.soak_minutes > 0 && h('li', null, t('plan.soak', { time: span(plan.soak_minutes * 60000) })),
+      plan.case_months > 0 && h('li', null, t('plan.case', { n: plan.case_months })),
+      plan.deposit_removal_days > 0 && h('li', null, t('plan.deposit', { n: plan.deposit_removal_days })),
     ),
-    h('li', null, t('plan.eyes', { eyes: t(`eye.${plan.eyes || 'both'}`) })),
-    h(
-      'li',
-      null,
-      t('plan.wear', { from: clock(plan.insertion_at), to: clock(plan.removal_at), hours: plan.min_hours }),
-    ),
-    plan.soak_minutes > 0 && h('li', null, t('plan.soak', { time: span(plan.soak_minutes * 60000) })),
-    plan.case_months > 0 && h('li', null, t('plan.case', { n: plan.case_months })),
-    plan.deposit_removal_days > 0 && h('li', null, t('plan.deposit', { n: plan.deposit_removal_days })),
-  );
+  ];
 }

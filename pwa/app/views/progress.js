@@ -4,7 +4,7 @@ import { h } from '../../ui/dom.js';
 import { Bar } from '../../ui/more-parts.js';
 import { Button, Card, LinkButton, More, Notice } from '../../ui/parts.js';
 import { sceneOf, statesOn, tonight, wearerOf } from '../app.js';
-import { soak, stopped } from '../model/day.js';
+import { heldEyes, soak, stopped } from '../model/day.js';
 import { glance } from '../model/past.js';
 import { grown } from '../model/jetty.js';
 import { CLEAR, progress } from '../model/progress.js';
@@ -143,7 +143,7 @@ function Soak({ app }) {
   const s = app.state;
   const { t, span, moment } = s.words;
   const k = soak(sceneOf(s));
-  if (!k?.ready || !k.closed) return null;
+  if (!k?.ready || !k.closed || heldEyes(sceneOf(s)).length === 2) return null; // of no lens that may go in
   const left = k.ready - s.now;
   const words =
     left > 0

@@ -363,6 +363,7 @@ export const enLater = {
   'plan.read': 'I have read it',
   'plan.version': 'Version {n}',
   'plan.eyes': 'Lenses for: {eyes}.',
+  'plan.held-both': 'No eye may have a lens now. This plan waits: do what stands at the top.',
   'plan.held': 'An eye may have no lens now. For it this plan waits: do what stands at the top.',
   'plan.wear': 'Lenses in about {from}, out about {to}, at least {hours:count.hours}.',
   'plan.soak': 'Soak at least {time} after every cleaning.',

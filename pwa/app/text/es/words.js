@@ -271,6 +271,7 @@ export const words = {
   'plan.title': 'Su plan',
   'plan.version': 'Versión {n}',
   'plan.eyes': 'Lentes de contacto para: {eyes}.',
+  'plan.held-both': 'Ningún ojo puede llevar lente ahora. Este plan espera: siga lo que está arriba.',
   'plan.held': 'Un ojo no puede llevar lente ahora. Para ese ojo este plan espera: siga lo que está arriba.',
   'plan.wear': 'Poner hacia las {from}, quitar hacia las {to}, al menos {hours:count.hours}.',
   'plan.soak': 'Remojo de al menos {time} tras cada limpieza.',

@@ -257,6 +257,7 @@ export const words = {
   'plan.title': '您的計劃',
   'plan.version': '第 {n} 版',
   'plan.eyes': '戴鏡片：{eyes}。',
+  'plan.held-both': '現在兩隻眼睛都不能戴鏡片。此計劃暫停：請按最上面的話做。',
   'plan.held': '現在有一隻眼睛不能戴鏡片。對這隻眼睛，此計劃暫停：請按最上面的話做。',
   'plan.wear': '約 {from} 戴上，約 {to} 取下，至少 {hours:count.hours}。',
   'plan.soak': '每次清潔後至少浸泡 {time}。',

@@ -257,6 +257,7 @@ export const words = {
   'plan.title': '您的计划',
   'plan.version': '第 {n} 版',
   'plan.eyes': '戴镜片：{eyes}。',
+  'plan.held-both': '现在两只眼睛都不能戴镜片。此计划暂停：请按最上面的话做。',
   'plan.held': '现在有一只眼睛不能戴镜片。对这只眼睛，此计划暂停：请按最上面的话做。',
   'plan.wear': '约 {from} 戴上，约 {to} 取下，至少 {hours:count.hours}。',
   'plan.soak': '每次清洁后至少浸泡 {time}。',
