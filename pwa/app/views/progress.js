@@ -91,7 +91,7 @@ function Fell({ app, fell }) {
         'p',
         { key: eye },
         `${t(`eye.${eye === 'right' ? 'Right' : 'Left'}`)}${t('mark.colon')}${t('kind.acuity-run')}${t('mark.comma')}${date(wallAt(at, s.zone).date)}`,
-        h('br'),
+        h('br', null),
         t('acuity.lines', { n: lines }),
       ),
     ),
