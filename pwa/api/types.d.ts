@@ -1,4 +1,4 @@
-// Made by npm run api; not to be edited. fe22f9563b1853f9 f698adbe96b671ad
+// Made by npm run api; not to be edited. 90cad4f280ed803e 2650afeaa79a28d0
 export type paths = Record<string, never>;
 export type webhooks = Record<string, never>;
 export interface components {
@@ -785,6 +785,7 @@ export interface components {
             began_at?: string;
             clock_off_ms?: number;
             denied: string[];
+            denied_before?: components["schemas"]["EpisodeDenied"][];
             earlier: components["schemas"]["EpisodeHead"][];
             eye: string;
             headline: string;
@@ -797,6 +798,11 @@ export interface components {
             reached: string;
             seen: components["schemas"]["EpisodeSign"][];
             told: components["schemas"]["EpisodeTold"][];
+        };
+        EpisodeDenied: {
+            /** Format: date-time */
+            at: string;
+            text: string;
         };
         EpisodeHead: {
             /** Format: date-time */

@@ -290,6 +290,7 @@ export const rows = {
   'Their phones say now: {eyes}': 'هواتفهم تقول الآن: {eyes}',
   'No such call is logged yet; what is typed here stays while you log one.':
     'لم تُسجَّل مكالمة كهذه بعد؛ ويبقى ما كتبته هنا بينما تسجّل واحدة.',
+  'No, earlier': 'لا، سابقًا',
   'The family was told': 'قيل للأسرة',
   'What was told before, {n}': 'ما قيل من قبل، {n}',
   'The family was': 'الأسرة:',

@@ -299,6 +299,7 @@ export const rows = {
   'Their phones say now: {eyes}': 'Sus teléfonos dicen ahora: {eyes}',
   'No such call is logged yet; what is typed here stays while you log one.':
     'Aún no consta ninguna llamada así; lo escrito aquí se queda mientras anota una.',
+  'No, earlier': 'No, antes',
   'The family was told': 'A la familia se le dijo',
   'What was told before, {n}': 'Lo que se dijo antes, {n}',
   'The family was': 'La familia:',

@@ -287,6 +287,7 @@ export const rows = {
   'Their phones say now: {eyes}': '他们的手机现在显示：{eyes}',
   'No such call is logged yet; what is typed here stays while you log one.':
     '尚未记录这样的通话；您记录通话时，此处所填内容会保留。',
+  'No, earlier': '否（此前）',
   'The family was told': '已告知家庭',
   'What was told before, {n}': '此前告知的内容，{n}',
   'The family was': '家庭：',

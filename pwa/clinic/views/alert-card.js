@@ -514,6 +514,10 @@ function Reported({ alert, me, now }) {
       'dl',
       null,
       e.denied.length > 0 && [h('dt', null, tr('No')), h('dd', { 'data-test': 'denied' }, e.denied.join(point('; ')))],
+      e.denied_before?.map(d => [
+        h('dt', null, tr('No, earlier')),
+        h('dd', { 'data-test': 'denied-before' }, h('span', { class: 'quiet' }, `${when(d.at)}${point(': ')}`), d.text),
+      ]),
       e.open.length > 0 && [
         h('dt', null, tr('Not answered')),
         h('dd', { 'data-test': 'not-answered' }, e.open.join(point('; '))),

@@ -5,6 +5,7 @@
 package episode
 
 import (
+	"cmp"
 	"encoding/json"
 	"fmt"
 	"slices"
@@ -26,11 +27,14 @@ type Episode struct {
 	Reached  time.Time     `json:"reached"`         // when the server had that report, UTC; zero without one
 	Seen     []EpisodeSign `json:"seen"`            // positive signs, worst report first, then newest
 	Denied   []string      `json:"denied"`          // signs last answered with the harmless answer, never otherwise
-	Open     []string      `json:"open"`            // signs no report of the episode answered
-	Told     []EpisodeTold `json:"told"`            // what the phone said for each report, newest first
-	Began    string        `json:"began"`           // of the headline's own report, see [EpisodeSign]; empty without one
-	Notes    []FamilyWords `json:"notes"`           // words of the family, newest first
-	Logged   []EpisodeLog  `json:"logged"`          // what the log of the nights has to do with it, newest first
+	// DeniedBefore is the same of answers that are older than [deniedFor], or that the
+	// practice has decided about since: they say nothing of now. Newest first.
+	DeniedBefore []EpisodeDenied `json:"denied_before,omitempty"`
+	Open         []string        `json:"open"`   // signs no report of the episode answered
+	Told         []EpisodeTold   `json:"told"`   // what the phone said for each report, newest first
+	Began        string          `json:"began"`  // of the headline's own report, see [EpisodeSign]; empty without one
+	Notes        []FamilyWords   `json:"notes"`  // words of the family, newest first
+	Logged       []EpisodeLog    `json:"logged"` // what the log of the nights has to do with it, newest first
 
 	BeganAt *time.Time `json:"began_at,omitempty"` // of the headline's own report, see [EpisodeSign]
 	// ClockOff is the phone's clock minus the server's, in milliseconds, when the report of
@@ -47,8 +51,9 @@ type Episode struct {
 	Anew     bool `json:"-"` // open again, and the headline is of a report about which nobody has decided
 	Finished bool `json:"-"` // the newest report is of a check that was done to its end
 
-	decided bool // the practice has decided about some report
-	rinse   bool // the headline's report asks for a rinse, and the practice has not decided about it
+	newest  time.Time // when the newest entry was written
+	decided bool      // the practice has decided about some report
+	rinse   bool      // the headline's report asks for a rinse, and the practice has not decided about it
 }
 
 // EpisodeHead is the worst finding of one report.
@@ -73,6 +78,16 @@ type EpisodeSign struct {
 	Since   string     `json:"since,omitempty"`    // the milder or harmless answer of a later report, which settles nothing
 	SinceAt *time.Time `json:"since_at,omitempty"` // when that was written
 }
+
+// EpisodeDenied are signs that a report answered with the harmless answer.
+type EpisodeDenied struct {
+	At   time.Time `json:"at"`
+	Text string    `json:"text"`
+}
+
+// deniedFor is for how long a "no" is said of now: the answers of an evening are none of
+// the next morning, when the lenses were worn between (ours).
+const deniedFor = 6 * time.Hour
 
 // EpisodeTold is what the phone said at once for one report.
 type EpisodeTold struct {
@@ -128,6 +143,7 @@ type answerAt struct {
 	since  beginning
 	form   string // what was on the screen where that was not the check, see [care.Symptoms]
 	both   bool   // of a morning, which names no eye
+	past   bool   // the practice has decided about it
 }
 
 // Of puts the symptom reports among some entries together. Entries of
@@ -151,9 +167,9 @@ func Of(entries []care.Entry, decided ...care.EntryID) Episode {
 		at, report := WrittenAt(e), e.Report()
 		about, _ := said["began_about"].(string)
 		since := beginningOf(e, &report, about)
-		collectAll(answers, said, answerAt{at: at, since: since, both: report.Eye() == "both"})
-		out := alerts.Default().Triage(report)
 		past := slices.Contains(decided, e.ID)
+		collectAll(answers, said, answerAt{at: at, since: since, both: report.Eye() == "both", past: past})
+		out := alerts.Default().Triage(report)
 		of[past] = append(of[past], e)
 		ep.told(asOfThen(of[past], entries, at), at, report.Table)
 		if note, _ := said["note"].(string); note != "" {
@@ -218,6 +234,9 @@ func (ep *Episode) leads(head *EpisodeHead, rinse, past bool) bool {
 // logged lists what the log says beside the reports, the newest first.
 func (ep *Episode) logged(entries, reports []care.Entry) {
 	for i := range entries {
+		if at := WrittenAt(&entries[i]); at.After(ep.newest) {
+			ep.newest = at
+		}
 		if text := loggedAs(&entries[i], finishedAfter(reports, &entries[i])); text != "" {
 			ep.Logged = append(ep.Logged, EpisodeLog{At: WrittenAt(&entries[i]), Text: text})
 		}
@@ -260,7 +279,11 @@ func WrittenAt(e *care.Entry) time.Time {
 // collectAll takes the answers of a report.
 func collectAll(into map[eyeSign][]answerAt, said map[string]any, of answerAt) {
 	of.form, _ = said["form"].(string)
-	for eye, body := range map[string]any{"right": said["right"], "left": said["left"], "": said} {
+	all := map[string]any{"right": said["right"], "left": said["left"]}
+	if of.form == "" { // else nobody was asked about the whole
+		all[""] = said
+	}
+	for eye, body := range all {
 		collect(into, eye, body, of)
 	}
 }
@@ -361,6 +384,7 @@ func (ep *Episode) sort(answers map[eyeSign][]answerAt) {
 	say := alerts.English()
 	for _, eye := range []string{"right", "left", ""} {
 		var denied, open []string
+		before := map[time.Time][]string{}
 		asked := false
 		for _, s := range alerts.Default().Signs {
 			order := s.Answers
@@ -374,8 +398,11 @@ func (ep *Episode) sort(answers map[eyeSign][]answerAt) {
 			case len(given) == 0:
 				open = append(open, s.Label)
 			case at < 0 && slices.Contains(notASign, s.Name):
-			case at < 0:
+			case at < 0 && ep.ofNow(given[len(given)-1]):
 				denied = append(denied, s.Label)
+			case at < 0:
+				at := given[len(given)-1].at
+				before[at] = append(before[at], s.Label)
 			default:
 				ep.Seen = append(ep.Seen, seenSigns(say, s, eye, given)...)
 			}
@@ -384,11 +411,27 @@ func (ep *Episode) sort(answers map[eyeSign][]answerAt) {
 			ep.unasked(eye, answers[eyeSign{"", "other"}])
 			continue
 		}
+		ep.deniedBefore(eye, before)
 		ep.Denied = append(ep.Denied, of(eye, denied)...)
 		ep.Open = append(ep.Open, of(eye, open)...)
 	}
 	slices.SortStableFunc(ep.Seen, func(a, b EpisodeSign) int { return b.At.Compare(a.At) })
 }
+
+// deniedBefore adds what was answered harmlessly about an eye, by when.
+func (ep *Episode) deniedBefore(eye string, before map[time.Time][]string) {
+	for at, labels := range before {
+		for _, text := range of(eye, labels) {
+			ep.DeniedBefore = append(ep.DeniedBefore, EpisodeDenied{at, text})
+		}
+	}
+	slices.SortStableFunc(ep.DeniedBefore, func(a, b EpisodeDenied) int {
+		return cmp.Or(b.At.Compare(a.At), strings.Compare(b.Text, a.Text))
+	})
+}
+
+// ofNow reports whether a harmless answer still says something of now.
+func (ep *Episode) ofNow(a answerAt) bool { return !a.past && ep.newest.Sub(a.at) <= deniedFor }
 
 // unasked says what is known of an eye that no report is about: the worst word of
 // the question about the other eye, at the latest time it was given.

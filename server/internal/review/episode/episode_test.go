@@ -401,6 +401,42 @@ func TestWhatAMorningComesToIsNotACheckThatWasLeft(t *testing.T) {
 	}
 }
 
+// A "no" of the evening before is none of this morning, nor one of before the practice
+// decided: both stand with their time. What a morning's log comes to denies nothing that
+// nobody was asked. In each, a check of 20:46 with "no", then a stuck lens of 06:35.
+func TestAnOldNoIsNotOfNow(t *testing.T) {
+	t.Parallel()
+	evening := symptoms("e1", "2026-03-27T20:46:00", `{"right":{"redness":"none","light":"no"},"now":"sight","ill":"no"}`)
+	morning := symptoms("e2", "2026-03-28T06:35:00", `{"right":{"lens":"stuck","pain":"persists"},"now":"none","other":"unknown","unfinished":true,"form":"morning"}`)
+	soon := symptoms("e3", "2026-03-27T21:00:00", `{"right":{"pain":"persists"}}`)
+	said := func(ep episode.Episode) string {
+		return strings.Join(ep.Denied, "; ")
+	}
+	if ep := episode.Of([]care.Entry{evening, soon}); !strings.Contains(said(ep), "sensitivity to light") || len(ep.DeniedBefore) != 0 {
+		t.Errorf("a quarter of an hour later: no %q, earlier %+v", ep.Denied, ep.DeniedBefore)
+	}
+	for name, ep := range map[string]episode.Episode{
+		"the next morning":    episode.Of([]care.Entry{evening, morning}),
+		"decided about since": episode.Of([]care.Entry{evening, soon}, "e1"),
+	} {
+		if strings.Contains(said(ep), "light") || strings.Contains(said(ep), "ill") {
+			t.Errorf("%s: %q is said of now", name, ep.Denied)
+		}
+		before := ""
+		for _, d := range ep.DeniedBefore {
+			before += d.At.Format("15:04 ") + d.Text + "; "
+		}
+		if !strings.Contains(before, "20:46 right eye: ") || !strings.Contains(before, "sensitivity to light") || strings.Contains(strings.Join(ep.Open, "; "), "sensitivity to light") {
+			t.Errorf("%s: earlier %q, not answered %q; want it once, with its time", name, before, ep.Open)
+		}
+	}
+	for _, s := range episode.Of([]care.Entry{evening, morning}).Seen {
+		if s.Since == "none of these" {
+			t.Errorf("%+v: nobody said so", s)
+		}
+	}
+}
+
 // Two people of a family answer each for himself: a check that one left and another
 // did is not said as if one person had corrected himself.
 func TestACheckThatSomebodyElseDid(t *testing.T) {
