@@ -75,6 +75,7 @@ import { dayNumber, fromDayNumber } from '../schedule/civil/civil.js';
  * @property {Level} couldBe the most it could be, given what was not answered
  * @property {boolean} unknown some rule could not be assessed
  * @property {boolean} unsure below urgent, and with what was asked and not answered it could be urgent or worse
+ * @property {''|'right'|'left'} [eye] the one eye that the report names; what it says of no eye is of this one
  * @property {Finding[]} findings fired and unknown ones
  * @property {string[]} actions advice steps in the order to take them
  * @property {string[]} cautions text keys, never empty
@@ -340,7 +341,8 @@ export function triage(t, report) {
     'caution.worried',
     'caution.local',
   ];
-  return { level, couldBe, unknown, unsure, findings, actions: together(t, steps), cautions };
+  const eye = report.right && !report.left ? 'right' : report.left && !report.right ? 'left' : '';
+  return { level, couldBe, unknown, unsure, eye, findings, actions: together(t, steps), cautions };
 }
 
 /** What is done about a lens that will not move or cannot be found. */

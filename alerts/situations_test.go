@@ -128,10 +128,26 @@ func TestReportsTogether(t *testing.T) {
 	knock := tb.Triage(alerts.Report{Right: map[string]string{"injury": "knock", "lens": "stuck"}, Other: "unknown"})
 	red := tb.Triage(alerts.Report{Left: map[string]string{"redness": "marked", "lens": "in"}, Other: "unknown"})
 	both := tb.Triage(alerts.Report{Right: map[string]string{"injury": "chemical"}, Left: map[string]string{"injury": "cut"}})
+	// Said first, then which eye: a chemical in the right, something stuck in the left; and a
+	// chemical of which nobody said the eye. NHS, Eye injuries: a chemical is rinsed; AAO: what
+	// is stuck is not, and nothing presses on that eye.
+	chemical := tb.Triage(alerts.Report{Now: "chemical", Right: map[string]string{}, Other: "unknown"})
+	unnamed := tb.Triage(alerts.Report{Now: "chemical"})
+	held := tb.Triage(alerts.Report{Now: "cut", Left: map[string]string{}, Other: "unknown"})
+	for _, all := range [][]alerts.Outcome{{chemical, held}, {held, chemical}, {unnamed, held}} {
+		if got := tb.Guarded(all, "left"); !slices.Equal(got, []string{"leave-lens", "shield", "no-rinse"}) || tb.Guarded(all, "right") != nil {
+			t.Errorf("beside a rinse the left eye is told %v", got)
+		}
+	}
 	for _, c := range []struct {
 		all         []alerts.Outcome
 		right, left string
 	}{
+		{[]alerts.Outcome{chemical, held}, "rinse-eye", "leave-lens"},
+		{[]alerts.Outcome{unnamed, held}, "", "leave-lens"},
+		{[]alerts.Outcome{unnamed, chemical, held}, "rinse-eye", "leave-lens"}, // which eye was said after it
+		{[]alerts.Outcome{chemical, held, unnamed}, "", "leave-lens"},          // once more, of which eye is not known
+		{[]alerts.Outcome{chemical}, "", ""},
 		{[]alerts.Outcome{knock, red}, "lens-if-loose", "lenses-out"},
 		{[]alerts.Outcome{both}, "rinse-eye", "leave-lens"},
 		{[]alerts.Outcome{red}, "", ""}, // of one eye alone

@@ -11,6 +11,7 @@ type Outcome struct {
 	CouldBe  Level     `json:"couldBe"`  // the most it could be, given what was not answered; never below Level
 	Unknown  bool      `json:"unknown"`  // some rule could not be assessed
 	Unsure   bool      `json:"unsure"`   // below urgent, and with what was asked and not answered it could be urgent or worse
+	Eye      string    `json:"eye"`      // right or left: the one eye that the report names; what it says of no eye is of this one
 	Findings []Finding `json:"findings"` // fired and unknown ones, in the table's order
 	Actions  []string  `json:"actions"`  // advice steps in the order to take them, each once
 	Cautions []string  `json:"cautions"` // text keys, never empty
@@ -22,6 +23,9 @@ type Outcome struct {
 // still carries the cautions.
 func (t *Table) Triage(r Report) Outcome {
 	var o Outcome
+	if eye := r.Eye(); eye != "both" {
+		o.Eye = eye
+	}
 	steps := map[string]bool{}
 	asked := None // the most it could be, given what was asked and not answered
 	old := t.symptomFindings(&r, r.Table)
@@ -143,25 +147,69 @@ func (t *Table) CameOff(o Outcome, eyes ...string) Outcome {
 }
 
 // EyeSteps returns what to do about the lens of each eye by all of some reports,
-// where it is not the same for both; else empty. The twin of eyeSteps of the phone.
+// where it is not the same for both; else empty. A chemical of which nobody said the
+// eye is rinsed out, and an eye that is cut or holds something is named beside it: of
+// that eye alone. The twin of eyeSteps of the phone.
 func (t *Table) EyeSteps(all []Outcome) (right, left string) {
-	of := func(eye string) string {
-		steps := map[string]bool{}
-		for _, o := range all {
-			for _, f := range o.Findings {
-				if f.State == Fired && (f.Eye == "" || f.Eye == eye) {
-					for _, a := range f.Actions {
-						steps[a] = true
-					}
-				}
+	right, left = firstOf(lensFirst, t.ofEye(all, "right", true)), firstOf(lensFirst, t.ofEye(all, "left", true))
+	if right == left {
+		own := func(eye string) string {
+			if o := t.ofEye(all, eye, false); right == "rinse-eye" && firstOf(lensFirst, o) == "leave-lens" {
+				return "leave-lens"
 			}
+			return ""
 		}
-		return firstOf(lensFirst, t.together(steps))
+		return own("right"), own("left")
 	}
-	if right, left = of("right"), of("left"); right == "" || left == "" || right == left {
+	if right == "" || left == "" {
 		return "", ""
 	}
 	return right, left
+}
+
+// ofEye returns the steps of all of some reports, in the order in which they were
+// written, for one eye; also of what names no eye, if so asked. What names none and is
+// said again of one eye is of that eye.
+func (t *Table) ofEye(all []Outcome, eye string, unnamed bool) []string {
+	steps := map[string]bool{}
+	for i, o := range all {
+		for _, f := range o.Findings {
+			of := f.Eye
+			if of == "" {
+				of = o.Eye
+			}
+			later := func(x Outcome) bool {
+				return x.Eye != "" && slices.ContainsFunc(x.Findings, func(y Finding) bool { return y.Rule == f.Rule && y.State == Fired })
+			}
+			if f.State == Fired && (of == eye || of == "" && unnamed && !slices.ContainsFunc(all[i+1:], later)) {
+				for _, a := range f.Actions {
+					steps[a] = true
+				}
+			}
+		}
+	}
+	return t.together(steps)
+}
+
+// guards are the steps for an eye that is cut, was hit, holds something or has a lens
+// that sticks, which a rinse of the other eye must not hide.
+var guards = []string{"leave-lens", "lens-if-loose", "stuck-lens", "shield", "no-rinse"}
+
+// Guarded returns those steps for an eye, in their order, where all that some reports
+// come to together is headed by a rinse that is not this eye's; the twin of guarded of
+// the phone.
+func (t *Table) Guarded(all []Outcome, eye string) (out []string) {
+	right, left := t.EyeSteps(all)
+	step := map[string]string{"right": right, "left": left}[eye]
+	if step == "" || step == "rinse-eye" || !slices.Contains(t.Foremost(all).Actions, "rinse-eye") {
+		return nil
+	}
+	for _, a := range t.ofEye(all, eye, false) {
+		if slices.Contains(guards, a) {
+			out = append(out, a)
+		}
+	}
+	return out
 }
 
 // unsure are the advice steps of a report that could be urgent: what is not

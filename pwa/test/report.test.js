@@ -6,7 +6,17 @@ import { readFileSync } from 'node:fs';
 import { test } from 'node:test';
 import { answers, unbroken } from '../app/model/contacts.js';
 import { tel } from '../ui/tel.js';
-import { decided, delivery, eyeSteps, foremost, gravest, headline, openReports, outcome } from '../app/model/report.js';
+import {
+  decided,
+  delivery,
+  eyeSteps,
+  guarded,
+  foremost,
+  gravest,
+  headline,
+  openReports,
+  outcome,
+} from '../app/model/report.js';
 import { leftToRinse } from '../app/model/rinsing.js';
 import { waterWords, wetOf } from '../app/model/water.js';
 
@@ -342,6 +352,37 @@ test('what to do about the lens is said of each eye where it is not the same, an
   assert.equal(eyeSteps([red]), null);
   const both = report({ right: { injury: 'chemical' }, left: { injury: 'cut' }, told: { table: 2 } });
   assert.deepEqual(eyeSteps([both]), { right: 'rinse-eye', left: 'leave-lens' });
+  // Said first, then which eye: a chemical in the right, something stuck in the left. NHS, Eye injuries: a
+  // chemical is rinsed; AAO: what is stuck is not, and nothing presses on that eye.
+  const said = (/** @type {Record<string, unknown>} */ body, id = 'r1') => ({
+    ...report({ ...body, told: { table: 2 } }),
+    id,
+  });
+  const chemical = said({ now: 'chemical', right: {}, other: 'unknown' });
+  const unnamed = said({ now: 'chemical' });
+  const held = said({ now: 'cut', left: {}, other: 'unknown' }, 'r2');
+  assert.deepEqual(eyeSteps([chemical, held]), { right: 'rinse-eye', left: 'leave-lens' });
+  assert.deepEqual(eyeSteps([unnamed, held]), { right: '', left: 'leave-lens' });
+  assert.equal(eyeSteps([chemical]), null);
+  const [before, after] = [1, -1].map(h => ({ ...report({ now: 'chemical', told: { table: 2 } }, h), id: `r${h}` }));
+  assert.deepEqual(
+    eyeSteps([before, chemical, held]),
+    { right: 'rinse-eye', left: 'leave-lens' },
+    'which eye was said after it',
+  );
+  assert.deepEqual(
+    eyeSteps([after, chemical, held]),
+    { right: '', left: 'leave-lens' },
+    'once more, of which eye is not known',
+  );
+  for (const list of [
+    [chemical, held],
+    [held, chemical],
+    [unnamed, held],
+  ]) {
+    assert.deepEqual(guarded(list, [], 'left'), ['leave-lens', 'shield', 'no-rinse']);
+    assert.deepEqual(guarded(list, [], 'right'), []);
+  }
   // Stuck this morning, then sight suddenly gone, said first: go, and nobody pulls at the lens.
   const stuck = report({ right: { lens: 'stuck' }, told: { table: 2 } }, 5);
   const gone = { ...report({ now: 'sight', told: { table: 2 } }), id: 'r3' };

@@ -100,6 +100,13 @@ func TestWorstAnswersLeadToTheAdviceAtOnce(t *testing.T) {
 	if n, err := ask[int](tab, `document.querySelectorAll('[data-test=do-no-tap-water], [data-test=do-lenses-out]').length`); err != nil || n != 0 {
 		t.Errorf("%d steps beside rinsing that contradict it, %v", n, err)
 	}
+	// Something stuck in the other eye: that one is not rinsed, on its page and on the first screen.
+	run(t, tab, tap("which-right"), chromedp.WaitNotPresent(sel("which-right")), tap("wrong"), tap("now-cut"), chromedp.WaitVisible(sel("which-left")), tap("which-left"),
+		see("step-right", "Right eye: Rinse the eye now. Then go."), see("step-left", "Left eye: Do not touch the eye."), see("do-rinse-eye", "Right eye: Rinse the eye now"),
+		see("do-leave-lens-left", "Left eye: Do not touch the eye."), see("do-shield-left", "presses"), see("do-no-rinse-left", "Left eye: Do not rinse the eye"))
+	shot(t, tab, "rinse-one-leave-other")
+	run(t, tab, tap("home"), seeIn("main", "Right eye: Rinse the eye now. Then go."), seeIn("main", "Left eye: Do not touch the eye."))
+	shot(t, tab, "rinse-one-leave-other-home")
 	sound(t, tab)
 }
 

@@ -155,20 +155,68 @@ export function foremost(reports, log = []) {
   return { ...lead, actions: together(RULES, new Set(steps)) };
 }
 
+/** What the log and some reports come to, in the order in which they were written. @param {Entry[]} reports @param {Outcome[]} log */
+const inOrder = (reports, log) => [...log, ...[...reports].sort((a, b) => written(a) - written(b)).map(outcome)];
+
+/**
+ * The steps of some outcomes, in order, for one eye; also of what names no eye, if so
+ * asked. What names none and is said again of one eye is of that eye.
+ * @param {Outcome[]} all
+ * @param {string} eye
+ * @param {boolean} unnamed
+ */
+const ofEye = (all, eye, unnamed) =>
+  together(
+    RULES,
+    new Set(
+      all.flatMap((o, i) => {
+        const later = (/** @type {string} */ rule) =>
+          all.slice(i + 1).some(x => x.eye && x.findings.some(f => f.rule === rule && f.state === 'fired'));
+        return o.findings
+          .filter(f => f.state === 'fired')
+          .filter(f => (f.eye || o.eye ? (f.eye || o.eye) === eye : unnamed && !later(f.rule)))
+          .flatMap(f => f.actions);
+      }),
+    ),
+  );
+
+/** What comes first about a lens. @param {string[]} steps */
+const lensFirst = steps => LENS_FIRST.find(a => steps.includes(a)) ?? '';
+
 /**
  * What to do about the lens of each eye, where the reports say another thing of one
- * eye than of the other; else null. A finding of no eye is of both.
+ * eye than of the other; else null. A finding of no eye is of the one that its report
+ * names, else of both. A chemical of which nobody said the eye is rinsed out, and an eye
+ * that is cut or holds something is named beside it: of that eye alone ("" for the other).
  * @param {Entry[]} reports
  * @param {Outcome[]} [log]
  * @returns {{right: string, left: string}|null} the steps
  */
 export function eyeSteps(reports, log = []) {
-  const found = [...log, ...reports.map(outcome)].flatMap(o => o.findings.filter(f => f.state === 'fired'));
-  const [right, left] = ['right', 'left'].map(eye => {
-    const steps = together(RULES, new Set(found.filter(f => !f.eye || f.eye === eye).flatMap(f => f.actions)));
-    return LENS_FIRST.find(a => steps.includes(a)) ?? '';
-  });
-  return right && left && right !== left ? { right, left } : null;
+  const all = inOrder(reports, log);
+  const [right, left] = ['right', 'left'].map(eye => lensFirst(ofEye(all, eye, true)));
+  if (right !== left) return right && left ? { right, left } : null;
+  const own = (/** @type {string} */ eye) =>
+    right === 'rinse-eye' && lensFirst(ofEye(all, eye, false)) === 'leave-lens' ? 'leave-lens' : '';
+  const named = { right: own('right'), left: own('left') };
+  return named.right || named.left ? named : null;
+}
+
+/** The steps for an eye that is cut, was hit, holds something or has a lens that sticks. */
+const GUARDS = ['leave-lens', 'lens-if-loose', 'stuck-lens', 'shield', 'no-rinse'];
+
+/**
+ * Those steps for an eye, where all that the reports come to is headed by a rinse that is
+ * not this eye's, and would hide them.
+ * @param {Entry[]} reports
+ * @param {Outcome[]} log
+ * @param {'right'|'left'} eye
+ * @returns {string[]}
+ */
+export function guarded(reports, log, eye) {
+  const step = eyeSteps(reports, log)?.[eye];
+  if (!step || step === 'rinse-eye' || !foremost(reports, log).actions.includes('rinse-eye')) return [];
+  return ofEye(inOrder(reports, log), eye, false).filter(a => GUARDS.includes(a));
 }
 
 /** @typedef {{key: string, name?: string, at?: number, kind: 'alarm'|'urgent'|'good'}} Delivery */

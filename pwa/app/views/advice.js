@@ -5,13 +5,13 @@ import { h, useEffect } from '../../ui/dom.js';
 import { delay, levelRank } from '../../../alerts/evaluate.js';
 import { Card, Level, LinkButton, Notice } from '../../ui/parts.js';
 import { stopped } from '../model/day.js';
-import { delivery, eyeSteps, foremost, gravest, outcome, written } from '../model/report.js';
+import { delivery, eyeSteps, foremost, gravest, guarded, outcome, written } from '../model/report.js';
 import { EYES } from '../model/wear.js';
 import { sceneOf } from '../app.js';
 import { link } from '../route.js';
 import { Calls } from './calls.js';
 import { Answers, Because, Rinse } from './later.js';
-import { CAPITAL, asNow, causes, checkFirst, eyesApart, ofLog, orders, settled, standing } from './wear.js';
+import { CAPITAL, asNow, causes, checkFirst, eyesApart, heads, ofLog, settled, standing } from './wear.js';
 
 /** @import { App, State } from '../app.js' */
 /** @import { Entry } from '../model/entry.js' */
@@ -52,7 +52,7 @@ export function Advice({ app, arg }) {
     ? [standing(of), ...eyesApart(of), checkFirst(of), t('advice.past')]
         .filter(x => x)
         .map(text => ({ text, test: '' }))
-    : heads(of, all, log, out);
+    : heads(of, out, all, log);
   const go = out.actions.includes('go-now');
   // Nobody is told to answer again what this check has just answered.
   const answered = lead.id !== r.entry.id && !outcome(r.entry).unsure;
@@ -99,7 +99,9 @@ export function Advice({ app, arg }) {
         h(
           'ol',
           { class: 'do' },
-          actions.map(a => h('li', { key: a, 'data-test': `do-${a}` }, h('span', null, med(`action.${a}`)))),
+          steps(s, actions, all, past ? [] : log).map(x =>
+            h('li', { key: x.test, 'data-test': x.test }, h('span', null, x.text)),
+          ),
         ),
       ),
     !severe && calls,
@@ -121,25 +123,22 @@ export function Advice({ app, arg }) {
 }
 
 /**
- * What heads the advice: what to do about the lens, of each eye where it is not the
- * same, then whom to see; the twin of what the clinic's card repeats.
- * @param {State} s @param {Entry[]} all @param {(Outcome & {at: number})[]} log @param {Outcome} out
- * @returns {{text: string, test: string}[]}
+ * The steps, as they are said: where a rinse is of one eye, whose it is, and then what
+ * is not to be done to the other.
+ * @param {State} s @param {string[]} actions @param {Entry[]} all @param {Outcome[]} log
+ * @returns {{test: string, text: string}[]}
  */
-function heads(s, all, log, out) {
-  const { t, med } = s.words;
-  const apart = eyeSteps(all, log);
-  const eyes = !apart
-    ? []
-    : EYES.map(eye => ({
-        text: t(CAPITAL[eye]) + t('mark.colon') + med(`told.${apart[eye]}`),
-        test: `step-${eye}`,
-      }));
-  const keys = orders(s, out, all, log);
-  const kept = keys
-    .filter(k => !apart || EYES.every(eye => k !== `told.${apart[eye]}`))
-    .map(k => ({ text: med(k), test: '' }));
-  return kept.length < keys.length ? [...eyes, ...kept] : [...kept, ...eyes];
+function steps({ words: { t, med } }, actions, all, log) {
+  const of = (/** @type {string} */ a, /** @type {'right'|'left'} */ eye) => ({
+    test: `do-${a}-${eye}`,
+    text: t(CAPITAL[eye]) + t('mark.colon') + med(`action.${a}`),
+  });
+  const kept = EYES.flatMap(eye => guarded(all, log, eye).map(a => of(a, eye)));
+  const rinsed = EYES.find(eye => eyeSteps(all, log)?.[eye] === 'rinse-eye');
+  return actions.flatMap(a => [
+    a === 'rinse-eye' && rinsed ? { ...of(a, rinsed), test: `do-${a}` } : { test: `do-${a}`, text: med(`action.${a}`) },
+    ...(a === 'rinse-eye' ? kept : []),
+  ]);
 }
 
 /** How long ago it began, and what is known of waiting. @param {{app: App, e: Entry, out: Outcome}} props */

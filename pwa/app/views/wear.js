@@ -5,7 +5,18 @@ import { h } from '../../ui/dom.js';
 import { Button, LinkButton, More } from '../../ui/parts.js';
 import { findingsOf, lostOf, sceneOf, tonight, wearNow, wearThen } from '../app.js';
 import { bar, facts, inSince } from '../model/day.js';
-import { asOfNow, decided, foremost, gravest, headline, lensOn, outcome, whereOpen, written } from '../model/report.js';
+import {
+  asOfNow,
+  decided,
+  eyeSteps,
+  foremost,
+  gravest,
+  headline,
+  lensOn,
+  outcome,
+  whereOpen,
+  written,
+} from '../model/report.js';
 import { EYES } from '../model/wear.js';
 import { unexamined } from '../model/unexamined.js';
 import { link } from '../route.js';
@@ -202,6 +213,26 @@ export function orders(s, out, reports, log) {
 }
 
 /**
+ * What heads the advice: what to do about the lens, of each eye where it is not the
+ * same, then whom to see; the twin of what the clinic's card repeats.
+ * @param {State} s @param {Outcome} out @param {Entry[]} reports @param {(Outcome & {at: number})[]} log
+ * @returns {{text: string, test: string}[]}
+ */
+export function heads(s, out, reports, log) {
+  const { t, med } = s.words;
+  const apart = eyeSteps(reports, log);
+  const eyes = EYES.filter(eye => apart?.[eye]).map(eye => ({
+    text: t(CAPITAL[eye]) + t('mark.colon') + med(`told.${apart?.[eye]}`),
+    test: `step-${eye}`,
+  }));
+  const keys = orders(s, out, reports, log);
+  const kept = keys
+    .filter(k => !apart || EYES.every(eye => k !== `told.${apart[eye]}`))
+    .map(k => ({ text: med(k), test: '' }));
+  return kept.length < keys.length ? [...eyes, ...kept] : [...kept, ...eyes];
+}
+
+/**
  * What leads every screen while an emergency holds a lens back, or what is urgent or could
  * be: what its advice is headed with, until the clinic has decided. Else null.
  * @param {State} s
@@ -219,11 +250,16 @@ export function told(s, any) {
   const out = reports.length + log.length ? foremost(reports, log) : null;
   const emergency = out?.level === 'emergency';
   if (!out || !(emergency || out.unsure || out.level === 'urgent')) return null;
-  const all = orders(s, out, reports, log).map(k => s.words.med(k));
-  const words = emergency || any ? all : all.slice(-1);
+  const lead = emergency || any;
+  const words = lead
+    ? heads(s, out, reports, log).map(x => x.text)
+    : orders(s, out, reports, log)
+        .slice(-1)
+        .map(k => s.words.med(k));
   // Once the other eye is released, the order is of this one.
   const of = EYES.filter(eye => wear[eye].causes.some(c => !c.from));
-  if (of.length === 1) words[0] = s.words.t(CAPITAL[of[0]]) + s.words.t('mark.colon') + words[0];
+  if (of.length === 1 && !(lead && eyeSteps(reports, log)))
+    words[0] = s.words.t(CAPITAL[of[0]]) + s.words.t('mark.colon') + words[0];
   return {
     words,
     go: out.actions.includes('go-now'),

@@ -352,27 +352,51 @@ func (ep *Episode) longest() {
 // told says what the phone showed for the last of some reports: what they come to
 // together.
 func (ep *Episode) told(all []alerts.Outcome, at time.Time, table int) {
-	say := alerts.English()
 	out := alerts.Default().Foremost(all)
 	t := EpisodeTold{At: at, Level: out.Level, Table: table, Here: alerts.Default().Version}
-	right, left := alerts.Default().EyeSteps(all)
-	for _, head := range out.Headline() {
-		if right != "" && (head == "told."+right || head == "told."+left) {
-			continue // said of each eye
+	t.Steps = saidOf(all, &out)
+	ep.Told = slices.Insert(ep.Told, 0, t)
+}
+
+// saidOf are the words of the phone for what some reports come to: what to do about the
+// lens, of each eye where it is not the same, whom to see, and the steps. Where a rinse
+// is of one eye, whose it is, and then what is not to be done to the other.
+func saidOf(all []alerts.Outcome, out *alerts.Outcome) (steps []string) {
+	table, say := alerts.Default(), alerts.English()
+	right, left := table.EyeSteps(all)
+	var heads, eyes, guarded []string
+	rinsed := ""
+	for _, e := range []struct{ eye, name, step string }{{"right", "Right eye: ", right}, {"left", "Left eye: ", left}} {
+		if e.step != "" {
+			eyes = append(eyes, e.name+say.Say("told."+e.step))
 		}
-		t.Steps = append(t.Steps, say.Say(head))
+		if e.step == "rinse-eye" {
+			rinsed = e.name
+		}
+		for _, a := range table.Guarded(all, e.eye) {
+			guarded = append(guarded, e.name+say.Say("action."+a))
+		}
 	}
-	if right != "" {
-		at := 0 // what to do about the lens first, then whom to see
-		if out.Unsure || out.Level < alerts.Urgent {
-			at = len(t.Steps)
+	keys := out.Headline()
+	for _, head := range keys {
+		if head != "told."+right && head != "told."+left { // else said of each eye
+			heads = append(heads, say.Say(head))
 		}
-		t.Steps = slices.Insert(t.Steps, at, "Right eye: "+say.Say("told."+right), "Left eye: "+say.Say("told."+left))
+	}
+	if len(heads) < len(keys) {
+		steps = slices.Concat(eyes, heads)
+	} else {
+		steps = slices.Concat(heads, eyes)
 	}
 	for _, a := range out.Actions {
-		t.Steps = append(t.Steps, say.Say("action."+a))
+		if a != "rinse-eye" {
+			steps = append(steps, say.Say("action."+a))
+			continue
+		}
+		steps = append(steps, rinsed+say.Say("action."+a))
+		steps = append(steps, guarded...)
 	}
-	ep.Told = slices.Insert(ep.Told, 0, t)
+	return steps
 }
 
 // sort puts each sign of each eye where it belongs. An eye no report is about

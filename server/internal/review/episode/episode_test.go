@@ -261,6 +261,17 @@ func TestTheCardRepeatsThePage(t *testing.T) {
 	if n := strings.Count(told, "Do not press. Lens out only"); n != 1 {
 		t.Errorf("what to do about the right lens is said %d times in %q", n, told)
 	}
+	// A chemical in one eye, something stuck in the other: one is rinsed, the other is not.
+	ep = episode.Of([]care.Entry{
+		symptoms("e1", "2026-03-28T18:00:00", `{"now":"chemical","right":{},"other":"unknown"}`),
+		symptoms("e2", "2026-03-28T18:05:00", `{"now":"cut","left":{},"other":"unknown"}`),
+	})
+	for i, want := range []string{"Right eye: Rinse the eye now. Then go.", "Left eye: Do not touch the eye.", "Right eye: Rinse the eye now, before all else.",
+		"Left eye: Do not touch the eye.", "Left eye: Put nothing on the eye that presses.", "Left eye: Do not rinse the eye", "Go to an emergency eye department now"} {
+		if got := ep.Told[0].Steps[i]; !strings.HasPrefix(got, want) {
+			t.Errorf("step %d is %q, want %q", i, got, want)
+		}
+	}
 	// A stuck lens, then sudden loss of sight said first, which names no eye.
 	ep = episode.Of([]care.Entry{
 		symptoms("e1", "2026-03-28T07:00:00", `{"right":{"lens":"stuck"},"other":"unknown"}`),
