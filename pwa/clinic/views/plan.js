@@ -156,8 +156,8 @@ export function Plan({ me, route }) {
                     'p',
                     { class: 'quiet' },
                     p.read_at
-                      ? tr('Confirmed by the family {date}', { date: dated(p.read_at, me.practice.zone) })
-                      : tr('Not yet confirmed by the family'),
+                      ? tr('Read by the family {date}', { date: dated(p.read_at, me.practice.zone) })
+                      : tr('Not yet read by the family'),
                   ),
                   h(Differences, { now: p, before: plans[i + 1] }),
                 ),

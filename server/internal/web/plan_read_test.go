@@ -1,6 +1,7 @@
 package web_test
 
 import (
+	"encoding/json"
 	"testing"
 
 	"nightkeep/server/internal/web/record"
@@ -25,7 +26,7 @@ func TestAPlanThatWasReadSaysSo(t *testing.T) {
 	if got := read(); len(got) != 1 || got[0] != "" {
 		t.Fatalf("nobody read it, and the console says %q", got)
 	}
-	s.logs(1, "plan-ack", "2026-03-26", `{"plan":2}`) // of a version to come: this one is not read by it
+	s.logs(1, "plan-ack", "2026-03-26", `{"plan":3}`) // of a version to come: this one is not read by it
 	if got := read(); got[0] != "" {
 		t.Errorf("another version was read: %q", got)
 	}
@@ -37,5 +38,19 @@ func TestAPlanThatWasReadSaysSo(t *testing.T) {
 	s.says("POST", "/api/sync", "family", syncBody(entryJSON(back)), 200, `"accepted"`)
 	if got := read(); got[0] != "" {
 		t.Errorf("taken back: %q", got)
+	}
+	doc := decode[struct{ Plans []map[string]any }](t, s.says("GET", "/api/clinic/wearers/w1/plan", "clinician", "", 200, "")).Plans[0]
+	for _, own := range []string{"changed_by", "changed_at", "version"} {
+		delete(doc, own)
+	}
+	doc["base"], doc["min_hours"] = 1, 7 // as the page sends it, with when the version before was read
+	next, err := json.Marshal(doc)
+	if err != nil {
+		t.Fatal(err)
+	}
+	s.logs(4, "plan-ack", "2026-03-26", `{"plan":1}`)
+	s.says("POST", "/api/clinic/wearers/w1/plan", "clinician", string(next), 200, "")
+	if got := read(); len(got) != 2 || got[0] != "" || got[1] != "2026-03-26 21:40" {
+		t.Errorf("a new version: %q", got)
 	}
 }

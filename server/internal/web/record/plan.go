@@ -28,7 +28,7 @@ type PlanDoc struct {
 	Yes       string     `json:"yes,omitempty"`  // of the reading of the remark that was shown; not stored
 	ChangedBy string     `json:"changed_by,omitempty"`
 	ChangedAt *time.Time `json:"changed_at,omitempty"`
-	ReadAt    *time.Time `json:"read_at,omitempty"`
+	ReadAt    *time.Time `json:"read_at,omitempty"` // by the family's log; of a version that is sent it says nothing
 }
 
 // LensParameters are one eye's lens, free of any brand.
@@ -53,7 +53,7 @@ func PlanDocs(tx *store.Tx, w care.WearerID) ([]PlanDoc, error) {
 			return nil, err
 		}
 		at := r.At
-		d.Version, d.ChangedBy, d.ChangedAt = r.Version, Name(tx, r.By), &at
+		d.Version, d.ChangedBy, d.ChangedAt, d.ReadAt = r.Version, Name(tx, r.By), &at, nil
 		out = append(out, d)
 	}
 	return out, nil
@@ -83,7 +83,7 @@ func (l *LensParameters) Words() string {
 
 // StorePlan checks a plan whole and stores it as the next version.
 func StorePlan(tx *store.Tx, w care.Wearer, by care.PersonID, d PlanDoc) (PlanDoc, error) {
-	d.Version = max(1, d.Version)
+	d.Version, d.ReadAt = max(1, d.Version), nil
 	if err := d.Check(); err != nil {
 		field, _, _ := strings.Cut(err.Error(), ":")
 		return d, care.Refuse("bad-plan", field, "%s", strings.ReplaceAll(err.Error(), "\n", "; "))
