@@ -68,6 +68,29 @@ test('while a visit is overdue, the next that nobody booked is not named beside 
   assert.deepEqual(listed, ['recall 2026-02-01']);
 });
 
+// Tried as a family: "visit booked" above "overdue, not booked yet: please phone".
+test('a visit that the clinic has booked stands for those that are due before it', () => {
+  const of = (
+    /** @type {ReturnType<typeof recall>[]} */ recalls,
+    /** @type {{on: string, at?: string}[]} */ said = [],
+  ) =>
+    coming(plan, recalls, [], { today: '2026-02-10', now: Date.parse('2026-02-10T20:00:00Z'), zone: 'UTC', said })
+      .filter(i => i.rule === 'recall')
+      .map(i => [i.due, i.booked ? 'booked' : 'not booked', i.time ?? ''].join(' ').trim());
+  const overdue = recall('one-month', '2026-02-05', { state: 'overdue' });
+  assert.deepEqual(of([overdue]), ['2026-02-05 not booked']);
+  assert.deepEqual(of([overdue], [{ on: '2026-02-11', at: '10:00' }]), ['2026-02-11 booked 10:00'], 'told of');
+  const booked = recall('unscheduled', '2026-02-11', { state: 'booked', date: '2026-02-11', time: '10:00' });
+  assert.deepEqual(
+    of([overdue, booked], [{ on: '2026-02-11', at: '10:00' }]),
+    ['2026-02-11 booked 10:00'],
+    'and listed',
+  );
+  assert.deepEqual(of([overdue], [{ on: '2026-02-01' }]), ['2026-02-05 not booked'], 'a visit of before');
+  const late = recall('recall', '2026-05-01', { state: 'booked', date: '2026-05-04' });
+  assert.ok(of([overdue, late]).includes('2026-02-05 not booked'), 'one in three months stands for none of today');
+});
+
 // 2 December 2026, 20:00 UTC by `on`: an hour after its time a visit of today is past (ours).
 test('a visit of today that has gone by comes up no more', () => {
   const visit = (/** @type {string} */ time, due = '2026-12-02') =>

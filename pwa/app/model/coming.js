@@ -25,6 +25,7 @@ import { scheduleLog } from './schedule-log.js';
  */
 
 const GONE_MS = 3600000; // after which a visit of today comes up no more; the next day says whether it was kept (our choice)
+const NEAR = 14; // days within which a booked visit stands for those that are due before it (our choice)
 const AHEAD = 7; // days ahead at which a visit is shown on the first screen: the earliest reminder of it
 const TOLD = ['case', 'bottle', 'drops', 'lens', 'deposit-removal']; // once overdue, the rules about the record say so
 
@@ -53,16 +54,30 @@ function things(items) {
  * @param {Plan|null} plan
  * @param {Visit[]} recalls
  * @param {Night[]} nights of one wearer
- * @param {{today: string, now: number, zone: string, stopped?: boolean, opens?: (date: string) => boolean}} at stopped: lens, case and bottles are kept for the clinic as they are; opens: whether the clinic is open on a date
+ * @param {{today: string, now: number, zone: string, stopped?: boolean, opens?: (date: string) => boolean, said?: {on: string, at?: string}[]}} at said: visits that the clinic told of; stopped: lens, case and bottles are kept for the clinic as they are; opens: whether the clinic is open on a date
  * @returns {Coming[]}
  */
-export function coming(plan, recalls, nights, { today, now, zone, stopped, opens = () => true }) {
+export function coming(plan, recalls, nights, { today, now, zone, stopped, opens = () => true, said = [] }) {
   const log = scheduleLog(nights, []);
   const lost = lostLenses(nights); // which have no date on which they are replaced
   const all =
     plan && !stopped ? supplies({ plan, zone, now, log, unsent: 0 }, /** @type {Rule[]} */ (schedule.rules)) : [];
   const items = all.filter(i => i.rule !== 'lens' || !lost.some(x => x.eye === i.subject));
-  const visits = recalls
+  const dateOf = (/** @type {Visit} */ r) => r.date || r.due;
+  // What the clinic has told of may be here before its list of visits.
+  const told = said
+    .filter(v => v.on >= today && !recalls.some(r => r.state === 'booked' && dateOf(r) === v.on))
+    .map(
+      v =>
+        /** @type {Visit} */ (
+          /** @type {unknown} */ ({ kind: 'told', due: v.on, state: 'booked', within_hours: 0, time: v.at })
+        ),
+    );
+  const listed = [...recalls, ...told].sort((a, b) => (dateOf(a) < dateOf(b) ? -1 : 1));
+  const next = listed.find(r => r.state === 'booked' && dateOf(r) >= today && dateOf(r) <= addDays(today, NEAR));
+  const visits = listed
+    // One that is booked soon is the one to come to: nobody is asked to phone for another before it.
+    .filter(r => !next || r.state === 'booked' || r.within_hours > 0 || r.due > dateOf(next))
     .filter(r => r.state !== 'kept' && r.state !== 'waived' && !r.passed)
     .filter((r, i, all) =>
       r.due < today ? all[i + 1] === undefined || all[i + 1].due >= today : i === all.findIndex(x => x.due >= today),
@@ -72,8 +87,8 @@ export function coming(plan, recalls, nights, { today, now, zone, stopped, opens
   const gone = (/** @type {Visit} */ r) =>
     r.state === 'booked' &&
     r.time &&
-    (r.date || r.due) === wallAt(now, zone).date &&
-    instantAt(r.date || r.due, r.time, zone) + GONE_MS < now;
+    dateOf(r) === wallAt(now, zone).date &&
+    instantAt(dateOf(r), r.time, zone) + GONE_MS < now;
   return [
     ...visits
       .filter(r => !gone(r))
@@ -81,7 +96,7 @@ export function coming(plan, recalls, nights, { today, now, zone, stopped, opens
         key: r.kind + r.due,
         rule: 'recall',
         label: '',
-        due: r.date || r.due,
+        due: dateOf(r),
         within: r.within_hours,
         time: r.time,
         booked: r.state === 'booked',

@@ -3,10 +3,11 @@
 import { minutes } from '../../../schedule/civil/civil.js';
 import { h } from '../../ui/dom.js';
 import { Card } from '../../ui/parts.js';
-import { kept, looksAtRecord, mine, sceneOf, tonight, wearerOf, wearNow } from '../app.js';
+import { kept, live, looksAtRecord, mine, sceneOf, tonight, wearerOf, wearNow } from '../app.js';
 import { coming, soon } from '../model/coming.js';
 import { opensOn } from '../model/contacts.js';
 import { stopped } from '../model/day.js';
+import { written } from '../model/report.js';
 
 /** @import { App } from '../app.js' */
 /** @import { Coming } from '../model/coming.js' */
@@ -21,8 +22,19 @@ export const comingOf = kept(
       zone: s.zone,
       stopped: stopped(sceneOf(s)),
       opens: date => opensOn(s.family?.contacts, date),
+      said: visitsSaid(s),
     }),
 );
+
+/** The visits of the child on screen that the clinic told of and did not move or call off. @param {import('../app.js').State} s @returns {{on: string, at?: string}[]} */
+function visitsSaid(s) {
+  const all = live(s).filter(e => e.wearer === s.wearer && e.kind === 'visit');
+  const gone = new Set(all.flatMap(e => [e.body.moves, ...(e.body.cancelled ? [e.id] : [])]));
+  const off = all.filter(e => e.body.cancelled);
+  return all
+    .filter(e => !gone.has(e.id) && !off.some(o => o.body.on === e.body.on && written(o) >= written(e)))
+    .map(e => /** @type {{on: string, at?: string}} */ (e.body));
+}
 
 /** A date, with its year when that is not this one. @param {import('../text/text.js').Words} words @param {string} on @param {string} today */
 export const dayOf = (words, on, today) =>
