@@ -41,6 +41,9 @@ func RemindOfStops(tx *store.Tx, today civil.Date) (raised bool, err error) {
 		if slices.ContainsFunc(live, func(a escalate.Alert) bool { return a.Live() }) {
 			continue // somebody is dealing with the wearer
 		}
+		if about.Answer("reason") == `"ended"` && slices.ContainsFunc(live, func(a escalate.Alert) bool { return slices.Contains(a.Entries(), about.ID) }) {
+			continue // asked once: nobody wears a lens again by being forgotten
+		}
 		s := escalate.Said{Entry: about.ID, Night: today, Level: escalate.Level(alerts.Routine.String()), Signs: []string{StopReview}}
 		rings, err := apply(tx, w.Family, about, StopReview, s, func(a escalate.Alert) bool { return a.Rule == StopReview })
 		if err != nil {
@@ -57,9 +60,10 @@ func forgotten(tx *store.Tx, w care.WearerID, today civil.Date) *care.Entry {
 	wear := WearNow(tx, w)
 	held := CausesOf(wear)
 	released := func(e *care.EyeWear) bool { return e.State < care.Stop || !e.Until.IsZero() }
-	if wear.Worst() < care.Stop || released(&wear.Right) && released(&wear.Left) || !OverSince(tx, w).IsZero() {
+	if wear.Worst() < care.Stop || released(&wear.Right) && released(&wear.Left) {
 		return nil
 	}
+	over := !OverSince(tx, w).IsZero()
 	var last *care.Entry
 	for _, e := range tx.Log().WearEntries(w) {
 		if slices.Contains(held, e.ID) && (last == nil || last.Kind != care.Cease || e.Kind == care.Cease) {
@@ -70,6 +74,10 @@ func forgotten(tx *store.Tx, w care.WearerID, today civil.Date) *care.Entry {
 		return &care.Entry{ID: held[0], Wearer: w, Kind: care.WearStart, Night: today}
 	}
 	if last.Kind == care.Cease && !last.ReviewBy().Before(today) {
+		return nil
+	}
+	// Of an ended wear only the date that was promised while an alert was closed.
+	if over && (last.Kind != care.Cease || last.Answer("alert") == "") {
 		return nil
 	}
 	return last

@@ -336,8 +336,8 @@ func TestAStateIsIncompleteUntilEveryPhoneHasHandedIn(t *testing.T) {
 }
 
 // A stop whose date of review has passed, and one that nobody has decided on, is asked
-// about by one routine alert, each day again once it is closed; before the date, and after
-// the end of wear, nobody is asked.
+// about by one routine alert, each day again once it is closed; before the date nobody is
+// asked, and after the end of wear only where that date was promised at a closing.
 func TestAStopIsNotForgotten(t *testing.T) {
 	t.Parallel()
 	for name, c := range map[string]struct {
@@ -349,6 +349,7 @@ func TestAStopIsNotForgotten(t *testing.T) {
 		"on the date":           {`"reason":"examination","review_by":"2026-04-02"`, 5, false},
 		"the day after":         {`"reason":"examination","review_by":"2026-04-02"`, 6, true},
 		"after the end of wear": {`"reason":"ended","review_by":"2026-04-02"`, 6, false},
+		"after an end that closed an alert, whose date was promised": {`"reason":"ended","review_by":"2026-04-02","alert":"a"`, 6, true},
 	} {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
@@ -378,11 +379,35 @@ func TestAStopIsNotForgotten(t *testing.T) {
 			if !c.want {
 				return
 			}
+			if strings.Contains(c.body, "ended") { // until the date that was promised next
+				s.act(s.live(), "close", `{"outcome":"spoken-to","note":"seen","decision":"stays","causes":["`+s.wear("desk").Causes[0]+`"],"entries":[{"kind":"cease","body":{"eyes":"both","reason":"ended","review_by":"2026-05-20","alert":"a"}}]}`)
+				if ask(c.days + 1); len(live()) != 0 {
+					t.Errorf("asked again before the new date: %q", live())
+				}
+				return
+			}
 			s.act(s.live(), "close", `{"outcome":"spoken-to","note":"later","decision":"stays","causes":["`+s.wear("desk").Causes[0]+`"],"entries":[{"kind":"cease","body":{"eyes":"both","reason":"report","review_by":"2026-04-03"}}]}`)
 			if ask(c.days + 1); len(live()) != 1 {
 				t.Errorf("closed with a date that has passed the day after: %q", live())
 			}
 		})
+	}
+}
+
+// Wear that is ended at a closing on the morning after a night in lenses ends with the next
+// night: the family is not called for the night that the practice allowed.
+func TestAnEndInTheMorningBlamesNoNight(t *testing.T) {
+	t.Parallel()
+	s := planned(t)
+	s.says("POST", "/api/sync", "family", batch(1, 1, "w1", "d1", "p1", "insertion", `{"at":"21:45","eyes":"both"}`), 200, `"accepted"`)
+	*s.now = time.Date(2026, 3, 29, 6, 37, 0, 0, time.UTC)
+	s.says("POST", "/api/clinic/wearers/w1/say", "clinician", `{"sure":true,"causes":[],"entries":[{"kind":"cease","body":{"eyes":"both","reason":"ended","review_by":"2026-04-08"}}]}`, 200, "")
+	if w := s.wear("desk"); w.Wear.Right.State != "stop" {
+		t.Errorf("the end stops at once: %+v", w.Wear)
+	}
+	*s.now = time.Date(2026, 3, 30, 9, 0, 0, 0, time.UTC)
+	if raw := s.says("GET", "/api/clinic/today", "clinician", "", 200, ""); strings.Contains(raw, "nights logged with lenses since") {
+		t.Error("Today asks about a night in lenses that was begun before the end")
 	}
 }
 

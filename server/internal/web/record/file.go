@@ -13,6 +13,7 @@ import (
 	"nightkeep/server/internal/intake"
 	"nightkeep/server/internal/review"
 	"nightkeep/server/internal/review/course"
+	"nightkeep/server/internal/review/episode"
 	"nightkeep/server/internal/store"
 	"nightkeep/server/internal/store/register"
 )
@@ -52,7 +53,8 @@ func OpenFile(tx *store.Tx, w care.Wearer, from, today civil.Date) (File, error)
 	over := intake.OverSince(tx, w.ID)
 	if p := f.Plan(); p != nil {
 		// An end agreed in the morning is in the log of the night before, which was worn.
-		if !over.IsZero() && (p.Stopped.IsZero() || over.AddDays(1).Before(p.Stopped)) {
+		over = endsFrom(tx, w.ID, over)
+		if !over.IsZero() && (p.Stopped.IsZero() || over.Before(p.Stopped)) {
 			p.Stopped = over
 		}
 		supplied, err := tx.Log().SupplyNights(w.ID, today.AddDays(-lensNights), today)
@@ -66,6 +68,17 @@ func OpenFile(tx *store.Tx, w care.Wearer, from, today civil.Date) (File, error)
 		f.Lenses = slices.DeleteFunc(log.LensStarts, func(l civil.Date) bool { return !l.After(p.FirstNight) })
 	}
 	return f, nil
+}
+
+// endsFrom returns the first night that is none of wear: that of the end, and of an end
+// which was written on the morning after its night the next one.
+func endsFrom(tx *store.Tx, w care.WearerID, over civil.Date) civil.Date {
+	for _, e := range tx.Log().WearEntries(w) {
+		if e.Kind == care.Cease && e.Night == over && e.Answer("reason") == `"ended"` && e.WearFact().Begins.IsZero() && civil.DateOf(episode.WrittenAt(e)).After(over) {
+			return over.AddDays(1)
+		}
+	}
+	return over
 }
 
 // OnlyPlans reads of a wearer's file the plans alone.
