@@ -80,6 +80,32 @@ func TestALateSignAfterADecisionLeads(t *testing.T) {
 	sound(t, first)
 }
 
+// Decided about on the telephone and not examined, a chemical of the same evening still
+// waits: a check full of "don't know" says to phone now, with one time to wait on its page
+// and on the first screen, as the clinic's card is an emergency.
+func TestOpenAnswersAfterAnUnexaminedEmergencyPhoneNow(t *testing.T) {
+	t.Parallel()
+	a := demoAt(t, bedtime)
+	c := clinician(t, a)
+	id := wearerID(t, c, a, "W-0012")
+	tab := phoneAt(t, bedtime)
+	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent#/child"), ready(), chromedp.WaitVisible(sel("wear-in")), tap("wrong"), tap("now-chemical"), see("advice", "Rinse the eye now"), sent())
+	for _, x := range alertsOf(t, c, a, id) {
+		post(t, c, a.URL()+"/api/clinic/alerts/"+x.ID+"/acknowledge", map[string]any{})
+		post(t, c, a.URL()+"/api/clinic/alerts/"+x.ID+"/call", map[string]any{"result": "reached"})
+	}
+	closes(t, c, a, id, "spoken-to")
+	run(t, tab, chromedp.Reload(), see("advice", "Your clinic has decided"), tap("wrong"), tap("eye-both"), tap("check-stop"), chromedp.WaitVisible(sel("do-unsure")), sent(),
+		see("advice", "Emergency"), see("advice", "Phone now. Be seen today."), chromedp.WaitVisible(sel("do-call-now")), chromedp.WaitNotPresent(sel("do-call-today")),
+		see("place", "Nobody answers within 10 minutes?"))
+	shot(t, tab, "unsure-after-unexamined")
+	run(t, tab, tap("home"), tap("open-child"), see("place", "Nobody answers within 10 minutes?"), becomes(`!/phone today|an hour/.test(document.querySelector('main').innerText)`))
+	if all := alertsOf(t, c, a, id); len(all) != 1 || all[0].State != "open" {
+		t.Errorf("the clinic has %+v, want one alert, open again", all)
+	}
+	sound(t, tab)
+}
+
 // One eye is released from this evening, after a check at home, the other stays
 // stopped: each sentence names its eye, and the check stands wherever the release does,
 // on home, board and advice, in the morning and when the evening has come.

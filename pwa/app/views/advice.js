@@ -11,7 +11,7 @@ import { sceneOf } from '../app.js';
 import { link } from '../route.js';
 import { Calls } from './calls.js';
 import { Answers, Because, Rinse } from './later.js';
-import { CAPITAL, asNow, causes, checkFirst, eyesApart, heads, ofLog, settled, standing } from './wear.js';
+import { CAPITAL, asNow, causes, checkFirst, eyesApart, heads, ofLog, pressing, settled, standing } from './wear.js';
 
 /** @import { App, State } from '../app.js' */
 /** @import { Entry } from '../model/entry.js' */
@@ -46,8 +46,9 @@ export function Advice({ app, arg }) {
   const out = foremost(past ? told : open, past ? [] : log);
   const logged = log.find(o => o.findings === out.findings); // the log of a night leads
   const severe = !past && (levelRank(out.level) >= levelRank('urgent') || out.unsure);
-  const shown = past ? 'note' : out.unsure ? 'urgent' : out.level;
   const of = { ...s, wearer: r.entry.wearer };
+  const now = !past && pressing(of, out);
+  const shown = past ? 'note' : now ? 'emergency' : out.unsure ? 'urgent' : out.level;
   const [first, ...rest] = past
     ? [standing(of), ...eyesApart(of), checkFirst(of), t('advice.past')]
         .filter(x => x)
@@ -56,7 +57,9 @@ export function Advice({ app, arg }) {
   const go = out.actions.includes('go-now');
   // Nobody is told to answer again what this check has just answered.
   const answered = lead.id !== r.entry.id && !outcome(r.entry).unsure;
-  const actions = out.actions.filter(a => a !== 'unsure' || !answered);
+  const actions = out.actions
+    .filter(a => (a !== 'unsure' || !answered) && !(now && a === 'watch'))
+    .map(a => (now && a === 'call-today' ? 'call-now' : a));
   const calls = h(Calls, { s, level: severe ? shown : '', go });
   const since = h(Since, { app, e: lead, out }); // where the order is to go, below whom to phone
   return h(
@@ -65,7 +68,7 @@ export function Advice({ app, arg }) {
     h(
       'div',
       { class: `advice-head ${shown}` },
-      !past && h(Level, { level: shown }, med(out.unsure ? 'level.unsure' : `level.${out.level}`)),
+      !past && h(Level, { level: shown }, med(out.unsure && !now ? 'level.unsure' : `level.${shown}`)),
       h(
         'p',
         { 'data-test': 'advice-whose', role: 'status' },

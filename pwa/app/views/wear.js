@@ -209,7 +209,8 @@ export function orders(s, out, reports, log) {
       ![eye, 'both', '', undefined].includes(scene.plan?.eyes) ||
       (!inSince(scene, eye) && [...near, ...reports].some(e => gone(e, eye))),
   );
-  return headline(out).map(k => (isOut && k === 'told.lenses-out' ? 'told.lenses-stay-out' : k));
+  const keys = pressing(s, out) ? ['told.lenses-out', 'told.call-now'] : headline(out);
+  return keys.map(k => (isOut && k === 'told.lenses-out' ? 'told.lenses-stay-out' : k));
 }
 
 /**
@@ -284,6 +285,14 @@ export function soonest(s, list) {
   const levels = [...open.map(e => outcome(e).level), ...findingsOf(s).map(f => f.level)];
   return levels.includes('emergency') ? 'emergency' : 'urgent';
 }
+
+/**
+ * Whether answers are open while an emergency of before, decided about, still waits to be
+ * examined: then nobody waits until today is over.
+ * @param {State} s
+ * @param {Outcome} out
+ */
+export const pressing = (s, out) => out.unsure && soonest(s, causes(s)) === 'emergency';
 
 /** Whether wear has ended: a stop, and nothing that anybody has to hurry for. @param {State} s */
 export const over = s => causes(s).every(c => s.records.get(c.id)?.entry.body.reason === 'ended');
