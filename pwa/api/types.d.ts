@@ -1,4 +1,4 @@
-// Made by npm run api; not to be edited. 90cad4f280ed803e 2650afeaa79a28d0
+// Made by npm run api; not to be edited. 9b69e6aeee49f121 097f5f88ab1503d9
 export type paths = Record<string, never>;
 export type webhooks = Record<string, never>;
 export interface components {
@@ -202,6 +202,7 @@ export interface components {
             number: string;
         };
         AskRow: {
+            alone: string[];
             /** Format: date-time */
             at: string;
             back?: string;

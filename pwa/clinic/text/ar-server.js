@@ -977,6 +977,8 @@ export const said = {
     'الخطة للعين {x} وحدها: تُسمح العدسة هنا في الأخرى، والخطة لا تطلب عدسة فيها',
   'The words to the family speak of a visit, and none is booked here':
     'الكلمات إلى الأسرة تتحدث عن زيارة، ولا زيارة محجوزة هنا',
+  'Nobody would be the deputy in the duty of {x}: the step of the ladder to the deputy would reach nobody':
+    'لن يكون هناك بديل في مناوبة {x}: خطوة التصعيد إلى البديل لن تصل إلى أحد',
   '{x} is no clinician and cannot take a red flag: in that duty the ladder goes on until a clinician answers':
     '{x} ليس سريريًا ولا يستطيع استلام علامة خطر: في تلك المناوبة يستمر التصعيد حتى يجيب سريري',
   'Mail, tested': 'البريد، مُختبَر',

@@ -491,6 +491,7 @@ export const rows = {
   '{by_name} asks you to take {date}.': 'يطلب منك {by_name} أن تأخذ {date}.',
   'You asked {with_name} to take {date}.': 'طلبت من {with_name} أن يأخذ {date}.',
   'Nothing changes until you confirm.': 'لا يتغير شيء حتى تؤكد.',
+  'Nobody would be the deputy then: {dates}.': 'لن يكون هناك بديل حينها: {dates}.',
   'Nothing changes until they confirm.': 'لا يتغير شيء حتى يؤكد.',
   'I take it': 'آخذها',
   Withdraw: 'اسحب',

@@ -1025,6 +1025,8 @@ export const said = {
     'El plan es solo para el ojo {x}: el otro se libera aquí, y el plan no pide lente en él',
   'The words to the family speak of a visit, and none is booked here':
     'Las palabras a la familia hablan de una visita, y aquí no hay ninguna reservada',
+  'Nobody would be the deputy in the duty of {x}: the step of the ladder to the deputy would reach nobody':
+    'Nadie sería suplente en el turno del {x}: el paso del escalado al suplente no llegaría a nadie',
   '{x} is no clinician and cannot take a red flag: in that duty the ladder goes on until a clinician answers':
     '{x} no es especialista y no puede asumir una señal de alarma: en ese turno el escalado sigue hasta que responda un especialista',
   'Mail, tested': 'Correo, probado',

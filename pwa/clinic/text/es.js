@@ -504,6 +504,7 @@ export const rows = {
   '{by_name} asks you to take {date}.': '{by_name} le pide que asuma {date}.',
   'You asked {with_name} to take {date}.': 'Usted pidió a {with_name} que asuma {date}.',
   'Nothing changes until you confirm.': 'Nada cambia hasta que usted confirme.',
+  'Nobody would be the deputy then: {dates}.': 'Entonces nadie sería suplente: {dates}.',
   'Nothing changes until they confirm.': 'Nada cambia hasta que la otra persona confirme.',
   'I take it': 'La asumo',
   Withdraw: 'Retirar',

@@ -944,6 +944,8 @@ export const said = {
   'The plan is for the {x} eye alone: the other is released here, and the plan asks for no lens in it':
     '计划只针对{x}眼：此处解除了另一只眼睛的停戴，而计划不要求它戴镜片',
   'The words to the family speak of a visit, and none is booked here': '给家庭的话提到就诊，而这里没有预约',
+  'Nobody would be the deputy in the duty of {x}: the step of the ladder to the deputy would reach nobody':
+    '{x} 的班次将没有候补：升级到候补的一步不会通知任何人',
   '{x} is no clinician and cannot take a red flag: in that duty the ladder goes on until a clinician answers':
     '{x} 不是临床人员，不能接手危险信号：在该班次，升级会继续，直到有临床人员应答',
   'Mail, tested': '邮件，已测试',

@@ -488,6 +488,7 @@ export const rows = {
   '{by_name} asks you to take {date}.': '{by_name}请您接 {date} 的班。',
   'You asked {with_name} to take {date}.': '您请{with_name}接 {date} 的班。',
   'Nothing changes until you confirm.': '在您确认之前不会改变。',
+  'Nobody would be the deputy then: {dates}.': '那时将没有候补：{dates}。',
   'Nothing changes until they confirm.': '在对方确认之前不会改变。',
   'I take it': '我接',
   Withdraw: '撤回',

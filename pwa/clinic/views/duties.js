@@ -102,6 +102,12 @@ function Ask({ ask, me, again }) {
       ),
       ` ${back} ${mine ? tr('Nothing changes until you confirm.') : tr('Nothing changes until they confirm.')}`,
     ),
+    ask.alone.length > 0 &&
+      h(
+        'p',
+        { class: 'warn-box', 'data-test': 'swap-alone' },
+        tr('Nobody would be the deputy then: {dates}.', { dates: ask.alone.map(weekdayDate).join(', ') }),
+      ),
     action.error && h('p', { class: 'field-error', role: 'alert' }, action.error.message),
     h(
       'p',

@@ -3,7 +3,7 @@
 
 import * as api from '../api.js';
 import { Field, FormFault, HeadRow, Trouble, h, useAction, useLayoutEffect, useLoad, useState } from '../dom.js';
-import { day, lensOf, number } from '../format.js';
+import { day, lensOf, number, prescription } from '../format.js';
 import { LENS_FIELDS, quantity } from '../quantities.js';
 import { point, tr } from '../text.js';
 import { keepUnsaved, unsaved } from '../unsaved.js';
@@ -69,7 +69,7 @@ export function lensWords(l) {
     [
       l.base_curve_mm && number(l.base_curve_mm, 2),
       l.diameter_mm && number(l.diameter_mm, 1),
-      l.power !== undefined && l.power !== null && number(l.power, 2),
+      typeof l.power === 'number' && prescription({ sphere: l.power, cylinder: l.cylinder ?? 0, axis: l.axis ?? 0 }),
     ]
       .filter(Boolean)
       .join(' / '),

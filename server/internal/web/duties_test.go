@@ -50,6 +50,9 @@ func TestADutyIsSwappedWhenBothConfirm(t *testing.T) {
 	// the desk cannot take a red flag: a clinician's duty goes to it only when asked about
 	s.says("POST", "/api/clinic/swaps", "clinician", ask("k1", on.String(), back.String()), 409, "K is no clinician and cannot take a red flag")
 	s.says("POST", "/api/clinic/swaps", "clinician", sure(ask("k1", on.String(), back.String())), 200, "")
+	// whoever takes it is its deputy now, and nobody would be: both are told before
+	s.says("POST", "/api/clinic/swaps", "clinician", ask("k1", on.String(), back.String()), 409, "Nobody would be the deputy in the duty of "+on.String())
+	s.says("GET", "/api/clinic/duties", "desk", "", 200, `"alone":["`+on.String()+`","`+back.String()+`"]`)
 	asked := decode[struct {
 		Asks []struct{ ID, By, With string }
 	}](t, s.says("GET", "/api/clinic/duties", "desk", "", 200, ""))

@@ -46,8 +46,9 @@ type dutyRow struct {
 
 type askRow struct {
 	swapAsk
-	ByName   string `json:"by_name"`
-	WithName string `json:"with_name"`
+	ByName   string       `json:"by_name"`
+	WithName string       `json:"with_name"`
+	Alone    []civil.Date `json:"alone"` // duties that have a deputy now and would have none
 }
 
 func (c *call) duties() error {
@@ -71,7 +72,7 @@ func (c *call) duties() error {
 		asks, err := swapAsks(tx)
 		for _, a := range asks {
 			if me := c.Caller.Person.ID; (a.By == me || a.With == me) && !a.On.Before(today) {
-				r.Asks = append(r.Asks, askRow{a, record.Name(tx, a.By), record.Name(tx, a.With)})
+				r.Asks = append(r.Asks, askRow{a, record.Name(tx, a.By), record.Name(tx, a.With), a.alone(rules.Rota, today)})
 			}
 		}
 		return err
@@ -102,7 +103,7 @@ func (c *call) askSwap() error {
 		if _, err := a.swaps(tx); err != nil {
 			return err
 		}
-		if err := c.askClinical(tx, req); err != nil {
+		if err := c.askUnlikely(tx, a, req.Sure); err != nil {
 			return err
 		}
 		all, err := swapAsks(tx)
@@ -206,14 +207,49 @@ func (a *swapAsk) swaps(tx *store.Tx) ([]escalate.Swap, error) {
 	return out, nil
 }
 
-// askClinical asks about a clinician's duty that somebody of the desk is to take:
-// they cannot end the ladder of a red flag.
-func (c *call) askClinical(tx *store.Tx, req swapRequest) error {
-	with, err := tx.Register().Person(req.With)
-	if err != nil || req.Sure || c.Caller.Person.Role != care.Clinician || with.Role == care.Clinician {
+// askUnlikely asks about a clinician's duty that somebody of the desk is to take,
+// who cannot end the ladder of a red flag, and about duties left without a deputy.
+func (c *call) askUnlikely(tx *store.Tx, a swapAsk, sure bool) error {
+	with, err := tx.Register().Person(a.With)
+	if err != nil {
 		return err
 	}
-	return care.Errorf(care.Conflict, "unlikely", "%s is no clinician and cannot take a red flag: in that duty the ladder goes on until a clinician answers.", with.Name)
+	var doubts []string
+	if c.Caller.Person.Role == care.Clinician && with.Role != care.Clinician {
+		doubts = append(doubts, with.Name+" is no clinician and cannot take a red flag: in that duty the ladder goes on until a clinician answers.")
+	}
+	var rota escalate.Rota
+	if err := tx.Register().Setting("rota", &rota); err != nil {
+		return err
+	}
+	today, _, err := record.Today(tx)
+	if err != nil {
+		return err
+	}
+	for _, day := range a.alone(rota, today) {
+		doubts = append(doubts, fmt.Sprintf("Nobody would be the deputy in the duty of %s: the step of the ladder to the deputy would reach nobody.", day))
+	}
+	return record.AskUnless(sure, doubts)
+}
+
+// alone are the dates whose duty has a deputy now and would have none after the
+// swap: whoever takes it was the deputy.
+func (a swapAsk) alone(rota escalate.Rota, today civil.Date) []civil.Date {
+	after := rota
+	after.Swaps = append(slices.Clone(rota.Swaps), escalate.Swap{On: a.On, Out: a.By, In: a.With})
+	if !a.Back.IsZero() {
+		after.Swaps = append(after.Swaps, escalate.Swap{On: a.Back, Out: a.With, In: a.By})
+	}
+	lacks := func(r escalate.Rota, day civil.Date) bool {
+		return slices.ContainsFunc(escalate.Duties(r, today, dutyDays), func(d escalate.OnDutyFor) bool { return d.Start == day && d.Deputy == "" })
+	}
+	found := []civil.Date{}
+	for _, day := range []civil.Date{a.On, a.Back} {
+		if !day.IsZero() && lacks(after, day) && !lacks(rota, day) {
+			found = append(found, day)
+		}
+	}
+	return found
 }
 
 // askUnclinical asks about the duties that no clinician holds and that were not in
