@@ -322,7 +322,7 @@ function Others({ app, view, urgent }) {
     return {
       ...w,
       stop: stop && !here,
-      stands: first?.emergency ? first.words.join(' ') : standing(of),
+      stands: [first?.emergency ? '' : standing(of), first?.words.join(' ')].filter(Boolean).join(' · '),
       name: chooses(s) ? `${w.name}: ` : '',
     };
   });

@@ -26,9 +26,9 @@ import { CAPITAL, causes, leftAsked, soonest, standing, told, why, Why } from '.
 /**
  * What an insertion goes against, to be asked about before it is saved. Without consent
  * none is taken, and none can be said.
- * @param {{app: App, eyes: string, night: string, onYes: () => void, onNo: () => void, busy: boolean}} props
+ * @param {{app: App, eyes: string, night: string, past?: string, onYes: () => void, onNo: () => void, busy: boolean}} props past: the clock at which they went in, where they are out again by the log
  */
-export function Against({ app, eyes, night, onYes, onNo, busy }) {
+export function Against({ app, eyes, night, past, onYes, onNo, busy }) {
   const s = app.state;
   const { t } = s.words;
   const wear = wearNow(s);
@@ -44,13 +44,13 @@ export function Against({ app, eyes, night, onYes, onNo, busy }) {
       h('p', null, h('strong', null, t(held[0] ? 'against.title' : 'wear.rest'))),
       held[0] && h('p', null, why(s, held[0])),
       bars(s, eyes, night).map(text => h('p', { key: text }, text)),
-      !gone && h('p', null, t(`against.ask${one}`)),
+      !gone && h('p', null, past ? t('against.was', { time: s.words.clock(past) }) : t(`against.ask${one}`)),
       !gone &&
         h(
           'div',
           { class: 'row' },
           h(Button, { kind: 'main', onPress: onNo, test: 'against-no' }, t('no')),
-          h(Button, { onPress: onYes, disabled: busy, test: 'confirm' }, t(`against.yes${one}`)),
+          h(Button, { onPress: onYes, disabled: busy, test: 'confirm' }, t(past ? 'yes' : `against.yes${one}`)),
         ),
     ),
   );

@@ -8,7 +8,7 @@ import { facts, heldEyes, stopped } from '../model/day.js';
 import { snoozeTo } from '../model/past.js';
 import { snoozes } from '../model/schedule-log.js';
 import { link } from '../route.js';
-import { Also } from './home.js';
+import { Also } from './also.js';
 
 /** @import { App } from '../app.js' */
 /** @import { Task, TaskKind } from '../model/day.js' */

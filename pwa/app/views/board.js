@@ -9,9 +9,10 @@ import { Button } from '../../ui/parts.js';
 import { about, findingsOf, sceneOf, waitingSince, wearerOf } from '../app.js';
 import { heldEyes, NO_PLAN, soak, stopped, tasks } from '../model/day.js';
 import { fragile } from '../install.js';
+import { Panel } from './also.js';
 import { Calls } from './calls.js';
 import { go, link } from '../route.js';
-import { besideLost, deedOf, lead, Look, overdue, Panel, soakLead, title, usualOf } from './home.js';
+import { besideLost, deedOf, lead, Look, overdue, soakLead, title, usualOf } from './home.js';
 import { AskAgain, Barred, Ended, Fragile, Lost, News, OnlyOne, StillDue, StillIn, Waiting } from './later.js';
 import {
   causes,

@@ -5,7 +5,7 @@ import { addDays } from '../../../schedule/civil/civil.js';
 import { supplies, syncDue } from '../../../schedule/due.js';
 import schedule from '../../../schedule/rules.json' with { type: 'json' };
 import { h, useEffect, useState } from '../../ui/dom.js';
-import { Button, Card, LinkButton } from '../../ui/parts.js';
+import { Button, LinkButton } from '../../ui/parts.js';
 import {
   endPauses,
   findingsOf,
@@ -27,6 +27,7 @@ import { link } from '../route.js';
 import { Calls } from './calls.js';
 import {
   Above,
+  AlsoToday,
   Anytime,
   AskAgain,
   Barred,
@@ -168,17 +169,7 @@ export function Child({ app }) {
       whole && held && heard(app.state) && h(Conditions, { app, key: 'conditions' }),
       whole && heard(app.state) && h(Said, { app }),
       whole && !severe && !held && h(Record, { app }),
-      whole &&
-        also.length > 0 &&
-        h(
-          Card,
-          { title: t('now.also') },
-          h(
-            'div',
-            { class: 'stack' },
-            also.map(x => h(Also, { app, task: x, key: x.kind })),
-          ),
-        ),
+      whole && also.length > 0 && h(AlsoToday, { app, list: also }),
       whole && syncDue(waitingSince(app.state), app.state.now) && h(Waiting, { app, arg: '' }),
       whole && fragile(app.state) && h(Fragile, { app, arg: '' }),
       whole && h(GuideOffer, { app }),
@@ -265,15 +256,6 @@ export const panelTitle = (app, kind, task) =>
 
 /** @type {Partial<Record<UsualKind, string>>} */
 const PANELS = { not: 'not.button', still: 'still.button', morning: 'now.look.title' };
-
-/** The form in the place of the button that opened it. @param {{app: App, task: Task, kind: UsualKind, onDone: () => void}} props */
-export const Panel = ({ app, task, kind, onDone }) =>
-  h(
-    'section',
-    { class: 'stack', 'data-test': 'panel' },
-    h('h3', null, panelTitle(app, kind, task)),
-    h(Usual, { app, kind, night: task.night, eyes: eyesIn(app, task), again: true, onDone }),
-  );
 
 /** What names the eye of a task that means one, and the end of the keys that are about one lens. @param {App} app @param {Task} task */
 const ofEye = ({ state: { words } }, { eye }) =>
@@ -433,35 +415,5 @@ function Soaking({ app, wait, eye, onSkip }) {
     h('p', { class: 'lead' }, soakLead(s, wait)),
     eye && stopped(sceneOf(s)) && h(OnlyOne, { app, eye }),
     h(Button, { kind: 'main', big: true, test: 'soak-skip', onPress: onSkip }, t('now.soak.skip')),
-  );
-}
-
-/** What else is open. @param {{app: App, task: Task}} props */
-export function Also({ app, task }) {
-  const [open, setOpen] = useState(/** @type {UsualKind|''} */ (''));
-  const { t } = app.state.words;
-  const usual = USUAL[task.kind];
-  if (open) return h('div', null, h(Panel, { app, task, kind: open, onDone: () => setOpen('') }));
-  if (task.kind === 'look')
-    return h(
-      'div',
-      { class: 'stack' },
-      h('p', null, t('now.look.title')),
-      h(Look, { app, night: task.night, onNot: () => setOpen('morning') }),
-    );
-  if (task.kind === 'evening')
-    return h(LinkButton, { href: link('evening'), wide: true, test: 'evening' }, t('now.evening.button'));
-  if (!usual) return h('p', null, t(`now.${task.kind}.lead`));
-  const wait = task.kind === 'in' ? soak(sceneOf(app.state)) : null;
-  if (wait?.ready && wait.ready > app.state.now) return h('p', null, soakLead(app.state, wait));
-  // In a part of its own, so that the focus finds the form's heading and no other (`keepFocus`).
-  return h(
-    'div',
-    null,
-    h(
-      Button,
-      { wide: true, test: usual.test, onPress: () => setOpen(usual.usual) },
-      task.kind === 'missed' ? `${t('now.missed.title')} ${deedOf(app, task)}` : deedOf(app, task),
-    ),
   );
 }

@@ -84,6 +84,10 @@ export const Face = /** @type {any} */ (later(() => import('./face.js').then(m =
 export const Anytime = /** @type {any} */ (
   later(() => import('./anytime.js').then(m => /** @type {any} */ (m.Anytime)), true)
 );
+/** What else is open today. @type {(p: Parameters<typeof import('./also.js').AlsoToday>[0]) => any} */
+export const AlsoToday = /** @type {any} */ (
+  later(() => import('./also.js').then(m => /** @type {any} */ (m.AlsoToday)))
+);
 /** Putting reminders off. @type {(p: Parameters<typeof import('./anytime.js').Snooze>[0]) => any} */
 export const Snooze = /** @type {any} */ (
   later(() => import('./anytime.js').then(m => /** @type {any} */ (m.Snooze)), true)

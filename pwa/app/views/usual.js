@@ -1,7 +1,7 @@
 // "As usual" in two taps: what would be saved is spelt out line by line, each
 // line can be changed, and one button saves it. How the eyes are is nobody's
 // usual: it stays unanswered until somebody answers.
-import { addDays, isDate, NIGHT_STARTS, wallAt } from '../../../schedule/civil/civil.js';
+import { addDays, instantInNight, isDate, NIGHT_STARTS, wallAt } from '../../../schedule/civil/civil.js';
 import { h, useState } from '../../ui/dom.js';
 import { goOn } from '../../ui/focus.js';
 import { Check } from '../../ui/more-parts.js';
@@ -122,6 +122,8 @@ export function Usual({
   // What is said to be fine while a report stops lenses is asked about: it lifts nothing.
   const stoppedFine = HALVES.includes(kind) && v.fine === true && stopped(scene) && sure !== 'fine';
   const against = (kind === 'in' || (kind === 'missed' && v.still)) && goesAgainst(there.state, v.eyes, at);
+  // Out again by the log: asked is whether they were in, not whether they are.
+  const past = kind === 'in' && v.at && known.out && instantInNight(at, v.at, s.zone) < known.out ? v.at : '';
   const dirty = kind === 'in' && !edit && !against ? askCleaned(there.state, v.eyes, at) : '';
   const asked = d && (d.firm || (sure !== d.key && !against));
   const moved = edit && v.night && v.night !== edit.night;
@@ -266,7 +268,7 @@ export function Usual({
       ),
     ill && h(Well, { app, onYes: () => setWell(true), onNo: () => void say('ill', 'both') }),
     against && !asked
-      ? h(Against, { app: there, eyes: v.eyes, night: at, busy, onYes: () => void save(), onNo: onDone })
+      ? h(Against, { app: there, eyes: v.eyes, night: at, past, busy, onYes: () => void save(), onNo: onDone })
       : dirty && !asked && !ill
         ? h(Cleaned, {
             app: there,

@@ -1,6 +1,6 @@
 // What holds a lens back: which eye, why, since when, who has it, what to do,
 // whom to phone. It never says that an eye is fine.
-import { addDays, wallAt } from '../../../schedule/civil/civil.js';
+import { addDays, instantInNight, wallAt } from '../../../schedule/civil/civil.js';
 import { h } from '../../ui/dom.js';
 import { Button, LinkButton, More } from '../../ui/parts.js';
 import { findingsOf, lostOf, sceneOf, tonight, wearNow, wearThen } from '../app.js';
@@ -44,7 +44,8 @@ export function why(s, c) {
   const { t, moment } = s.words;
   const e = s.records.get(c.id)?.entry;
   if (!e) return t('wear.unknown');
-  const when = moment(written(e), s.zone, wallAt(s.now, s.zone).date);
+  const at = e.kind === 'insertion' ? instantInNight(e.night, e.body.at, e.zone) : written(e); // of what was mended later, when it was
+  const when = moment(at, s.zone, wallAt(s.now, s.zone).date);
   if (e.kind === 'cease') {
     const one = e.body.eyes !== 'both' && t(`eye.${e.body.eyes}`);
     return [e.by_name ?? s.family?.contacts?.clinic, one, when].filter(Boolean).join(t('mark.comma'));

@@ -1074,6 +1074,7 @@ export const words = {
   'against.title': 'لم تسمح به عيادتك.',
   'against.ask': 'هل هي في العين؟',
   'against.yes': 'نعم، هي في العين',
+  'against.was': 'بحسب السجل أُخرجت العدسات. هل وُضعت الساعة {time}؟',
   'against.ask-one': 'هل هي في العين؟',
   'against.yes-one': 'نعم، هي في العين',
   'bar.plan': 'خطتك الآن بلا عدسة لهذه العين: {eye}.',

@@ -620,6 +620,7 @@ export const enLater = {
   'against.title': 'Not released by your clinic.',
   'against.ask': 'Are they in?',
   'against.yes': 'Yes, they are in',
+  'against.was': 'By the log they are out again. Did they go in at {time}?',
   'against.ask-one': 'Is it in?',
   'against.yes-one': 'Yes, it is in',
   'bar.plan': 'Your plan has no lens for this eye now: {eye}.',

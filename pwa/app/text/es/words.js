@@ -1094,6 +1094,7 @@ export const words = {
   'against.title': 'Su clínica no lo ha autorizado.',
   'against.ask': '¿Están puestas?',
   'against.yes': 'Sí, están puestas',
+  'against.was': 'Según el registro ya están quitadas. ¿Se pusieron a las {time}?',
   'against.ask-one': '¿Está puesta?',
   'against.yes-one': 'Sí, está puesta',
   'bar.plan': 'Ahora su plan no incluye lente para este ojo: {eye}.',

@@ -1002,6 +1002,7 @@ export const words = {
   'against.title': '診所尚未允許戴鏡片。',
   'against.ask': '已經戴上了嗎？',
   'against.yes': '是的，戴著',
+  'against.was': '按記錄鏡片已經取下。是在 {time} 戴上的嗎？',
   'against.ask-one': '已經戴上了嗎？',
   'against.yes-one': '是的，戴著',
   'bar.plan': '您的計劃現在這隻眼睛不戴鏡片：{eye}。',

@@ -1002,6 +1002,7 @@ export const words = {
   'against.title': '诊所尚未允许戴镜片。',
   'against.ask': '已经戴上了吗？',
   'against.yes': '是的，戴着',
+  'against.was': '按记录镜片已经取下。是在 {time} 戴上的吗？',
   'against.ask-one': '已经戴上了吗？',
   'against.yes-one': '是的，戴着',
   'bar.plan': '您的计划现在这只眼睛不戴镜片：{eye}。',
