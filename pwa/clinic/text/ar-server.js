@@ -1277,4 +1277,10 @@ export const said = {
   'wear has ended: close this with no lens, and begin a new course under “Lenses” before lenses are worn again':
     'انتهى اللبس: أغلق هذا من دون عدسات، وابدأ مسارًا جديدًا تحت «العدسات» قبل العودة إلى العدسات',
   'Alerts closed as an event, not written down': 'تنبيهات أُغلقت كحدث ولم تُدوَّن',
+  'Adverse event, and no stop': 'حدث ضار، ولا منع',
+  "an eye to which something happened and that is not settled may still be given a lens: the family's phones ask for it":
+    'عين أصابها شيء لم يُحسم قد توضع فيها عدسة: هواتف الأسرة تطلبها',
+  'Please wear no lens in that eye until we tell you.': 'يُرجى عدم وضع عدسة في تلك العين حتى نخبركم.',
+  "no stop is written, and the family's phones may ask for lenses": 'لا منع مكتوب، وقد تطلب هواتف الأسرة العدسات',
+  'No stop written': 'لا منع مكتوب',
 };

@@ -1365,4 +1365,12 @@ export const said = {
   'wear has ended: close this with no lens, and begin a new course under “Lenses” before lenses are worn again':
     'el uso ha terminado: cierre esto sin lentes de contacto, y empiece un nuevo curso en «Lentes de contacto» antes de que se vuelvan a usar',
   'Alerts closed as an event, not written down': 'Alertas cerradas como evento, sin anotar',
+  'Adverse event, and no stop': 'Evento adverso, y sin suspensión',
+  "an eye to which something happened and that is not settled may still be given a lens: the family's phones ask for it":
+    'un ojo al que le pasó algo que no está resuelto podría recibir aún una lente de contacto: los teléfonos de la familia la piden',
+  'Please wear no lens in that eye until we tell you.':
+    'No use ninguna lente de contacto en ese ojo hasta que le avisemos.',
+  "no stop is written, and the family's phones may ask for lenses":
+    'no hay suspensión escrita, y los teléfonos de la familia pueden pedir lentes de contacto',
+  'No stop written': 'Sin suspensión escrita',
 };

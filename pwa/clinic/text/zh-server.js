@@ -1233,4 +1233,10 @@ export const said = {
   'wear has ended: close this with no lens, and begin a new course under “Lenses” before lenses are worn again':
     '戴镜片已经结束：请以不戴镜片关闭此项，再戴镜片之前先在“镜片”中开始新的一程',
   'Alerts closed as an event, not written down': '以事件结案但未另行记录的警报',
+  'Adverse event, and no stop': '不良事件，而没有停戴',
+  "an eye to which something happened and that is not settled may still be given a lens: the family's phones ask for it":
+    '出过事而尚未了结的眼睛仍可能被戴上镜片：家庭的手机会提醒戴',
+  'Please wear no lens in that eye until we tell you.': '在我们通知之前，请不要在那只眼睛戴镜片。',
+  "no stop is written, and the family's phones may ask for lenses": '没有写下停戴，家庭的手机可能会提醒戴镜片',
+  'No stop written': '没有写下停戴',
 };

@@ -13,6 +13,8 @@ import { ENGLISH, point, tr } from '../text.js';
 /** @param {{sum: Summary, outcomes: import('../types.js').Outcome[]}} props */
 export function Glance({ sum, outcomes }) {
   const g = sum.glance;
+  // Decided, or owed, and not written: the phones may still ask for a lens.
+  const owed = sum.points.filter(p => ['stop-unwritten', 'event-unstopped'].includes(p.rule));
   return h(
     'div',
     { class: 'glance', 'data-test': 'glance' },
@@ -22,11 +24,12 @@ export function Glance({ sum, outcomes }) {
       h(
         'section',
         {
-          class: g.stand.some(s => s.state === 'stop')
-            ? 'answer grave'
-            : g.stand.some(s => s.state === 'rest')
-              ? 'answer doubt'
-              : 'answer',
+          class:
+            owed.length || g.stand.some(s => s.state === 'stop')
+              ? 'answer grave'
+              : g.stand.some(s => s.state === 'rest')
+                ? 'answer doubt'
+                : 'answer',
           'data-test': 'stand',
         },
         h('h2', null, tr('Wear')),
@@ -51,6 +54,7 @@ export function Glance({ sum, outcomes }) {
               s.review_by && !sum.ends?.over && [point('; '), h(ReviewBy, { on: s.review_by, today: sum.today })],
             ),
           ),
+        owed.map(p => h('p', { key: p.rule, 'data-test': 'owed' }, h('b', null, readable(p.evidence)))),
         lifts(g.stand).map(words => h('p', { class: 'quiet', key: words, 'data-test': 'lifted' }, words)),
         g.stand.every(s => s.state === 'none') && h('p', { class: 'quiet' }, tr('By the log; no word on the eye.')),
       ),

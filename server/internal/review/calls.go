@@ -33,9 +33,10 @@ type CallInput struct {
 	// LastHeard is the practice's calendar date on which the last entry about
 	// this wearer arrived; zero when none ever did.
 	LastHeard civil.Date
-	Enrolled  civil.Date     // date on which the practice made the family; zero when not known
-	Joined    civil.Date     // date the family's first device joined; zero when none did
-	Visits    []course.Visit // kept and missed ones of the last 13 months, and all with an axial length
+	Enrolled  civil.Date            // date on which the practice made the family; zero when not known
+	Joined    civil.Date            // date the family's first device joined; zero when none did
+	Events    []course.AdverseEvent // what the practice wrote down of an eye, of all times
+	Visits    []course.Visit        // kept and missed ones of the last 13 months, and all with an axial length
 	Recalls   []schedule.Recall
 	Supplies  []SupplyDue
 	Lost      []care.LostLens       // lenses that were lost, with none in their place

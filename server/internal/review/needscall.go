@@ -44,6 +44,7 @@ func callRules() []callRule {
 		{WearBefore, "Closed before wear was decided on", "an alert was closed when closing alone let lenses in again: a clinician says once that they may be worn",
 			"common practice", closedBefore},
 		{stopUnwritten, "Stop decided, not written", "at a visit a lens was to stay out, and until that is written the family's phones still ask for it", "common practice", unwrittenStop},
+		{eventUnstopped, "Adverse event, and no stop", "an eye to which something happened and that is not settled may still be given a lens: the family's phones ask for it", "common practice", unstoppedEvent},
 		{afterEnd, "Lenses worn after the end", "nobody follows an eye that is worn on after wear ended", "common practice", wornAfterEnd},
 		{"water-contact", "Water on lenses or case", "water can carry germs that solution does not deal with; ask about signs within the day",
 			"tap-water storage: odds of amoebic keratitis 16 in rigid-lens wearers (Cope 2016)", waterContact},
@@ -148,7 +149,7 @@ func CallOf(today civil.Date, in CallInput) (Call, bool) {
 	c.before, c.nights = c.s.nights[:cut], c.s.nights[cut:]
 	call := Call{Wearer: in.Wearer.ID, Name: in.Wearer.Name, Code: in.Wearer.Code, Reasons: []Reason{}, Done: []FollowUp{}}
 	for i, r := range callRules() {
-		words := r.name == "wrote" || r.name == stopUnwritten // settled by themselves
+		words := r.name == "wrote" || r.name == stopUnwritten || r.name == eventUnstopped // settled by themselves
 		if !words && !slices.Contains([]string{WearBefore, washOutDue}, r.name) && (apart && !c.lasts(r.name) || in.Plan.FirstNight.IsZero() != (r.name == "not-started")) {
 			continue // every other reason is about wear
 		}
@@ -190,7 +191,7 @@ func (in *CallInput) newState(today civil.Date) *state {
 // for what may harm an eye or is not known, 180 for the rest; our choice, no
 // published figure.
 func PutOffMost(rule string) int {
-	if slices.Contains([]string{"unreadable", "wrote", stopUnwritten, afterEnd, "water-contact", "lens-in", "sight-fell", "silent-early", "behind", "silent", "in-the-log"}, rule) {
+	if slices.Contains([]string{"unreadable", "wrote", stopUnwritten, eventUnstopped, afterEnd, "water-contact", "lens-in", "sight-fell", "silent-early", "behind", "silent", "in-the-log"}, rule) {
 		return 28
 	}
 	return 180

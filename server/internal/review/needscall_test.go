@@ -104,6 +104,13 @@ func runAt(t *testing.T, eye string, threshold float64) string {
 	return string(raw)
 }
 
+// infection is one of the right eye that the practice wrote down.
+func infection(outcome string) func(*review.CallInput, *diary) {
+	return func(in *review.CallInput, _ *diary) {
+		in.Events = []course.AdverseEvent{{Kind: "infection", Eye: "right", Began: civil.MustDate("2026-11-23"), Outcome: outcome}}
+	}
+}
+
 // The limits are those the package states as common practice; the days are
 // counted by hand.
 func TestReasonsToCall(t *testing.T) {
@@ -309,6 +316,17 @@ func TestReasonsToCall(t *testing.T) {
 			in.Visits = stoppedAt("2026-11-24")
 			in.Visits[0].Right.Wear = course.WearGoesOn
 		}, nil},
+		{"an infection goes on and no stop is written", infection("going-on"), []string{"event-unstopped"}},
+		{"how an infection came out is not known", infection("not-known"), []string{"event-unstopped"}},
+		{"an infection is settled", infection("settled"), nil},
+		{"an infection goes on, and its eye is stopped", func(in *review.CallInput, d *diary) {
+			infection("going-on")(in, d)
+			in.Wear = []care.WearFact{ceased("2026-11-24", "right")}
+		}, nil},
+		{"an infection goes on, and the other eye is stopped", func(in *review.CallInput, d *diary) {
+			infection("going-on")(in, d)
+			in.Wear = []care.WearFact{ceased("2026-11-24", "left")}
+		}, []string{"event-unstopped"}},
 		{"words of the family 14 days ago", words("2026-11-11"), []string{"wrote"}},
 		{"words of the family 15 days ago that somebody read", read(words("2026-11-10")), nil},
 		{"words of the family a year ago that nobody has read", words("2025-11-10"), []string{"wrote"}},

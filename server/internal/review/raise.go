@@ -21,6 +21,7 @@ type topic struct {
 func topics() []topic {
 	return []topic{
 		{"Open report", true, []string{"alert-not-closed"}},
+		{"No stop written", true, []string{stopUnwritten, eventUnstopped}},
 		{"Adverse event", true, []string{"adverse-event"}},
 		{"Found at a visit", true, []string{"visit-finding"}},
 		{"Wrote to the clinic", true, []string{"wrote"}},
@@ -106,7 +107,7 @@ func short(p Point, sum *Summary) string {
 			}
 		}
 		return fmt.Sprintf("%s, last %s: %s", plural(n, "report", "reports"), last.On, last.Words)
-	case "wrote", "visit-finding":
+	case "wrote", "visit-finding", stopUnwritten, eventUnstopped:
 		return p.Evidence
 	case "sore-eye-nights":
 		return fmt.Sprintf("no lens for a sore eye on %s", plural(sum.Counts.Reasons["sore-eye"], "night", "nights"))

@@ -52,8 +52,9 @@ func washOutLate(in *CallInput, today civil.Date) *Reason {
 // The reasons of a stop that a visit decided and nobody wrote, and of lenses worn after
 // the end of wear.
 const (
-	stopUnwritten = "stop-unwritten"
-	afterEnd      = "worn-after-end"
+	stopUnwritten  = "stop-unwritten"
+	eventUnstopped = "event-unstopped"
+	afterEnd       = "worn-after-end"
 )
 
 // unwrittenStop holds while the newest kept visit that decided about an eye stops its
@@ -69,6 +70,35 @@ func unwrittenStop(c *callState) *Reason {
 	}
 	return &Reason{Text: "At the visit we decided that a lens stays out for now. Please wear none in that eye until we tell you.",
 		Evidence: list(eyes) + "; the family's phones still ask for lenses until the stop is written, or the visit is changed", Since: on}
+}
+
+// unstoppedEvent holds while an adverse event is not settled and no stop holds in an eye
+// that it is about: until one is written the phones may ask for a lens.
+func unstoppedEvent(c *callState) *Reason {
+	if p := c.Plan; p.FirstNight.IsZero() || p.FirstNight.After(c.today) || !p.Stopped.IsZero() && !p.Stopped.After(c.today) {
+		return nil // no lens is asked for
+	}
+	wear := care.WearOf(c.Wear, c.Tonight, false, nil)
+	open := slices.DeleteFunc(slices.Clone(c.Events), func(e course.AdverseEvent) bool {
+		return !e.Unsettled() || !slices.ContainsFunc([]string{"right", "left"}, func(eye string) bool {
+			return (e.Eye == eye || e.Eye == "both" || e.Eye == "") && wear.Eye(eye).State != care.Stop
+		})
+	})
+	if len(open) == 0 {
+		return nil
+	}
+	since := open[0].Began
+	for _, e := range open {
+		if e.Began.Before(since) {
+			since = e.Began
+		}
+	}
+	said := course.UnsettledSaid(open)
+	for i := range said {
+		said[i], _, _ = strings.Cut(said[i], ". ") // without what it asks
+	}
+	return &Reason{Text: "Please wear no lens in that eye until we tell you.", Since: since,
+		Evidence: strings.Join(said, "; ") + "; no stop is written, and the family's phones may ask for lenses"}
 }
 
 // stopsUnwritten says for which eyes a visit stopped the lens without a stop that holds

@@ -233,6 +233,9 @@ func callInput(tx *store.Tx, f record.File, day practiceDay, loc *time.Location,
 		return in, err
 	}
 	var err error
+	if in.Events, err = register.Shelved[course.AdverseEvent](tx.Chart(), register.Events, f.Wearer.ID); err != nil {
+		return in, err
+	}
 	if in.Wrote, err = record.Words(tx, f.Wearer, loc); err != nil {
 		return in, err
 	}
