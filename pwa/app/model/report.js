@@ -203,11 +203,11 @@ export function eyeSteps(reports, log = []) {
 }
 
 /** The steps for an eye that is cut, was hit, holds something or has a lens that sticks. */
-const GUARDS = ['leave-lens', 'lens-if-loose', 'stuck-lens', 'shield', 'no-rinse'];
+const GUARDS = [...LENS_FIRST.slice(1, 4), 'shield', 'no-rinse'];
 
 /**
- * Those steps for an eye, where all that the reports come to is headed by a rinse that is
- * not this eye's, and would hide them.
+ * Those steps for an eye of which the reports say another thing than of the other: a rinse
+ * of that one would hide them.
  * @param {Entry[]} reports
  * @param {Outcome[]} log
  * @param {'right'|'left'} eye
@@ -215,7 +215,7 @@ const GUARDS = ['leave-lens', 'lens-if-loose', 'stuck-lens', 'shield', 'no-rinse
  */
 export function guarded(reports, log, eye) {
   const step = eyeSteps(reports, log)?.[eye];
-  if (!step || step === 'rinse-eye' || !foremost(reports, log).actions.includes('rinse-eye')) return [];
+  if (!step || step === 'rinse-eye') return [];
   return ofEye(inOrder(reports, log), eye, false).filter(a => GUARDS.includes(a));
 }
 
