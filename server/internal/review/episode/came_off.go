@@ -54,6 +54,30 @@ func saysOut(x *care.Entry, eye string) bool {
 	return false
 }
 
+// OutSince reports whether each lens of the planned eyes (both where no plan names one) was
+// said to be out by a removal or a report from an instant on, and logged as in by nothing
+// written after that.
+func OutSince(entries []care.Entry, planned string, since time.Time) bool {
+	for _, eye := range eyeNames {
+		if planned != "" && planned != "both" && planned != eye {
+			continue
+		}
+		var last *care.Entry
+		for i := range entries {
+			e := &entries[i]
+			eyes := strings.Trim(e.Answer("eyes"), `"`)
+			into := e.Kind == care.Insertion && (eyes == "both" || eyes == eye)
+			if (into || saysOut(e, eye)) && !WrittenAt(e).Before(since) && (last == nil || follows(e, last)) {
+				last = e
+			}
+		}
+		if last == nil || last.Kind == care.Insertion {
+			return false
+		}
+	}
+	return true
+}
+
 // LensOn returns the eyes in which a lens may still be that some reports call stuck, or
 // not found, in order: those of which nothing written since says that it is out. A
 // decision of the practice says so only where it names the lens (our rule: what was

@@ -448,6 +448,40 @@ func TestAnOldNoIsNotOfNow(t *testing.T) {
 	}
 }
 
+// Lenses that the newest report, or a removal since, says are out are told to stay out, as
+// on the phone (pwa/test/eye-line.test.js, "once both lenses were said to be out"): not by
+// a removal of before it, and not once one is in again.
+func TestLensesThatWereSaidToBeOut(t *testing.T) {
+	t.Parallel()
+	logged := func(id, kind, clock, body string) care.Entry {
+		e := symptoms(id, "2026-03-28T"+clock+":00", body)
+		e.Kind = care.EntryKind(kind)
+		return e
+	}
+	removal := func(clock, eyes string) care.Entry {
+		return logged("r"+clock, "removal", clock, `{"at":"`+clock+`","eyes":"`+eyes+`"}`)
+	}
+	right := symptoms("e1", "2026-03-28T21:20:00", `{"right":{"lens":"out","pain":"severe"}}`)
+	since := episode.WrittenAt(&right)
+	for _, c := range []struct {
+		name    string
+		entries []care.Entry
+		planned string
+		want    bool
+	}{
+		{"nothing is said", nil, "both", false},
+		{"one eye", []care.Entry{right}, "both", false},
+		{"one eye, and the plan has no other", []care.Entry{right}, "right", true},
+		{"the other before", []care.Entry{removal("21:10", "left"), right}, "both", false},
+		{"the other since", []care.Entry{right, removal("21:30", "left")}, "both", true},
+		{"in again", []care.Entry{right, removal("21:30", "both"), logged("i2", "insertion", "21:35", `{"at":"21:35","eyes":"left"}`)}, "both", false},
+	} {
+		if got := episode.OutSince(c.entries, c.planned, since); got != c.want {
+			t.Errorf("%s: out %t, want %t", c.name, got, c.want)
+		}
+	}
+}
+
 // Two people of a family answer each for himself: a check that one left and another
 // did is not said as if one person had corrected himself.
 func TestACheckThatSomebodyElseDid(t *testing.T) {

@@ -35,6 +35,7 @@ func (v *alertView) describe(tx *store.Tx, a escalate.Alert, w care.Wearer) erro
 	if err := v.addWater(tx, entries); err != nil {
 		return err
 	}
+	v.sayOut(tx, a, entries)
 	// What an order of before the last decision said is no longer what the phone says.
 	open := slices.ContainsFunc(entries, func(e care.Entry) bool { return undecided(a, &e) })
 	opener := openedBy(a, entries)
@@ -187,6 +188,29 @@ func withRemovals(tx *store.Tx, entries []care.Entry) []care.Entry {
 	}
 	slices.SortFunc(out, func(a, b care.Entry) int { return strings.Compare(a.HLC, b.HLC) })
 	return slices.Concat(entries, out)
+}
+
+// sayOut says of lenses that the newest report, or a removal since, says are out what the
+// phone says: that they stay out, not to take them out (orders in pwa/app/views/wear.js).
+func (v *alertView) sayOut(tx *store.Tx, a escalate.Alert, entries []care.Entry) {
+	out, stay := alerts.English().Say("told.lenses-out"), alerts.English().Say("told.lenses-stay-out")
+	plan, err := tx.Chart().PlanInForce(a.Wearer)
+	if err != nil || len(entries) == 0 || len(v.Episode.Told) == 0 {
+		return
+	}
+	last := slices.MaxFunc(entries, func(a, b care.Entry) int { return a.Night.Compare(b.Night) })
+	var logged []care.Entry
+	err = tx.Log().WearerEntries(a.Wearer, last.Night.AddDays(-1), last.Night.AddDays(1), func(e care.Entry) bool {
+		logged = append(logged, e)
+		return true
+	})
+	if err != nil {
+		return // set aside as unreadable: the alert itself must be shown
+	}
+	t := &v.Episode.Told[0]
+	if at := slices.Index(t.Steps, out); at >= 0 && episode.OutSince(logged, plan.Eyes, t.At) {
+		t.Steps[at] = stay
+	}
 }
 
 // undecided reports whether an entry is a report about which no closing has decided.
