@@ -1,7 +1,7 @@
 // What surrounds every screen: whose screen it is, the page itself, and the bar
 // at the foot with "Something is wrong" always at the same place.
 import { h, useEffect, useLayoutEffect, useRef, useState } from '../ui/dom.js';
-import { Button, hears, Notice } from '../ui/parts.js';
+import { Button, Notice } from '../ui/parts.js';
 import { tel } from '../ui/tel.js';
 import { about, chooses, sceneOf, waitingHere, wearerOf, wearNow } from './app.js';
 import { call } from './data/api.js';
@@ -236,7 +236,7 @@ function Inside({ app, route }) {
       'footer',
       { class: 'foot' },
       here && h(OthersDue, { app, all: !route.view }),
-      h(Saved, { app, view: route.view }),
+      h(Saved, { app, view: route.view, grave: grave.length > 0 }),
       h(
         'nav',
         { 'aria-label': t('nav.label') },
@@ -528,8 +528,11 @@ function UndoFirst({ app, view }) {
 const ENDS = ['click', 'input'];
 const USED = 'button, a, input, select, textarea, label, summary';
 
-/** Turns by itself: it must not wait for the screen behind it. @param {{app: App, view: string}} props */
-function Saved({ app, view }) {
+const WORD_MS = 10000; // how long a word that offers nothing stands (ours)
+const SELF_MS = 1500; // a form that was saved leads to the next screen by itself
+
+/** Turns by itself: it must not wait for the screen behind it. @param {{app: App, view: string, grave: boolean}} props grave: an emergency is on the screen */
+function Saved({ app, view, grave }) {
   const quiet = BUSY.includes(view);
   const shown = useRef('');
   const [, turn] = useState(0);
@@ -547,24 +550,26 @@ function Saved({ app, view }) {
       if (at.closest(USED) && !at.closest('.saved, .undo-first')) app.forget();
     };
     for (const kind of ENDS) document.addEventListener(kind, on, true);
+    const since = Date.now();
+    const gone = () => Date.now() - since > SELF_MS && app.forget();
+    addEventListener('hashchange', gone);
+    const word = undoable(app, view) ? 0 : setTimeout(app.forget, WORD_MS);
     // How much of the page it lies over: what has the focus is scrolled clear of it.
     const { style } = document.documentElement;
     const size = new ResizeObserver(([e]) => style.setProperty('--saved', `${e.target.clientHeight}px`));
-    size.observe(/** @type {HTMLElement} */ (bar.current));
+    if (bar.current) size.observe(bar.current);
     return () => {
       size.disconnect();
+      clearTimeout(word);
+      removeEventListener('hashchange', gone);
       ENDS.forEach(kind => document.removeEventListener(kind, on, true));
     };
   }, [saved, quiet]);
-  const [told, tell] = useState('');
-  useLayoutEffect(() => {
-    hears(text => tell(was => (was === text ? `${text}\u00a0` : text))); // the same words again are another thing told
-    return () => hears(null);
-  }, []);
-  useLayoutEffect(() => tell(''), [view, saved]);
   const words = saved && !quiet && [t(saved.key), chooses(app.state) && whose(app.state, saved.ids[0])];
   // It stands before it has anything to say: what comes together with its words may not be read out.
-  const live = h('p', { class: 'hidden', role: 'status', 'data-test': 'live', key: 'live' }, words || told);
+  const live = h('p', { class: 'hidden', role: 'status', 'data-test': 'live', key: 'live' }, words);
+  // Nothing that offers nothing lies over an emergency: it is only heard.
+  if (words && grave && !undoable(app, view)) return live;
   // The room it had stays on this screen: what is under the finger must not move as it goes.
   if (!words) return [live, shown.current === view && h('div', { class: 'room', key: 'room', hidden: true })];
   shown.current = view;

@@ -3,7 +3,7 @@
 // the far end of the grid, one answered right at every size at the near end.
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
-import { sightFell } from '../app/model/sight-fell.js';
+import { eveningFell, lastEveningFell, sightFell } from '../app/model/sight-fell.js';
 import { entries } from './entries.js';
 
 const e = entries(1);
@@ -28,4 +28,24 @@ test('an eye report that follows ends it, an earlier one does not', () => {
 test('too few answers, or five weeks ago, say nothing', () => {
   assert.deepEqual(eyes(run('2026-03-23', 'right', 0, 5)), []);
   assert.deepEqual(eyes(run('2026-02-10', 'right', 0)), []);
+});
+
+// Two grades is the step of the rule "evening-drop-marked" (alerts/rules.json); three
+// evenings before is our own.
+const rated = (/** @type {number[]} */ ...ratings) =>
+  ratings.map((rating, i) => e(`2026-03-${10 + i}`, 'evening-sight', { rating, scale: 2 }));
+test('an evening two grades below the usual one is asked about', () => {
+  const fell = (/** @type {number[]} */ before, /** @type {number} */ rating, scale = 2) =>
+    eveningFell(rated(...before), { night: '2026-03-20', rating, scale });
+  assert.ok(fell([5, 5, 4, 5], 1));
+  assert.ok(fell([5, 5, 5], 3));
+  assert.ok(!fell([5, 4, 4, 4], 3));
+  assert.ok(!fell([5, 5], 1), 'no usual evening yet');
+  assert.ok(!fell([5, 5, 5], 1, 3), 'another scale');
+});
+test('progress says it of the last evening until a report follows', () => {
+  const all = rated(5, 5, 5, 1);
+  assert.equal(lastEveningFell(all, now)?.body.rating, 1);
+  assert.equal(lastEveningFell([...all, e('2026-03-14', 'symptoms', {})], now), undefined);
+  assert.equal(lastEveningFell(rated(5, 5, 1, 5), now), undefined);
 });

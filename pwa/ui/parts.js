@@ -5,13 +5,20 @@ import { h, useLayoutEffect, useRef } from './dom.js';
 /** @import { Children } from './dom.js' */
 
 /**
- * @param {{children?: Children, onPress: (e: Event) => void, kind?: 'main'|'alarm'|'plain'|'', big?: boolean, wide?: boolean, disabled?: boolean, test?: string, label?: string}} props
+ * @param {{children?: Children, onPress?: (e: Event) => void, kind?: 'main'|'alarm'|'plain'|'', big?: boolean, wide?: boolean, disabled?: boolean, test?: string, label?: string, submit?: boolean}} props submit: of a form, which Enter sends too
  */
-export function Button({ children, onPress, kind = '', big, wide, disabled, test, label }) {
+export function Button({ children, onPress, kind = '', big, wide, disabled, test, label, submit }) {
   const cls = ['btn', kind, big && 'big', (wide || big) && 'wide'].filter(Boolean).join(' ');
   return h(
     'button',
-    { type: 'button', class: cls, onClick: onPress, disabled, 'data-test': test, 'aria-label': label },
+    {
+      type: submit ? 'submit' : 'button',
+      class: cls,
+      onClick: onPress,
+      disabled,
+      'data-test': test,
+      'aria-label': label,
+    },
     children,
   );
 }

@@ -144,3 +144,29 @@ func TestADueLensIsInSightBesideAnEmergency(t *testing.T) {
 	run(t, tab, tap("other-due"), chromedp.WaitVisible(sel("now-in")), seeIn(".notice.alarm", "Daniel Achterberg: Lenses out now."), chromedp.WaitNotPresent(chromedp.CSS(".foot [data-test=other-due]")))
 	sound(t, tab)
 }
+
+// A word that offers nothing goes after a while, and never lies over an emergency: there
+// it is heard only.
+func TestAWordThatOffersNothingGoes(t *testing.T) {
+	t.Parallel()
+	a := demoAt(t, bedtime)
+	tab := phoneAt(t, bedtime)
+	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent#/child"), ready(), tap("wear-in"), tap("confirm"), see("saved", "Saved"), toHash("/progress"), chromedp.WaitNotPresent(sel("saved")),
+		toHash("/child"), tap("wrong"), tap("now-pain"), chromedp.WaitVisible(sel("advice")), toHash("/night/2026-03-24"), tap("back-insertion"), see("saved", "Taken back"), tap("undo"), see("live", "Daniel Achterberg"), chromedp.WaitNotPresent(sel("saved")))
+	sound(t, tab)
+}
+
+// An evening that falls far below the usual ones offers the eye check before it is saved,
+// and what Progress says of the course waits for it: of Mira's evenings all are clear.
+func TestAnEveningThatFellOffersTheCheck(t *testing.T) {
+	t.Parallel()
+	a := demoAt(t, bedtime)
+	tab := phoneAt(t, bedtime)
+	run(t, tab, chromedp.Navigate(a.URL()+"/demo/teen"), ready(), toHash("/evening"), tap("rating-4"), chromedp.WaitVisible(sel("confirm")), chromedp.WaitNotPresent(sel("evening-fell")),
+		tap("rating-1"), see("evening-fell", "Do the eye check now"))
+	shot(t, tab, "evening-fell")
+	run(t, tab, tap("confirm"), sent(), toHash("/progress"), see("sight-fell", "Very blurred"), becomes(`!document.querySelector('[data-test=outlook]')`))
+	shot(t, tab, "progress-fell")
+	run(t, tab, tap("fell-check"), chromedp.WaitVisible(sel("step-now")), sent())
+	sound(t, tab)
+}

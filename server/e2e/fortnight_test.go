@@ -60,7 +60,7 @@ func TestAFirstTimeParent(t *testing.T) {
 	inv := newcomers(t, a, clinician(t, a))()
 	tab := phoneAt(t, bedtime)
 	run(t, tab, chromedp.Navigate(a.URL()+"/join"), chromedp.WaitVisible(sel("join")), chromedp.SendKeys(sel("join-code"), strings.ToLower(inv.Code)), tap("join"), seeIn("#consent-fault", "Please read and agree first"), becomes(`document.activeElement.id === 'consent' && document.activeElement.getAttribute('aria-describedby') === 'consent-fault' && document.querySelector('main').innerText.split('Please read and agree first').length === 2`),
-		tap("join-agree"), tap("join"), chromedp.WaitVisible(sel("first-1")), tap("first-skip"), tap("first-skip"), chromedp.WaitVisible(sel("first-3")), tap("first-next"))
+		tap("join-agree"), chromedp.SendKeys(sel("join-code"), "\r"), chromedp.WaitVisible(sel("first-1")), tap("first-skip"), tap("first-skip"), chromedp.WaitVisible(sel("first-3")), tap("first-next"))
 	run(t, tab, chromedp.WaitVisible(sel("now-in")), seeIn("main", "Lenses in about"), tap("plan-read"), chromedp.WaitNotPresent(sel("plan-read")), chromedp.WaitVisible(sel("night-2026-03-24")))
 	if n, err := ask[int](tab, `document.querySelectorAll('.fortnight li').length`); err != nil || n != 1 {
 		t.Errorf("%d nights are shown, %v; want the plan's first night alone", n, err)

@@ -32,3 +32,41 @@ export function sightFell(entries, now) {
     return lines >= WORSE_LINES ? [{ eye, at: written(last), lines }] : [];
   });
 }
+
+const LEAST_EVENINGS = 3; // before which there is no usual one (ours)
+const BASELINE = 14; // evenings, as in the rules about the record
+const MARKED = 2; // grades, as in the rule "evening-drop-marked"
+
+/**
+ * Whether an evening is rated far below what is usual for this child, in pictures of the
+ * same scale. The rules about the record want fourteen evenings first; who rates one now
+ * is asked sooner.
+ * @param {Entry[]} entries of one wearer, that stand
+ * @param {{night: string, rating: number, scale: number}} evening
+ */
+export function eveningFell(entries, { night, rating, scale }) {
+  /** @type {Map<string, number>} the worst of each evening */
+  const by = new Map();
+  for (const e of entries)
+    if (e.kind === 'evening-sight' && e.night < night && (e.body.scale ?? 1) === scale)
+      by.set(e.night, Math.min(by.get(e.night) ?? 5, e.body.rating));
+  const before = [...by].sort(([a], [b]) => (a < b ? -1 : 1)).map(([, r]) => r);
+  const usual = before.slice(-BASELINE).sort((a, b) => a - b);
+  if (usual.length < LEAST_EVENINGS) return false;
+  return usual[usual.length >> 1] - rating >= MARKED;
+}
+
+/**
+ * The last evening, where it fell and no eye report followed it.
+ * @param {Entry[]} entries of one wearer, that stand
+ * @param {number} now Unix ms
+ * @returns {Entry|undefined}
+ */
+export function lastEveningFell(entries, now) {
+  const evenings = entries.filter(e => e.kind === 'evening-sight');
+  const last = evenings.reduce((/** @type {Entry|undefined} */ a, e) => (a && a.night >= e.night ? a : e), undefined);
+  if (!last || now - written(last) > DAYS * 86400000) return undefined;
+  const report = Math.max(0, ...entries.filter(e => e.kind === 'symptoms').map(written));
+  const { rating, scale = 1 } = last.body;
+  return written(last) >= report && eveningFell(entries, { night: last.night, rating, scale }) ? last : undefined;
+}

@@ -10,7 +10,9 @@ import { SCALE } from '../model/defocus.js';
 import { corrects } from '../model/mend.js';
 import { written } from '../model/report.js';
 import { go, link } from '../route.js';
+import { eveningFell } from '../model/sight-fell.js';
 import { quay } from './quay.js';
+import { checkBegun } from './sore.js';
 
 /** @import { ViewProps } from '../frame.js' */
 
@@ -35,7 +37,10 @@ export function Evening({ app, arg }) {
   const [more, setMore] = useState(() => was.spectacles !== undefined || !!was.halos); // what was said before is shown
   const n = Number(hours);
   const wrong = hours !== '' && !(n >= 0 && n <= 24);
-  const save = async () => {
+  const night = edit?.night ?? tonight(s);
+  const all = [...s.nights.values()].filter(x => x.wearer === s.wearer).flatMap(x => x.entries);
+  const fell = !mended && rating > 0 && spectacles !== true && eveningFell(all, { night, rating, scale: SCALE });
+  const save = async (check = false) => {
     if (wrong) {
       setMore(true);
       // Somebody may have closed what was opened for them.
@@ -56,7 +61,10 @@ export function Evening({ app, arg }) {
           ...(edit ? { night: edit.night, supersedes: corrects(edit, s.me?.person ?? '') } : {}),
         },
       ]);
-      if (arg) go('night', edit?.night);
+      if (check) {
+        await app.write([checkBegun(app)], '');
+        go('check');
+      } else if (arg) go('night', edit?.night);
       else go('');
     } catch (e) {
       setFault(e instanceof Error ? e.message : String(e));
@@ -142,7 +150,19 @@ export function Evening({ app, arg }) {
             }),
           ),
         ),
-        h(Button, { kind: 'main', big: true, test: 'confirm', onPress: () => void save() }, t('save')),
+        fell &&
+          h(
+            Notice,
+            { kind: 'urgent', test: 'evening-fell', live: true },
+            h('p', null, h('strong', null, t('acuity.worse'))),
+            h('p', null, s.words.med('action.no-driving')),
+            h(
+              Button,
+              { kind: 'alarm', wide: true, test: 'evening-check', onPress: () => void save(true) },
+              t('acuity.check'),
+            ),
+          ),
+        h(Button, { kind: fell ? '' : 'main', big: true, test: 'confirm', onPress: () => void save() }, t('save')),
         mended && h(LinkButton, { href: link('night', mended.night), kind: 'plain' }, t('cancel')),
         fault && h(Notice, { kind: 'alarm', live: true }, fault),
       ),

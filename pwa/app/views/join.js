@@ -178,7 +178,7 @@ export function Join({ app, code: given }) {
         h(Notice, { kind: 'alarm', live: true }, fault.text),
       h(
         Button,
-        { kind: 'main', big: true, disabled: busy, onPress: () => void join(), test: 'join' },
+        { kind: 'main', big: true, disabled: busy, submit: true, test: 'join' },
         busy ? t('join.joining') : t('join.button'),
       ),
     ),

@@ -8,7 +8,7 @@ import { heldEyes, soak, stopped } from '../model/day.js';
 import { glance } from '../model/past.js';
 import { grown } from '../model/jetty.js';
 import { CLEAR, progress } from '../model/progress.js';
-import { sightFell } from '../model/sight-fell.js';
+import { lastEveningFell, sightFell } from '../model/sight-fell.js';
 import { go, link } from '../route.js';
 import { Due } from './coming.js';
 import { PlanWords } from './plan.js';
@@ -28,13 +28,14 @@ export function Progress({ app }) {
   const p = progress(scene.night, plan, last, DAYS, s.zone, night => statesOn(s, night));
   const all = [...s.nights.values()].filter(n => n.wearer === s.wearer).flatMap(n => n.entries);
   const fell = sightFell(all, s.now);
-  const unclear = stopped(scene) || fell.length > 0;
+  const evening = lastEveningFell(all, s.now);
+  const unclear = stopped(scene) || fell.length > 0 || !!evening;
   const clear = p.evenings.filter(e => e.rating >= CLEAR).length;
   return h(
     'div',
     { class: 'stack' },
     h('h1', null, t('progress.title')),
-    h(Fell, { app, fell }),
+    h(Fell, { app, fell, evening }),
     h(
       'dl',
       { class: 'figures' },
@@ -78,11 +79,11 @@ export function Progress({ app }) {
   );
 }
 
-/** A sight test that fell far, until the eye was looked at. @param {{app: App, fell: ReturnType<typeof sightFell>}} props */
-function Fell({ app, fell }) {
+/** A sight test or an evening that fell far, until the eye was looked at. @param {{app: App, fell: ReturnType<typeof sightFell>, evening: ReturnType<typeof lastEveningFell>}} props */
+function Fell({ app, fell, evening }) {
   const s = app.state;
   const { t, date } = s.words;
-  if (!fell.length) return null;
+  if (!fell.length && !evening) return null;
   return h(
     Notice,
     { kind: 'urgent', test: 'sight-fell' },
@@ -95,6 +96,12 @@ function Fell({ app, fell }) {
         t('acuity.lines', { n: lines }),
       ),
     ),
+    evening &&
+      h(
+        'p',
+        null,
+        `${t('kind.evening-sight')}${t('mark.comma')}${date(evening.night)}${t('mark.colon')}${t(`rating.${evening.body.rating}`)}`,
+      ),
     h('p', null, h('strong', null, t('acuity.worse'))),
     h(Button, { wide: true, test: 'fell-check', onPress: () => go('check') }, t('sore.yes')),
   );

@@ -8,11 +8,12 @@ import { Check } from '../../ui/more-parts.js';
 import { Button, Card, Choices, Entry, LinkButton, Notice } from '../../ui/parts.js';
 import { mine, tonight, wearerOf } from '../app.js';
 import { supplyDoubt } from '../model/begun.js';
+import { coming } from '../model/coming.js';
 import { standing } from '../model/day.js';
 import { fact } from '../model/fold.js';
 import { scheduleLog, spares } from '../model/schedule-log.js';
 import { go, link } from '../route.js';
-import { comingOf, dayOf } from './coming.js';
+import { dayOf } from './coming.js';
 import { asking, goToLack } from './asking.js';
 import { Doubt } from './doubt.js';
 
@@ -84,7 +85,8 @@ function InUse({ app }) {
   const nights = mine(s, s.nights);
   const list = pairs(scheduleLog(nights, []).supplies);
   const kept = spares(nights);
-  const ends = comingOf(s);
+  // Also while lens, case and bottles are kept for the clinic as they are.
+  const ends = coming(wearerOf(s)?.plan ?? null, [], nights, { today: tonight(s), now: s.now, zone: s.zone });
   const due = (/** @type {Supply} */ x) =>
     ends.find(c => (x.item === 'lens' ? c.rule === 'lens' && (c.eye ?? '') === x.eye : c.key.endsWith(x.id)))?.due ??
     ends.find(c => c.rule === x.item)?.due;
