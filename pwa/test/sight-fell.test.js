@@ -35,13 +35,12 @@ test('too few answers, or five weeks ago, say nothing', () => {
 const rated = (/** @type {number[]} */ ...ratings) =>
   ratings.map((rating, i) => e(`2026-03-${10 + i}`, 'evening-sight', { rating, scale: 2 }));
 test('an evening two grades below the usual one is asked about', () => {
-  const fell = (/** @type {number[]} */ before, /** @type {number} */ rating, scale = 2) =>
-    eveningFell(rated(...before), { night: '2026-03-20', rating, scale });
+  const fell = (/** @type {number[]} */ before, /** @type {number} */ rating) =>
+    eveningFell(rated(...before), { night: '2026-03-20', rating });
   assert.ok(fell([5, 5, 4, 5], 1));
   assert.ok(fell([5, 5, 5], 3));
   assert.ok(!fell([5, 4, 4, 4], 3));
   assert.ok(!fell([5, 5], 1), 'no usual evening yet');
-  assert.ok(!fell([5, 5, 5], 1, 3), 'another scale');
 });
 test('progress says it of the last evening until a report follows', () => {
   const all = rated(5, 5, 5, 1);

@@ -38,18 +38,17 @@ const BASELINE = 14; // evenings, as in the rules about the record
 const MARKED = 2; // grades, as in the rule "evening-drop-marked"
 
 /**
- * Whether an evening is rated far below what is usual for this child, in pictures of the
- * same scale. The rules about the record want fourteen evenings first; who rates one now
+ * Whether an evening is rated far below what is usual for this child, by whatever scale:
+ * asking costs a tap, and 1 to 5 mean the same on each. The rules about the record want fourteen evenings first; who rates one now
  * is asked sooner.
  * @param {Entry[]} entries of one wearer, that stand
- * @param {{night: string, rating: number, scale: number}} evening
+ * @param {{night: string, rating: number}} evening
  */
-export function eveningFell(entries, { night, rating, scale }) {
+export function eveningFell(entries, { night, rating }) {
   /** @type {Map<string, number>} the worst of each evening */
   const by = new Map();
   for (const e of entries)
-    if (e.kind === 'evening-sight' && e.night < night && (e.body.scale ?? 1) === scale)
-      by.set(e.night, Math.min(by.get(e.night) ?? 5, e.body.rating));
+    if (e.kind === 'evening-sight' && e.night < night) by.set(e.night, Math.min(by.get(e.night) ?? 5, e.body.rating));
   const before = [...by].sort(([a], [b]) => (a < b ? -1 : 1)).map(([, r]) => r);
   const usual = before.slice(-BASELINE).sort((a, b) => a - b);
   if (usual.length < LEAST_EVENINGS) return false;
@@ -67,6 +66,6 @@ export function lastEveningFell(entries, now) {
   const last = evenings.reduce((/** @type {Entry|undefined} */ a, e) => (a && a.night >= e.night ? a : e), undefined);
   if (!last || now - written(last) > DAYS * 86400000) return undefined;
   const report = Math.max(0, ...entries.filter(e => e.kind === 'symptoms').map(written));
-  const { rating, scale = 1 } = last.body;
-  return written(last) >= report && eveningFell(entries, { night: last.night, rating, scale }) ? last : undefined;
+  const { rating } = last.body;
+  return written(last) >= report && eveningFell(entries, { night: last.night, rating }) ? last : undefined;
 }

@@ -39,7 +39,7 @@ export function Evening({ app, arg }) {
   const wrong = hours !== '' && !(n >= 0 && n <= 24);
   const night = edit?.night ?? tonight(s);
   const all = [...s.nights.values()].filter(x => x.wearer === s.wearer).flatMap(x => x.entries);
-  const fell = !mended && rating > 0 && spectacles !== true && eveningFell(all, { night, rating, scale: SCALE });
+  const fell = !mended && rating > 0 && spectacles !== true && eveningFell(all, { night, rating });
   const save = async (check = false) => {
     if (wrong) {
       setMore(true);
