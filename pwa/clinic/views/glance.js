@@ -54,7 +54,7 @@ export function Glance({ sum, outcomes }) {
               s.review_by && !sum.ends?.over && [point('; '), h(ReviewBy, { on: s.review_by, today: sum.today })],
             ),
           ),
-        owed.map(p => h('p', { key: p.rule, 'data-test': 'owed' }, h('b', null, readable(p.evidence)))),
+        owed.map(p => h('p', { key: p.rule, 'data-test': 'owed' }, h('b', null, sentence(readable(p.evidence))))),
         lifts(g.stand).map(words => h('p', { class: 'quiet', key: words, 'data-test': 'lifted' }, words)),
         g.stand.every(s => s.state === 'none') && h('p', { class: 'quiet' }, tr('By the log; no word on the eye.')),
       ),
