@@ -98,6 +98,18 @@ export function Evening({ app, arg }) {
         ),
       ),
     ),
+    fell &&
+      h(
+        Notice,
+        { kind: 'urgent', test: 'evening-fell', live: true },
+        h('p', null, h('strong', null, t('acuity.worse'))),
+        h('p', null, s.words.med('action.no-driving')),
+        h(
+          Button,
+          { kind: 'alarm', wide: true, test: 'evening-check', onPress: () => void save(true) },
+          t('acuity.check'),
+        ),
+      ),
     !mended &&
       earlier &&
       h(
@@ -150,18 +162,6 @@ export function Evening({ app, arg }) {
             }),
           ),
         ),
-        fell &&
-          h(
-            Notice,
-            { kind: 'urgent', test: 'evening-fell', live: true },
-            h('p', null, h('strong', null, t('acuity.worse'))),
-            h('p', null, s.words.med('action.no-driving')),
-            h(
-              Button,
-              { kind: 'alarm', wide: true, test: 'evening-check', onPress: () => void save(true) },
-              t('acuity.check'),
-            ),
-          ),
         h(Button, { kind: fell ? '' : 'main', big: true, test: 'confirm', onPress: () => void save() }, t('save')),
         mended && h(LinkButton, { href: link('night', mended.night), kind: 'plain' }, t('cancel')),
         fault && h(Notice, { kind: 'alarm', live: true }, fault),
