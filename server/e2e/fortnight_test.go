@@ -289,8 +289,8 @@ func TestTwoTabsCleanOneCase(t *testing.T) {
 	other := secondTab(t, tab)
 	const night = "/night/2026-03-24"
 	run(t, other, chromedp.Navigate(a.URL()+"/#"+night), tap("add-care"), chromedp.WaitVisible(sel("confirm")))
-	run(t, tab, toHash(night), tap("add-care"), tap("confirm"), chromedp.WaitVisible(sel("saved")), sent())
-	run(t, other, tap("rub"), tap("confirm"), chromedp.WaitVisible(sel("saved")), sent())
+	run(t, tab, toHash(night), tap("add-care"), tap("care-all"), tap("trouble-no"), tap("confirm"), chromedp.WaitVisible(sel("saved")), sent())
+	run(t, other, tap("care-all"), tap("rub"), tap("trouble-no"), tap("confirm"), chromedp.WaitVisible(sel("saved")), sent())
 	for _, tab := range []context.Context{tab, other} {
 		run(t, tab, chromedp.Reload(), chromedp.WaitVisible(sel("edit-care")), becomes(`document.querySelectorAll('`+css("edit-care")+`').length === 1 && !document.querySelector('`+css("logged")+`').innerText.includes('Each lens rubbed')`),
 			tap("earlier"), becomes(`document.querySelector('details[open]').innerText.includes('Lens care')`), chromedp.WaitNotPresent(sel("differ")))

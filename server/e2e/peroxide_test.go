@@ -49,7 +49,7 @@ func TestAShortPeroxideSoakOpensTheCheck(t *testing.T) {
 	a := demoAt(t, eight)
 	id := inPeroxide(t, a, "W-0002") // the teen of the demo
 	tab := phoneAt(t, eight.Add(10*time.Minute))
-	run(t, tab, chromedp.Navigate(a.URL()+"/demo/teen"), ready(), toHash("night/2026-03-23"), tap("add-care"), tap("closed-change"), awaited(closedAt("20:00")), tap("confirm"), chromedp.WaitVisible(sel("saved")))
+	run(t, tab, chromedp.Navigate(a.URL()+"/demo/teen"), ready(), toHash("night/2026-03-23"), tap("add-care"), tap("care-all"), tap("closed-change"), awaited(closedAt("20:00")), tap("trouble-no"), tap("confirm"), chromedp.WaitVisible(sel("saved")))
 	at(t, tab, eight.Add(time.Hour))
 	run(t, tab, chromedp.Navigate(a.URL()+"/#night/2026-03-24"), chromedp.Reload(), tap("add-in"), tap("confirm"), chromedp.WaitVisible(sel("step-now")), chromedp.WaitVisible(sel("now-chemical")),
 		see("soaked", "A lens went in before the peroxide was safe"), see("soaked", "If you feel nothing: take the lens out"), sent())
