@@ -1,4 +1,4 @@
-// Made by npm run api; not to be edited. 9b69e6aeee49f121 097f5f88ab1503d9
+// Made by npm run api; not to be edited. 299cf60e4afe5360 e09eade3fa2d6a14
 export type paths = Record<string, never>;
 export type webhooks = Record<string, never>;
 export interface components {
@@ -1096,6 +1096,7 @@ export interface components {
             rule_settings: {
                 [key: string]: number;
             };
+            speaks?: string;
             vapid: string;
             wearers: components["schemas"]["WearerView"][];
         };

@@ -325,8 +325,9 @@ func TestTheConsoleIsHeard(t *testing.T) {
 		r.told("Call logged: ")
 		r.until(`document.activeElement.matches('[data-alert="a-new"] h3')`)
 		press(`[data-alert="a-new"] [data-test=close]`)
-		r.until(`document.activeElement.matches('[data-test=close-outcome]')`)
-		r.until(`document.querySelector('[data-test=decide-none]').checked`) // no eye is stopped
+		r.until(`document.activeElement.matches('[data-test=decide-stays]')`) // the first thing it asks for
+		r.until(`document.querySelector('[data-test=decide-none]').checked`)  // no eye is stopped
+		r.tabTo("close-outcome")
 		r.must(r.keys("spo"), "choosing “Spoken to” by its first letters")
 		r.tabTo("close-note")
 		r.must(r.keys("Spoken to"), "writing what was done")

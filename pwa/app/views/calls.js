@@ -11,7 +11,7 @@ import { answers } from '../model/contacts.js';
  * @import { Children } from '../../ui/dom.js'
  * @import { Contacts } from '../model/contacts.js'
  */
-/** What is looked at of a phone: one that has not joined knows no family. @typedef {Pick<State, 'words'|'now'|'zone'> & {family: {contacts: Contacts}|null}} Phone */
+/** What is looked at of a phone: one that has not joined knows no family. @typedef {Pick<State, 'words'|'now'|'zone'> & {family: {contacts: Contacts, speaks?: string}|null}} Phone */
 
 /**
  * @param {{s: Phone, level?: string, go?: boolean}} props level: how soon somebody must answer; with emergency and
@@ -79,7 +79,7 @@ export function Calls({ s, level = '', go = false }) {
   );
 }
 
-/** Where to go, as the practice has set it. @param {{s: Phone, ask: string}} props */
+/** Where to go, as the practice has set it and in its language, which a phone that has not joined does not know. @param {{s: Phone, ask: string}} props */
 function Place({ s, ask }) {
   const { t } = s.words;
   const c = s.family?.contacts;
@@ -93,7 +93,7 @@ function Place({ s, ask }) {
       ? h(
           'p',
           null,
-          lines.map((x, i) => [i > 0 && h('br', null), h('bdi', null, x)]),
+          lines.map((x, i) => [i > 0 && h('br', null), h('bdi', { lang: s.family?.speaks ?? '' }, x)]),
         )
       : h('p', null, t('advice.noplace')),
   );

@@ -118,7 +118,7 @@ export function Parts(_) {
         'div',
         { class: 'stack' },
         h(Notice, null, 'A notice'),
-        h(Told, { cls: 'small' }, 'What came of it, read out'),
+        h(Told, { cls: 'small' }, 'Read out'),
         h(Notice, { kind: 'good' }, 'Good'),
         h(Notice, { kind: 'urgent' }, 'Urgent'),
         h(Notice, { kind: 'alarm' }, 'Alarm'),

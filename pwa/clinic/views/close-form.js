@@ -284,7 +284,7 @@ function Filled({ alert, me, busy, error, act, wear, again }) {
   }));
   const { f, seen, last } = typed.now;
   const form = useRef(/** @type {HTMLElement|null} */ (null));
-  useEffect(() => typeOn(form.current, last || 'close-outcome'), []);
+  useEffect(() => typeOn(form.current, last || 'decide-stays'), []);
   /** @param {keyof Form} key */
   const put = key => (/** @type {Event} */ e) => {
     const el = /** @type {HTMLInputElement} */ (e.target);

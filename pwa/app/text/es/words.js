@@ -232,14 +232,14 @@ export const words = {
     '{eyes}: lentes de contacto de nuevo desde la noche del {date}, tras una revisión de los ojos ese día.',
   'said.new-case': 'Antes, un estuche nuevo.',
   'said.new-lens': 'Antes, una lente de contacto nueva.',
-  'said.hours-most': 'Como máximo {n} horas con lentes de contacto por noche.',
+  'said.hours-most': 'Como máximo {n:count.hours} con lentes de contacto por noche.',
   'said.withdrawn': 'Su clínica ha retirado un mensaje que envió aquí. No cuenta.',
   'said.closed':
     '{time}: su clínica ha cerrado lo que se comunicó. No tomó ninguna decisión nueva sobre las lentes de contacto: vale lo que pone arriba del todo.',
   'said.asks.new-case': 'Su clínica pide primero un estuche nuevo. Anótelo en Material cuando esté en uso.',
   'said.asks.new-lens':
     '{eyes}: su clínica pide primero una lente de contacto nueva. Anótela en Material cuando esté en uso.',
-  'said.asks.hours': 'Su clínica pide como máximo {n} horas con lentes de contacto por noche.',
+  'said.asks.hours': 'Su clínica pide como máximo {n:count.hours} con lentes de contacto por noche.',
   'said.ended': '{eyes}: esto ya no vale. Su clínica ha vuelto a decidir desde entonces.',
   'said.before': 'Esto se dijo antes de lo que se comunicó después. Haga lo que pone arriba del todo.',
   'said.over': '{eyes}: esto ya no vale. Sin lentes de contacto.',

@@ -95,7 +95,7 @@ export const words = {
   'care.done': '做了哪些？',
   'care.all': '以下都做了，用的是護理液',
   'care.only': '只處理{eye}的鏡片，放進新鏡盒。另一片鏡片和舊鏡盒原樣留給診所：不要清潔，什麼都不要扔。',
-  'cleaned.ask': '{night} 那一夜之後沒有清潔記錄。之後鏡片搓洗、沖洗並放進新鮮護理液了嗎？',
+  'cleaned.ask': '{night} 那一夜之後沒有清潔記錄。之後鏡片揉搓、沖洗並放進新的護理液了嗎？',
   'cleaned.yes': '是，已清潔：記錄下來，鏡片已戴',
   'cleaned.no': '沒有清潔',
   'cleaned.unknown': '不知道。鏡片還是戴上了',

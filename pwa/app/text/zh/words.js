@@ -95,7 +95,7 @@ export const words = {
   'care.done': '做了哪些？',
   'care.all': '以下都做了，用的是护理液',
   'care.only': '只处理{eye}的镜片，放进新镜盒。另一片镜片和旧镜盒原样留给诊所：不要清洁，什么都不要扔。',
-  'cleaned.ask': '{night} 那一夜之后没有清洁记录。之后镜片搓洗、冲洗并放进新鲜护理液了吗？',
+  'cleaned.ask': '{night} 那一夜之后没有清洁记录。之后镜片揉搓、冲洗并放进新的护理液了吗？',
   'cleaned.yes': '是，已清洁：记录下来，镜片已戴',
   'cleaned.no': '没有清洁',
   'cleaned.unknown': '不知道。镜片还是戴上了',

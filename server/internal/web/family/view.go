@@ -26,8 +26,11 @@ type familyView struct {
 	People   []personView  `json:"people"`
 	Wearers  []wearerView  `json:"wearers"`
 	Contacts care.Contacts `json:"contacts"`
-	Vapid    string        `json:"vapid"`
-	Consent  consent       `json:"consent"`
+	// Speaks is the language the practice speaks most, BCP 47: what it wrote itself,
+	// such as the place to go to, is in it. Left out while none is set.
+	Speaks  string  `json:"speaks,omitempty"`
+	Vapid   string  `json:"vapid"`
+	Consent consent `json:"consent"`
 	// RuleSettings are the limits the practice has set for rules about the
 	// record, which the phone evaluates too.
 	RuleSettings map[string]int `json:"rule_settings"`
@@ -178,6 +181,9 @@ func (c *call) viewFamily(tx *store.Tx) (familyView, error) {
 		return v, err
 	}
 	v.Contacts = practice.Contacts
+	if len(practice.Languages) > 0 {
+		v.Speaks = practice.Languages[0]
+	}
 	v.MayInvite = practice.ParentsInvite && who.Role == care.Parent
 	if v.MayPrivate, err = mayPrivate(tx, who.ID); err != nil {
 		return v, err
