@@ -35,7 +35,7 @@ export function FamilyNews({ me }) {
   const grave = list.some(n => n.kind === 'withdrawn');
   return h(
     'details',
-    { class: 'card', open: grave, 'data-test': 'family-news' },
+    { class: 'card no-print', open: grave, 'data-test': 'family-news' },
     h('summary', null, tr('New about who reads families’ logs: {n}', { n: list.length })),
     h(
       'ul',

@@ -51,13 +51,13 @@ export function StaffNews({ me, changed }) {
     waits.length > 0 &&
       h(
         'section',
-        { class: 'card', 'data-test': 'staff-news', 'aria-label': tr('Changes of staff'), key: 'waits' },
+        { class: 'card no-print', 'data-test': 'staff-news', 'aria-label': tr('Changes of staff'), key: 'waits' },
         waits.map(of => h(Waiting, { key: of.id, of, zone: me.practice.zone, changed })),
       ),
     past.length > 0 &&
       h(
         'details',
-        { class: 'card', 'data-test': 'staff-past', key: 'past' },
+        { class: 'card no-print', 'data-test': 'staff-past', key: 'past' },
         h('summary', null, tr('Sign-ins to look at: {n}', { n: past.length })),
         h(
           'ul',
