@@ -67,7 +67,8 @@ func TestClosingIsADecisionAboutWear(t *testing.T) {
 	run(t, tab, chromedp.SendKeys(sel("resume-cleared"), "Quiet, no staining, culture negative."), tap("close-save"),
 		see("own-words", "Both eyes: lenses again from the night of"), see("own-words", "Lenses as before; bring the case to the visit on Tuesday."))
 	shot(t, tab, "close-own-words")
-	run(t, tab, tap("unlikely-yes"), seeIn("[data-test=unlikely]", "speak of a visit, and none is booked"), tap("unlikely-yes"), seeIn("main", "No alert is open"))
+	run(t, tab, tap("unlikely-yes"), seeIn("[data-test=unlikely]", "speak of a visit, and none is booked"),
+		seeIn("[data-test=unlikely]", "names a disease of the cornea and lets lenses in again"), tap("unlikely-yes"), seeIn("main", "No alert is open"))
 	until(t, "both closings are on record", func() bool { return closed() == 2 })
 	run(t, teen, chromedp.Navigate(a.URL()+"/"), ready(), see("said", "The eye was examined. It needs a rest from lenses."), see("said", "Both eyes: lenses again from the night of"), tap("said-read"))
 	run(t, tab, toHash("archive"), seeIn(".archived summary", "Infection of the cornea"), seeIn(".archived summary", "; before: Examined and treated here"))

@@ -977,6 +977,10 @@ export const said = {
     'الخطة للعين {x} وحدها: تُسمح العدسة هنا في الأخرى، والخطة لا تطلب عدسة فيها',
   'The words to the family speak of a visit, and none is booked here':
     'الكلمات إلى الأسرة تتحدث عن زيارة، ولا زيارة محجوزة هنا',
+  'This closing names a disease of the cornea and lets lenses in again, and the phones say so at once':
+    'يذكر هذا الإغلاق مرضًا في القرنية ويسمح بالعدسات من جديد، وتقول الهواتف ذلك فورًا',
+  'If the disease is not over, choose no lens and a date of review':
+    'إن لم ينته المرض فاختر عدم وضع العدسة وتاريخ مراجعة',
   'Nobody would be the deputy in the duty of {x}: the step of the ladder to the deputy would reach nobody':
     'لن يكون هناك بديل في مناوبة {x}: خطوة التصعيد إلى البديل لن تصل إلى أحد',
   '{x} is no clinician and cannot take a red flag: in that duty the ladder goes on until a clinician answers':

@@ -1025,6 +1025,10 @@ export const said = {
     'El plan es solo para el ojo {x}: el otro se libera aquí, y el plan no pide lente en él',
   'The words to the family speak of a visit, and none is booked here':
     'Las palabras a la familia hablan de una visita, y aquí no hay ninguna reservada',
+  'This closing names a disease of the cornea and lets lenses in again, and the phones say so at once':
+    'Este cierre nombra una enfermedad de la córnea y permite otra vez las lentes de contacto, y los teléfonos lo dicen enseguida',
+  'If the disease is not over, choose no lens and a date of review':
+    'Si la enfermedad no ha terminado, elija sin lente de contacto y una fecha de revisión',
   'Nobody would be the deputy in the duty of {x}: the step of the ladder to the deputy would reach nobody':
     'Nadie sería suplente en el turno del {x}: el paso del escalado al suplente no llegaría a nadie',
   '{x} is no clinician and cannot take a red flag: in that duty the ladder goes on until a clinician answers':

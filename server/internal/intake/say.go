@@ -42,6 +42,9 @@ func (s Saying) Closing(a care.AlertID) Saying {
 	return s
 }
 
+// Disease reports whether it closes an alert as a disease of the cornea.
+func (s Saying) Disease() bool { return s.closes != "" }
+
 // Draft is one entry of the practice to be written.
 type Draft struct {
 	Kind care.EntryKind  `json:"kind"` // cease, resume, word, visit or taught

@@ -113,7 +113,9 @@ func TestADiseaseIsClearedInWords(t *testing.T) {
 	const words = `,"cleared":"No staining, culture negative, treatment ended."`
 	s.says("POST", alert+"/close", "clinician", closing(resume("both", "examined", []string{id}, "")), 422, "not-cleared")
 	s.says("POST", alert+"/close", "clinician", closing(resume("both", "by-telephone", []string{id}, words)), 422, "not-examined")
-	s.says("POST", alert+"/close", "clinician", closing(resume("both", "examined", []string{id}, words)), 200, "culture negative")
+	// a disease and lenses again in one closing are asked about first
+	s.says("POST", alert+"/close", "clinician", closing(resume("both", "examined", []string{id}, words)), 409, "names a disease of the cornea and lets lenses in again")
+	s.says("POST", alert+"/close", "clinician", closing(resume("both", "examined", []string{id}, words+`,"sure":true`)), 200, "culture negative")
 	if w := s.wear("desk"); len(w.Diseases) != 0 {
 		t.Errorf("cleared with the closing, still open: %+v", w.Diseases)
 	}

@@ -459,7 +459,7 @@ func askSaid(tx *store.Tx, w care.Wearer, req sayRequest, busy []bookedAt) error
 		case e.Kind == care.Cease && b.Reason != "ended" && b.ReviewBy.After(civil.DateOf(tx.Now.In(loc)).AddMonths(3)):
 			d.add("The review is on %s, more than three months away.", b.ReviewBy)
 		case e.Kind == care.Resume:
-			d.leftOut(tx, w.ID, b.Eyes)
+			d.released(tx, w.ID, b.Eyes, req.Saying)
 		case e.Kind == care.Word:
 			words = words || ofVisit.MatchString(b.Text)
 			if ofFine.MatchString(b.Text) {
@@ -474,8 +474,13 @@ func askSaid(tx *store.Tx, w care.Wearer, req sayRequest, busy []bookedAt) error
 	return d.ask(req.Sure)
 }
 
-// leftOut asks about a release of an eye that the plan leaves out.
-func (d *doubts) leftOut(tx *store.Tx, w care.WearerID, eyes string) {
+// released asks about a release of an eye that the plan leaves out, and about one in
+// the closing that names a disease of the cornea: both are so once the disease is over,
+// seldom before.
+func (d *doubts) released(tx *store.Tx, w care.WearerID, eyes string, s intake.Saying) {
+	if s.Disease() {
+		d.add("This closing names a disease of the cornea and lets lenses in again, and the phones say so at once. If the disease is not over, choose no lens and a date of review.")
+	}
 	plan, err := tx.Chart().PlanInForce(w)
 	if err == nil && (plan.Eyes == "right" || plan.Eyes == "left") && eyes != plan.Eyes { // without a plan nothing is left out
 		d.add("The plan is for the %s eye alone: the other is released here, and the plan asks for no lens in it.", plan.Eyes)
