@@ -1973,4 +1973,5 @@ export const rows = {
   'not set': 'غير محدّد',
   'lenses again from {date}{more}': 'العدسات من جديد من {date}{more}',
   'lifted: {list}': 'رُفع: {list}',
+  'since the visit before today’s': 'منذ الزيارة التي قبل زيارة اليوم',
 };

@@ -1944,4 +1944,5 @@ export const rows = {
   'not set': 'sin fijar',
   'lenses again from {date}{more}': 'lentes de contacto de nuevo desde el {date}{more}',
   'lifted: {list}': 'levantó: {list}',
+  'since the visit before today’s': 'desde la visita anterior a la de hoy',
 };

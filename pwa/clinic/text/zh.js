@@ -1892,4 +1892,5 @@ export const rows = {
   'not set': '未设定',
   'lenses again from {date}{more}': '{date} 起可再戴镜片{more}',
   'lifted: {list}': '解除了：{list}',
+  'since the visit before today’s': '自今天之前的那次复查起',
 };

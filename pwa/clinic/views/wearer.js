@@ -371,7 +371,8 @@ function Unread({ sum }) {
 /** @param {{sum: Summary, span: string}} props */
 function periodWords({ sum, span }) {
   const made = {
-    'since-visit': tr('since the last visit'),
+    'since-visit':
+      sum.last_visit?.date === sum.today ? tr('since the visit before today’s') : tr('since the last visit'),
     'since-start': tr('since the first night'),
     usual: tr('the usual 90 nights'),
     chosen: SPANS.find(([n]) => String(n) === span)?.[1] ?? 'chosen',
