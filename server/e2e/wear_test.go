@@ -56,7 +56,7 @@ func TestNoLensUntilTheClinicSaysFromWhen(t *testing.T) {
 	}
 	offline(t, tab, true)
 	run(t, tab, chromedp.Reload(), see("now-hold", "No lenses"), tap("wear-say"), see("wear-against", "Not released"), tap("against-no"), see("now-hold", "No lenses"), chromedp.WaitNotPresent(sel("unsent")),
-		tap("wear-say"), tap("confirm"), see("saved", "Thank you for saying so"), seeIn("main", "Lenses out now"), tap("wear-out"), tap("confirm"), see("now-hold", "does not have this"))
+		tap("wear-say"), tap("confirm"), see("live", "Thank you for saying so"), seeIn("main", "Lenses out now"), tap("wear-out"), tap("confirm"), see("now-hold", "does not have this"))
 	shot(t, tab, "wear-3-unsent")
 	offline(t, tab, false)
 
