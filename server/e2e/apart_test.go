@@ -264,7 +264,7 @@ func TestAStuckLensThatCameOffChangesTheOrderOnBothPhones(t *testing.T) {
 	shot(t, tab, "apart-stuck-off")
 	desk := desktop(t, newBrowser(t))
 	at(t, desk, morning)
-	run(t, desk, chromedp.Navigate(a.URL()+"/demo/clinician"), chromedp.WaitVisible(sel("alert-row")), see("told", "Lenses out now."), see("seen", "it stuck, now it is out"))
+	run(t, desk, chromedp.Navigate(a.URL()+"/demo/clinician"), chromedp.WaitVisible(sel("alert-row")), see("told", "Leave the lenses out."), see("seen", "it stuck, now it is out"))
 	shot(t, desk, "apart-stuck-card")
 	sound(t, tab)
 }

@@ -945,8 +945,8 @@ export const said = {
     '计划只针对{x}眼：此处解除了另一只眼睛的停戴，而计划不要求它戴镜片',
   'The words to the family speak of a visit, and none is booked here': '给家庭的话提到就诊，而这里没有预约',
   'This closing names a disease of the cornea and lets lenses in again, and the phones say so at once':
-    '此次结案写明角膜疾病，同时又允许戴镜，手机会立即这样显示',
-  'If the disease is not over, choose no lens and a date of review': '如果疾病尚未痊愈，请选择不戴镜并定下评估日期',
+    '此次结案写明角膜疾病，同时又允许戴镜片，手机会立即这样显示',
+  'If the disease is not over, choose no lens and a date of review': '如果疾病尚未痊愈，请选择不戴镜片并定下评估日期',
   'Nobody would be the deputy in the duty of {x}: the step of the ladder to the deputy would reach nobody':
     '{x} 的班次将没有候补：升级到候补的一步不会通知任何人',
   '{x} is no clinician and cannot take a red flag: in that duty the ladder goes on until a clinician answers':
