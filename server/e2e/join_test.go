@@ -115,7 +115,7 @@ func TestFirstRunFromAnInvitation(t *testing.T) {
 			}
 			run(t, tr.tab, seeIn("main", tc.agree), tap("join"), chromedp.WaitVisible(chromedp.CSS("#consent-fault"))) // not without agreeing
 			shoot("1-join")
-			run(t, tr.tab, tap("join-agree"), tap("join"), chromedp.WaitVisible(sel("first-1")))
+			run(t, tr.tab, tap("join-agree"), chromedp.WaitNotPresent(chromedp.CSS("#consent-fault")), tap("join"), chromedp.WaitVisible(sel("first-1"))) // the button moves up once the fault is gone
 			shoot("2-install")
 			run(t, tr.tab, tap("first-next"), see("first-2", tc.why), chromedp.WaitVisible(sel("push-on")), chromedp.WaitNotPresent(sel("first-next")))
 			shoot("3-notify")
