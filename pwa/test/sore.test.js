@@ -1,5 +1,5 @@
 // What a family writes about a sore eye is asked about, in whichever language. The
-// sentences are ours: what people wrote in trials, and the same said in each language.
+// sentences are ours, written as people write, and the same said in each language.
 // Each line of one meaning stands once in every language.
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
