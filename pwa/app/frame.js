@@ -1,7 +1,7 @@
 // What surrounds every screen: whose screen it is, the page itself, and the bar
 // at the foot with "Something is wrong" always at the same place.
 import { h, useEffect, useLayoutEffect, useRef, useState } from '../ui/dom.js';
-import { Button, Notice } from '../ui/parts.js';
+import { Button, hears, Notice } from '../ui/parts.js';
 import { tel } from '../ui/tel.js';
 import { about, chooses, sceneOf, waitingHere, wearerOf, wearNow } from './app.js';
 import { call } from './data/api.js';
@@ -565,9 +565,15 @@ function Saved({ app, view, grave }) {
       ENDS.forEach(kind => document.removeEventListener(kind, on, true));
     };
   }, [saved, quiet]);
+  const [told, tell] = useState('');
+  useLayoutEffect(() => {
+    hears(text => tell(was => (was === text ? `${text}\u00a0` : text))); // the same words again are another thing told
+    return () => hears(null);
+  }, []);
+  useLayoutEffect(() => tell(''), [view, saved]);
   const words = saved && !quiet && [t(saved.key), chooses(app.state) && whose(app.state, saved.ids[0])];
   // It stands before it has anything to say: what comes together with its words may not be read out.
-  const live = h('p', { class: 'hidden', role: 'status', 'data-test': 'live', key: 'live' }, words);
+  const live = h('p', { class: 'hidden', role: 'status', 'data-test': 'live', key: 'live' }, words || told);
   // Nothing that offers nothing lies over an emergency: it is only heard.
   if (words && grave && !undoable(app, view)) return live;
   // The room it had stays on this screen: what is under the finger must not move as it goes.

@@ -4,7 +4,8 @@ import assert from 'node:assert/strict';
 import { readFileSync } from 'node:fs';
 import { test } from 'node:test';
 import { fold } from '../app/model/fold.js';
-import { pauses, scheduleLog, snoozes } from '../app/model/schedule-log.js';
+import { pauses, scheduleLog } from '../app/model/schedule-log.js';
+import { snoozes } from '../app/model/snoozes.js';
 
 const { cases } = JSON.parse(readFileSync(new URL('../../testdata/care/reminders.json', import.meta.url), 'utf8'));
 

@@ -1,11 +1,12 @@
 // What comes up by date: visits, supplies and what the plan asks for now and
 // then. Pure.
-import { addDays, instantAt, wallAt } from '../../../schedule/civil/civil.js';
+import { addDays, instantAt, wallAt, weekday } from '../../../schedule/civil/civil.js';
 import { supplies } from '../../../schedule/due.js';
 import schedule from '../../../schedule/rules.json' with { type: 'json' };
 import { lostLenses } from './lost.js';
 import { scheduleLog } from './schedule-log.js';
 
+/** @import { Contacts } from './contacts.js' */
 /** @import { Night } from './fold.js' */
 /** @import { Plan, Recall, Rule } from '../../../schedule/due.js' */
 
@@ -28,6 +29,14 @@ const GONE_MS = 3600000; // after which a visit of today comes up no more; the n
 const NEAR = 14; // days within which a booked visit stands for those that are due before it (our choice)
 const AHEAD = 7; // days ahead at which a visit is shown on the first screen: the earliest reminder of it
 const TOLD = ['case', 'bottle', 'drops', 'lens', 'deposit-removal']; // once overdue, the rules about the record say so
+
+/**
+ * Whether the clinic is open on a date at all, as far as it has said when.
+ * @param {Contacts|undefined} c
+ * @param {string} date
+ */
+export const opensOn = (c, date) =>
+  !c?.hours?.length || (!(c.closed ?? []).includes(date) && c.hours.some(h => h.weekday === weekday(date)));
 
 /**
  * Supplies with a lens of either eye on one line when both are due at once.

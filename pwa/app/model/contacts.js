@@ -29,14 +29,6 @@ export function answers(c, now) {
 }
 
 /**
- * Whether the clinic is open on a date at all, as far as it has said when.
- * @param {Contacts|undefined} c
- * @param {string} date
- */
-export const opensOn = (c, date) =>
-  !c?.hours?.length || (!(c.closed ?? []).includes(date) && c.hours.some(h => h.weekday === weekday(date)));
-
-/**
  * A telephone number in one piece, which no line breaks.
  * @param {string} number
  * @returns {string}

@@ -1,6 +1,5 @@
 // What the schedule needs of the log: the twin of ScheduleLog in
 // server/internal/care/facts.go. Pure.
-import { instantInNight } from '../../../schedule/civil/civil.js';
 import { cared, facts, removedAt, standing } from './day.js';
 
 /** @import { Night } from './fold.js' */
@@ -57,16 +56,6 @@ export function pauses(nights) {
     n.entries.filter(e => e.kind === 'pause').map(e => ({ from: n.night, to: e.body.to, reason: e.body.reason })),
   );
   return all.filter(p => p.to >= p.from).sort((a, b) => (a.from < b.from ? -1 : 1));
-}
-
-/**
- * Until when a night's reminders were put off, in order, as Unix ms.
- * @param {Night|undefined} n
- * @returns {number[]}
- */
-export function snoozes(n) {
-  const said = (n?.entries ?? []).filter(e => e.kind === 'snooze');
-  return said.map(e => instantInNight(e.night, e.body.until, e.zone)).sort((a, b) => a - b);
 }
 
 /**

@@ -6,7 +6,7 @@ import { Button, LinkButton } from '../../ui/parts.js';
 import { lostOf, sceneOf, tonight } from '../app.js';
 import { facts, heldEyes, stopped } from '../model/day.js';
 import { snoozeTo } from '../model/past.js';
-import { snoozes } from '../model/schedule-log.js';
+import { snoozes } from '../model/snoozes.js';
 import { link } from '../route.js';
 import { Also } from './also.js';
 

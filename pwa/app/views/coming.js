@@ -4,8 +4,7 @@ import { minutes } from '../../../schedule/civil/civil.js';
 import { h } from '../../ui/dom.js';
 import { Card } from '../../ui/parts.js';
 import { kept, live, looksAtRecord, mine, sceneOf, tonight, wearerOf, wearNow } from '../app.js';
-import { coming, soon } from '../model/coming.js';
-import { opensOn } from '../model/contacts.js';
+import { coming, opensOn, soon } from '../model/coming.js';
 import { stopped } from '../model/day.js';
 import { written } from '../model/report.js';
 

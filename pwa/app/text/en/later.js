@@ -778,4 +778,8 @@ export const enLater = {
   'error.other': 'The server did not take it ({code}).',
   'more.language': 'Language',
   save: 'Save',
+  'rinse.left': 'Keep rinsing: {time} left',
+  'rinse.done': '20 minutes are over. Go now.',
+  'rinse.start': 'We are rinsing: start 20 minutes',
+  'rinse.again': 'Start the time again',
 };
