@@ -126,9 +126,9 @@ func TestTheFirstScreenSaysWhatIsUrgentWhileALensIsIn(t *testing.T) {
 func TestEyesStandApart(t *testing.T) {
 	t.Parallel()
 	a := demoAt(t, bedtime)
+	tab := phoneAt(t, bedtime) // before all else: its clock is the server's, to which a new case is held
 	c := clinician(t, a)
 	id := wearerID(t, c, a, "W-0012")
-	tab := phoneAt(t, bedtime)
 	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent#/child"), ready(), chromedp.WaitVisible(sel("wear-in")), tap("wrong"), tap("now-pain"), chromedp.WaitVisible(sel("advice")), tap("home"), tap("open-child"), see("now-hold", "No lenses"), sent(),
 		tap("back-symptoms"), see("saved", "releases nothing"), see("now-hold", "No lenses"), sent())
 	resume(t, c, a, id, "right", "2026-03-24")

@@ -1,6 +1,7 @@
 package care
 
 import (
+	"cmp"
 	"encoding/json"
 	"slices"
 	"strconv"
@@ -125,7 +126,8 @@ func (e *Entry) ReviewBy() civil.Date {
 func ReviewOf(causes []Cause, written map[EntryID]*Entry) (d civil.Date) {
 	var last *Entry
 	for _, c := range causes {
-		if e := written[c.ID]; e != nil && e.Kind == Cease && (last == nil || e.Recv.After(last.Recv)) {
+		e := written[c.ID]
+		if e != nil && e.Kind == Cease && (last == nil || cmp.Or(e.Recv.Compare(last.Recv), cmp.Compare(e.FSeq, last.FSeq)) > 0) {
 			last, d = e, e.ReviewBy()
 		}
 	}
