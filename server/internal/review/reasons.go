@@ -57,12 +57,18 @@ const (
 	afterEnd       = "worn-after-end"
 )
 
+// asksForLenses reports whether the plan has begun and wear has not ended.
+func (c *callState) asksForLenses() bool {
+	p := c.Plan
+	return !p.FirstNight.IsZero() && !p.FirstNight.After(c.today) && (p.Stopped.IsZero() || p.Stopped.After(c.today))
+}
+
 // unwrittenStop holds while the newest kept visit that decided about an eye stops its
 // lens and nobody of the practice has written of wear of that eye since. The visit is
 // changed to take it back.
 func unwrittenStop(c *callState) *Reason {
-	if p := c.Plan; p.FirstNight.IsZero() || p.FirstNight.After(c.today) || !p.Stopped.IsZero() && !p.Stopped.After(c.today) {
-		return nil // no lens is asked for
+	if !c.asksForLenses() {
+		return nil
 	}
 	eyes, on := stopsUnwritten(c.Visits, c.Wear, c.Tonight)
 	if len(eyes) == 0 {
@@ -75,8 +81,8 @@ func unwrittenStop(c *callState) *Reason {
 // unstoppedEvent holds while an adverse event is not settled and no stop holds in an eye
 // that it is about: until one is written the phones may ask for a lens.
 func unstoppedEvent(c *callState) *Reason {
-	if p := c.Plan; p.FirstNight.IsZero() || p.FirstNight.After(c.today) || !p.Stopped.IsZero() && !p.Stopped.After(c.today) {
-		return nil // no lens is asked for
+	if !c.asksForLenses() {
+		return nil
 	}
 	wear := care.WearOf(c.Wear, c.Tonight, false, nil)
 	open := slices.DeleteFunc(slices.Clone(c.Events), func(e course.AdverseEvent) bool {
@@ -87,17 +93,12 @@ func unstoppedEvent(c *callState) *Reason {
 	if len(open) == 0 {
 		return nil
 	}
-	since := open[0].Began
-	for _, e := range open {
-		if e.Began.Before(since) {
-			since = e.Began
-		}
-	}
+	first := slices.MinFunc(open, func(a, b course.AdverseEvent) int { return a.Began.Compare(b.Began) })
 	said := course.UnsettledSaid(open)
 	for i := range said {
 		said[i], _, _ = strings.Cut(said[i], ". ") // without what it asks
 	}
-	return &Reason{Text: "Please wear no lens in that eye until we tell you.", Since: since,
+	return &Reason{Text: "Please wear no lens in that eye until we tell you.", Since: first.Began,
 		Evidence: strings.Join(said, "; ") + "; no stop is written, and the family's phones may ask for lenses"}
 }
 
