@@ -342,7 +342,7 @@ func width(t *testing.T, tab context.Context, px, height int64) {
 	run(t, tab, chromedp.EmulateViewport(px, height, chromedp.EmulateScale(2), func(m *emulation.SetDeviceMetricsOverrideParams, _ *emulation.SetTouchEmulationEnabledParams) {
 		m.Mobile = px < 600
 		m.ScreenWidth, m.ScreenHeight = 390, 844
-	}))
+	}), awaited(`new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(() => done(true))))`)) // what the page measures of itself is told before it is painted
 }
 
 // calibrated opens the sight test anew, past the card: a picture at another zoom
