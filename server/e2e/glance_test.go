@@ -86,6 +86,9 @@ func TestTheFirstScreenOfTheReview(t *testing.T) {
 			t.Fatal(err)
 		}
 		run(t, tab, seeIn(".review-head", code), chromedp.WaitVisible(sel("score")))
+		if n == 8 { // silent for nine nights with tonight, testdata/demo/wearers/08-silent.json
+			run(t, tab, see("silent", "8 nights without an entry since"), chromedp.WaitVisible(sel("doubt")+".doubt"))
+		}
 		below, err := ask[string](tab, glanceFits)
 		if err != nil || below != "" {
 			t.Errorf("%s: below the first screen: %s %v", name, below, err)
@@ -159,6 +162,18 @@ func TestANarrowReviewOpensAtTheNewestNight(t *testing.T) {
 				return err == nil && moved > 10
 			})
 			shot(t, tr.tab, "review-narrow-"+lang)
+			// Of six nights there is no wide picture to look for them in.
+			tr.eval(`location.hash = "#wearer/` + wearerID(t, c, tr.a, "W-0001") + `"`)
+			run(t, tr.tab, seeIn(".review-head", "W-0001"), chromedp.WaitVisible(sel("score-figures")))
+			if out, err := ask[string](tr.tab, `(() => {
+				const box = (el) => el.getBoundingClientRect(), scroller = box(document.querySelector('.score .scroll'));
+				const nights = [...document.querySelectorAll('.score .s-hit')].map(box);
+				const dark = nights.filter((n) => n.left < scroller.left - 1 || n.right > scroller.right + 1).length;
+				return nights.length && !dark ? '' : dark + ' of ' + nights.length;
+			})()`); err != nil || out != "" {
+				t.Errorf("%s: a few nights, out of sight: %s %v", lang, out, err)
+			}
+			shot(t, tr.tab, "review-narrow-few-"+lang)
 			sound(t, tr.tab)
 		})
 	}
@@ -199,4 +214,31 @@ func TestAlertsPerThousandNightsAreShown(t *testing.T) {
 	}
 	shot(t, tab, "alert-rates")
 	sound(t, tab)
+}
+
+// A figure at the end of its row is read to its end in every language: of a log from
+// memory, a silent one, one with a rest of weekends and one with open nights.
+func TestFiguresOfAReviewAreWholeInEveryLanguage(t *testing.T) {
+	t.Parallel()
+	for _, lang := range []string{"en", "es", "zh", "ar"} {
+		t.Run(lang, func(t *testing.T) {
+			t.Parallel()
+			tr := startTour(t, "en")
+			speaking(t, tr, lang)
+			c := clinician(t, tr.a)
+			run(t, tr.tab, chromedp.EmulateViewport(1280, 800), chromedp.Navigate(tr.a.URL()+"/demo/clinician"), chromedp.WaitVisible(chromedp.CSS("main h1")))
+			for _, code := range []string{"W-0003", "W-0005", "W-0008", "W-0012"} {
+				tr.eval(`location.hash = "#wearer/` + wearerID(t, c, tr.a, code) + `"`)
+				run(t, tr.tab, seeIn(".review-head", code), chromedp.WaitVisible(sel("score")))
+				cut, err := ask[string](tr.tab, `(() => {
+					const all = document.querySelector('.score-picture > svg'), frame = all.getBoundingClientRect();
+					return [...all.querySelectorAll('text')].filter((el) => { const b = el.getBoundingClientRect(); return b.left < frame.left - 1 || b.right > frame.right + 1; }).map((el) => el.textContent).join(' | ');
+				})()`)
+				if err != nil || cut != "" {
+					t.Errorf("%s: cut: %s %v", code, cut, err)
+				}
+			}
+			sound(t, tr.tab)
+		})
+	}
 }

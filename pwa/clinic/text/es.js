@@ -224,7 +224,7 @@ export const rows = {
   'single dates of the rota': 'fechas sueltas del cuadro de guardias',
   holidays: 'festivos',
   'swapped duties': 'guardias cambiadas',
-  'as claimed': 'según lo declarado',
+  'as claimed': 'según dicen',
   Passkeys: 'Claves de acceso',
   'You have none yet. Without one you need a new one-time link for every sign-in.':
     'Aún no tiene ninguna. Sin ella necesita un nuevo enlace de un solo uso cada vez que inicie sesión.',
@@ -1063,7 +1063,7 @@ export const rows = {
   with: 'con',
   '{median} h, half {low} to {high}': '{median} h, la mitad entre {low} y {high}',
   'last 14 nights: {last}': 'últimas 14 noches: {last}',
-  '14 before: {before}': 'las 14 anteriores: {before}',
+  '14 before: {before}': '14 anteriores: {before}',
   clear: 'clara',
   blurred: 'borrosa',
   '{date}: {rating} of 5': '{date}: {rating} de 5',

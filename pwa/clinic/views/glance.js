@@ -15,6 +15,7 @@ export function Glance({ sum, outcomes }) {
   const g = sum.glance;
   // Decided, or owed, and not written: the phones may still ask for a lens.
   const owed = sum.points.filter(p => ['stop-unwritten', 'event-unstopped'].includes(p.rule));
+  const silent = sum.points.find(p => ['silent', 'silent-early'].includes(p.rule)); // nothing is known of these nights
   return h(
     'div',
     { class: 'glance', 'data-test': 'glance' },
@@ -39,30 +40,24 @@ export function Glance({ sum, outcomes }) {
           { class: 'lead' },
           g.stand.map((s, i) => [i > 0 && ' · ', h('span', { class: s.eye }, standWords(s))]),
         ),
-        g.stand
-          .filter(s => s.state !== 'none')
-          .map(s =>
-            h(
-              'p',
-              { class: 'quiet' },
-              tr('{eye}: since {date}, {why}{more}', {
-                eye: title(s.eye),
-                date: day(s.since),
-                why: s.why,
-                more: s.by ? `${point(', ')}${s.by}` : '',
-              }),
-              s.review_by && !sum.ends?.over && [point('; '), h(ReviewBy, { on: s.review_by, today: sum.today })],
-            ),
+        sinceWhen(g.stand).map(([eye, s, words]) =>
+          h(
+            'p',
+            { class: 'quiet', key: eye },
+            words,
+            s.review_by && !sum.ends?.over && [point('; '), h(ReviewBy, { on: s.review_by, today: sum.today })],
           ),
+        ),
         owed.map(p => h('p', { key: p.rule, 'data-test': 'owed' }, h('b', null, sentence(readable(p.evidence))))),
         lifts(g.stand).map(words => h('p', { class: 'quiet', key: words, 'data-test': 'lifted' }, words)),
         g.stand.every(s => s.state === 'none') && h('p', { class: 'quiet' }, tr('By the log; no word on the eye.')),
       ),
       h(
         'section',
-        { class: g.doubt.level === 'none' ? 'answer' : 'answer doubt', 'data-test': 'doubt' },
+        { class: g.doubt.level === 'none' && !silent ? 'answer' : 'answer doubt', 'data-test': 'doubt' },
         h('h2', null, tr('How far to trust the log')),
         h('p', { class: 'lead' }, readable(g.doubt.words)),
+        silent && h('p', { 'data-test': 'silent' }, sentence(readable(silent.evidence))),
         (g.doubt.detail || g.doubt.level !== 'none') &&
           h(
             'p',
@@ -112,6 +107,27 @@ export function endWords(e) {
 function standWords(s) {
   const state = { none: tr('no stop'), rest: tr('rest'), stop: tr('stop') }[s.state];
   return `${title(s.eye)} ${state}${s.until ? tr(' until {date}', { date: day(s.until) }) : ''}`;
+}
+
+/**
+ * Since when an eye is stopped or at rest, and by whom; once where it is the same of both.
+ * @param {Stand[]} stands
+ */
+function sinceWhen(stands) {
+  const said = (/** @type {string} */ eye, /** @type {Stand} */ s) =>
+    tr('{eye}: since {date}, {why}{more}', {
+      eye,
+      date: day(s.since),
+      why: s.why,
+      more: s.by ? `${point(', ')}${s.by}` : '',
+    });
+  const out = stands
+    .filter(s => s.state !== 'none')
+    .map(s => /** @type {[string, Stand, string]} */ ([s.eye, s, said(title(s.eye), s)]));
+  const alike = (/** @type {Stand} */ s) => [s.state, s.until, s.review_by, said('', s)].join();
+  if (out.length === 2 && alike(out[0][1]) === alike(out[1][1]))
+    return [/** @type {typeof out[0]} */ (['both', out[0][1], said(tr('Both eyes'), out[0][1])])];
+  return out;
 }
 
 /** Which stop a release lifted, once where it is that of both eyes. @param {Stand[]} stands */

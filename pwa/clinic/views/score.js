@@ -63,7 +63,7 @@ export function Score({ sum }) {
       { class: 'scroll', tabIndex: 0, role: 'region', 'aria-label': tr('The period as a picture') },
       h(
         'div',
-        { class: 'score-picture' },
+        { class: 'score-picture', style: { '--nights': `${(x(columns.length) - LEFT) / 16}rem` } },
         h(
           'svg',
           { viewBox: `0 0 ${WIDTH} ${height}`, role: 'img', 'aria-label': said(sum) },
@@ -75,7 +75,7 @@ export function Score({ sum }) {
           never.length > 0 &&
             h(
               'g',
-              null,
+              { class: 's-never' },
               h('text', { x: 0, y: neverAt + 9, class: 's-quiet' }, tr('Never answered')),
               h('text', { x: LEFT, y: neverAt + 9, class: 's-quiet' }, neverWords(never)),
             ),
@@ -394,7 +394,15 @@ const WornFigures = ({ sum, doubt }) =>
   h('g', null, h('text', { x: 0, y: TOP + 12 }, tr('Lenses in')), lines(wornLines(sum, doubt), TOP));
 
 /** @param {Line[]} all @param {number} top */
-const lines = (all, top) => all.map(l => h('text', { x: FIGURE, y: top + l.y, class: l.style ?? '' }, l.text));
+const lines = (all, top) =>
+  all.map(l => h('text', { key: l.text, x: FIGURE, y: top + l.y, class: l.style ?? '', ref: fit }, l.text));
+
+/** A figure that is longer than its place, in some language, is set closer. @param {SVGTextElement|null} el */
+function fit(el) {
+  if (!el || el.getComputedTextLength() <= WIDTH - FIGURE) return;
+  el.setAttribute('textLength', String(WIDTH - FIGURE));
+  el.setAttribute('lengthAdjust', 'spacingAndGlyphs');
+}
 
 /** @param {Summary} sum @param {string} doubt @returns {Line[]} */
 function wornLines(sum, doubt) {
@@ -409,7 +417,13 @@ function wornLines(sum, doubt) {
     tr('{done} of {done2}{more}', {
       done: s.wear.done,
       done2: s.wear.done + s.wear.not_done,
-      more: s.hours ? `${point(', ')}${tr('{hours} h', { hours: number(s.hours, 1) })}` : '',
+      more: [
+        s.hours && tr('{hours} h', { hours: number(s.hours, 1) }),
+        s.wear.unknown && tr('{unknown} open', { unknown: s.wear.unknown }),
+      ]
+        .filter(Boolean)
+        .map(words => `${point(', ')}${words}`)
+        .join(''),
     });
   /** @type {Line[]} */
   const out = [
