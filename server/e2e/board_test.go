@@ -165,8 +165,12 @@ func TestAnEveningThatFellOffersTheCheck(t *testing.T) {
 	run(t, tab, chromedp.Navigate(a.URL()+"/demo/teen"), ready(), toHash("/evening"), tap("rating-4"), chromedp.WaitVisible(sel("confirm")), chromedp.WaitNotPresent(sel("evening-fell")),
 		tap("rating-1"), see("evening-fell", "Do the eye check now"))
 	shot(t, tab, "evening-fell")
-	run(t, tab, tap("confirm"), sent(), toHash("/progress"), see("sight-fell", "Very blurred"), becomes(`!document.querySelector('[data-test=outlook]')`))
+	// Saved without the check, it is offered on: on the first screen and under Progress, also
+	// once the app was closed, until it is begun; then what was begun is offered.
+	run(t, tab, tap("confirm"), sent(), see("sight-fell", "Very blurred"), chromedp.Reload(), see("sight-fell", "Very blurred"))
+	shot(t, tab, "home-fell")
+	run(t, tab, toHash("/progress"), see("sight-fell", "Very blurred"), becomes(`!document.querySelector('[data-test=outlook]')`))
 	shot(t, tab, "progress-fell")
-	run(t, tab, tap("fell-check"), chromedp.WaitVisible(sel("step-now")), sent())
+	run(t, tab, toHash("/"), tap("fell-check"), chromedp.WaitVisible(sel("step-now")), sent(), toHash("/"), seeIn("main", "Do the eye check first"), chromedp.WaitNotPresent(sel("sight-fell")))
 	sound(t, tab)
 }

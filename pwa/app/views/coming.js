@@ -7,6 +7,7 @@ import { kept, live, looksAtRecord, mine, sceneOf, tonight, wearerOf, wearNow } 
 import { coming, opensOn, soon } from '../model/coming.js';
 import { stopped } from '../model/day.js';
 import { written } from '../model/report.js';
+import { Fell } from './fell.js';
 
 /** @import { App } from '../app.js' */
 /** @import { Coming } from '../model/coming.js' */
@@ -121,15 +122,16 @@ export function Due({ app }) {
   );
 }
 
-/** @param {{app: App}} props */
+/** What is near, and above it that far sight fell: home fetches both as one. @param {{app: App}} props */
 export function Soon({ app }) {
   const near = soon(comingOf(app.state), tonight(app.state));
-  return (
+  return [
+    h(Fell, { app, first: true, key: 'fell' }),
     near.length > 0 &&
-    h(
-      Card,
-      { title: app.state.words.t('progress.due') },
-      h('div', { 'data-test': 'soon' }, h(List, { app, list: near })),
-    )
-  );
+      h(
+        Card,
+        { title: app.state.words.t('progress.due'), key: 'soon' },
+        h('div', { 'data-test': 'soon' }, h(List, { app, list: near })),
+      ),
+  ];
 }

@@ -5,12 +5,11 @@ import { sceneOf, statesOn } from '../app.js';
 import { again } from '../model/day.js';
 import { fact } from '../model/fold.js';
 import { minutesIn } from '../model/past.js';
-import { maySore } from '../model/sore.js';
 import { EYES } from '../model/wear.js';
 import { go, link } from '../route.js';
 import { Differ, Earlier } from './differ.js';
 import { Logged } from './logged.js';
-import { checkBegun, Sore, toSore } from './sore.js';
+import { useWord } from './sore.js';
 import { Usual } from './usual.js';
 
 /** @import { Moving, UsualKind } from './usual.js' */
@@ -85,54 +84,22 @@ function allowed(app, night) {
 export function Note({ app, night, edit, moving, onDone }) {
   const { t } = app.state.words;
   const key = `note/${edit?.id ?? `${app.state.wearer}/${night}`}`;
-  const [text, setText] = useState(() => typed.get(key) ?? edit?.body.text ?? '');
-  const [fault, setFault] = useState('');
-  const [sore, setSore] = useState(false); // whether it is about an eye now is asked
-  const type = (/** @type {string} */ x) => {
-    typed.set(key, x);
-    setText(x);
-    setFault('');
-    setSore(false);
-  };
-  /** @param {boolean} [said] that it is not about an eye now, or that it is */
-  const save = said => {
-    if (!text.trim()) return setFault(t('lacks.text'));
-    if (said === undefined && maySore(text)) {
-      setSore(true);
-      return toSore();
-    }
-    const mended = { kind: 'note', body: { text: text.trim() } };
-    const write =
-      moving?.write(mended) ??
-      app.write([{ wearer: app.state.wearer, night, ...mended, ...(edit ? { supersedes: [edit.id] } : {}) }]);
-    return write.then(
-      async () => {
-        typed.delete(key);
-        onDone();
-        if (!said) return;
-        await app.write([checkBegun(app)], '');
-        app.know({ wearer: app.state.wearer, said: text.trim().slice(0, 200) });
-        go('check');
-      },
-      e => setFault(e.message),
-    );
-  };
+  const word = useWord(app, {
+    begin: typed.get(key) ?? edit?.body.text,
+    onType: text => typed.set(key, text),
+    send: async text => {
+      const mended = { kind: 'note', body: { text } };
+      await (moving?.write(mended) ??
+        app.write([{ wearer: app.state.wearer, night, ...mended, ...(edit ? { supersedes: [edit.id] } : {}) }]));
+      typed.delete(key);
+      onDone();
+    },
+  });
   return h(
     'div',
     { class: 'stack' },
-    h(Entry, {
-      id: 'note-text',
-      label: t('night.note'),
-      hint: h('strong', null, t('said.hours')),
-      value: text,
-      onInput: type,
-      long: true,
-      max: 2000,
-      fault,
-    }),
-    sore
-      ? h(Sore, { app, onCheck: () => void save(true), onNo: () => void save(false) })
-      : h(Button, { kind: 'main', onPress: () => void save(), test: 'confirm' }, t('save')),
+    h(Entry, { ...word.field, id: 'note-text', label: t('night.note'), max: 2000 }),
+    word.below(t('save'), 'confirm'),
     h(Button, { kind: 'plain', onPress: onDone }, t('cancel')),
   );
 }

@@ -1,16 +1,16 @@
 // Progress: something a child likes to look at and a parent can trust.
-import { addDays, daysBetween, wallAt } from '../../../schedule/civil/civil.js';
+import { addDays, daysBetween } from '../../../schedule/civil/civil.js';
 import { h } from '../../ui/dom.js';
 import { Bar } from '../../ui/more-parts.js';
-import { Button, Card, LinkButton, More, Notice } from '../../ui/parts.js';
+import { Card, LinkButton, More } from '../../ui/parts.js';
 import { sceneOf, statesOn, tonight, wearerOf } from '../app.js';
 import { heldEyes, soak, stopped } from '../model/day.js';
 import { glance } from '../model/past.js';
 import { grown } from '../model/jetty.js';
 import { CLEAR, progress } from '../model/progress.js';
-import { lastEveningFell, sightFell } from '../model/sight-fell.js';
-import { go, link } from '../route.js';
+import { link } from '../route.js';
 import { Due } from './coming.js';
+import { Fell, fellOf } from './fell.js';
 import { PlanWords } from './plan.js';
 
 /** @import { App } from '../app.js' */
@@ -26,16 +26,13 @@ export function Progress({ app }) {
   const plan = scene.plan;
   const last = addDays(tonight(s), -1);
   const p = progress(scene.night, plan, last, DAYS, s.zone, night => statesOn(s, night));
-  const all = [...s.nights.values()].filter(n => n.wearer === s.wearer).flatMap(n => n.entries);
-  const fell = sightFell(all, s.now);
-  const evening = lastEveningFell(all, s.now);
-  const unclear = stopped(scene) || fell.length > 0 || !!evening;
+  const unclear = stopped(scene) || fellOf(s);
   const clear = p.evenings.filter(e => e.rating >= CLEAR).length;
   return h(
     'div',
     { class: 'stack' },
     h('h1', null, t('progress.title')),
-    h(Fell, { app, fell, evening }),
+    h(Fell, { app }),
     h(
       'dl',
       { class: 'figures' },
@@ -76,34 +73,6 @@ export function Progress({ app }) {
       h(LinkButton, { href: link('supplies') }, t('supplies.title')),
       h(LinkButton, { href: link('acuity') }, t('kind.acuity-run')),
     ),
-  );
-}
-
-/** A sight test or an evening that fell far, until the eye was looked at. @param {{app: App, fell: ReturnType<typeof sightFell>, evening: ReturnType<typeof lastEveningFell>}} props */
-function Fell({ app, fell, evening }) {
-  const s = app.state;
-  const { t, date } = s.words;
-  if (!fell.length && !evening) return null;
-  return h(
-    Notice,
-    { kind: 'urgent', test: 'sight-fell' },
-    fell.map(({ eye, at, lines }) =>
-      h(
-        'p',
-        { key: eye },
-        `${t(`eye.${eye === 'right' ? 'Right' : 'Left'}`)}${t('mark.colon')}${t('kind.acuity-run')}${t('mark.comma')}${date(wallAt(at, s.zone).date)}`,
-        h('br', null),
-        t('acuity.lines', { n: lines }),
-      ),
-    ),
-    evening &&
-      h(
-        'p',
-        null,
-        `${t('kind.evening-sight')}${t('mark.comma')}${date(evening.night)}${t('mark.colon')}${t(`rating.${evening.body.rating}`)}`,
-      ),
-    h('p', null, h('strong', null, t('acuity.worse'))),
-    h(Button, { wide: true, test: 'fell-check', onPress: () => go('check') }, t('sore.yes')),
   );
 }
 

@@ -7,6 +7,7 @@ import { live, tonight, wearerOf, wearNow } from '../app.js';
 import { written } from '../model/report.js';
 import { conditions, inForce, linesOf, newestFirst, stillSays } from '../model/told.js';
 import { link } from '../route.js';
+import { Fell } from './fell.js';
 import { Reply } from './reply.js';
 
 /** @import { App, State } from '../app.js' */
@@ -16,7 +17,7 @@ const VOICE = ['word', 'visit', 'cease', 'resume'];
 const ONE_DECISION_MS = 60000; // within which a closing and what was written with it lie
 const SHOWN_MS = 30 * 86400000; // how long what was read and holds no longer stays on the first screen
 
-/** On the board: that the clinic said something about a child that nobody here has read. @param {{app: App}} props */
+/** On the board: that the clinic said something about a child that nobody here has read, and that far sight fell. @param {{app: App}} props */
 export function News({ app }) {
   const s = app.state;
   const read = readOf(s);
@@ -26,6 +27,7 @@ export function News({ app }) {
   return [
     h('p', { class: 'hidden', role: 'status', key: 'live' }, text && `${wearerOf(s)?.name}: ${text}`),
     text && h('p', { key: 'news' }, h('a', { href: link('child'), onClick: open }, text)),
+    h(Fell, { app, first: true, key: 'fell' }),
   ];
 }
 

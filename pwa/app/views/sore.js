@@ -1,16 +1,63 @@
-// A word to the clinic that may be about a sore eye: it is asked before it goes, for
-// nobody watches what is written.
-import { h } from '../../ui/dom.js';
+// A word to the clinic: nobody watches what is written, so what may be about a sore eye
+// is asked about before it goes.
+import { h, useState } from '../../ui/dom.js';
 import { goOn } from '../../ui/focus.js';
 import { Button, Notice } from '../../ui/parts.js';
+import { maySore } from '../model/sore.js';
+import { go } from '../route.js';
 
 /** @import { App } from '../app.js' */
 
-/** Leads to the question once it stands. */
-export const toSore = () => goOn(document.activeElement, '[data-test=sore-check]');
+/**
+ * A text for the clinic: its field, what stands below it, and how it goes.
+ * @param {App} app
+ * @param {object} of
+ * @param {string} [of.begin] what stands in the field at first
+ * @param {(text: string) => void} [of.onType]
+ * @param {(text: string) => Promise<unknown>} of.send
+ * @param {boolean} [of.alone] it is for the clinicians alone: the check does not quote it
+ * @returns {{type: (text: string) => void, field: {value: string, onInput: (text: string) => void, hint: any, long: boolean, fault: string}, below: (label: string, test: string) => any}} field: props of its `Entry`; below: the button that sends it, or the question
+ */
+export function useWord(app, { begin = '', onType, send, alone }) {
+  const { t } = app.state.words;
+  const [text, setText] = useState(begin);
+  const [fault, setFault] = useState('');
+  const [sore, setSore] = useState(false); // whether it is about an eye now is asked
+  const type = (/** @type {string} */ x) => {
+    onType?.(x);
+    setText(x);
+    setFault('');
+    setSore(false);
+  };
+  /** @param {boolean} [said] that it is not about an eye now, or that it is */
+  const save = async said => {
+    if (!text.trim()) return setFault(t('lacks.text'));
+    if (said === undefined && maySore(text)) {
+      setSore(true);
+      return goOn(document.activeElement, '[data-test=sore-check]'); // once it stands
+    }
+    try {
+      await send(text.trim());
+      if (!said) return;
+      await app.write([checkBegun(app)], '');
+      if (!alone) app.know({ wearer: app.state.wearer, said: text.trim().slice(0, 200) });
+      go('check');
+    } catch (e) {
+      setFault(e instanceof Error ? e.message : String(e));
+    }
+  };
+  return {
+    type,
+    field: { value: text, onInput: type, hint: h('strong', null, t('said.hours')), long: true, fault },
+    below: (label, test) =>
+      sore
+        ? h(Sore, { app, onCheck: () => void save(true), onNo: () => void save(false) })
+        : h(Button, { kind: 'main', test, onPress: () => void save() }, label),
+  };
+}
 
 /** @param {{app: App, onCheck: () => void, onNo: () => void}} props onCheck: it is about an eye now */
-export function Sore({ app, onCheck, onNo }) {
+function Sore({ app, onCheck, onNo }) {
   const { t } = app.state.words;
   return h(
     Notice,

@@ -5,10 +5,9 @@ import { h, useEffect, useState } from '../../ui/dom.js';
 import { Button, Card, Entry, Notice, Told } from '../../ui/parts.js';
 import { chooses, tonight, wearerOf } from '../app.js';
 import { drop, sendAll, waiting, write } from '../data/private.js';
-import { maySore } from '../model/sore.js';
 import { go } from '../route.js';
 import { Note } from './night.js';
-import { checkBegun, Sore, toSore } from './sore.js';
+import { useWord } from './sore.js';
 
 /** @import { App } from '../app.js' */
 /** @import { ViewProps } from '../frame.js' */
@@ -31,35 +30,22 @@ export function Write({ app }) {
 /** @param {{app: App}} props */
 function Private({ app }) {
   const { t } = app.state.words;
-  const [text, setText] = useState('');
   const [left, setLeft] = useState(/** @type {import('../data/private.js').PrivateWords[]} */ ([]));
   const [sent, setSent] = useState(false);
-  const [fault, setFault] = useState('');
   useEffect(() => {
     void waiting(app).then(setLeft);
     void sendAll(app).then(setLeft);
   }, [app.state.sync.phase]);
-  const [sore, setSore] = useState(false); // whether it is about an eye now is asked
-  /** @param {boolean} [said] that it is not about an eye now, or that it is */
-  const save = async said => {
-    if (!text.trim()) return setFault(t('lacks.text'));
-    if (said === undefined && maySore(text)) {
-      setSore(true);
-      return toSore();
-    }
-    try {
-      const rest = await write(app, text.trim());
-      setText('');
+  const word = useWord(app, {
+    alone: true,
+    onType: () => setSent(false),
+    send: async text => {
+      const rest = await write(app, text);
+      word.type('');
       setLeft(rest);
       setSent(!rest.length);
-      setSore(false);
-      if (!said) return;
-      await app.write([checkBegun(app)], '');
-      go('check');
-    } catch (e) {
-      setFault(e instanceof Error ? e.message : String(e));
-    }
-  };
+    },
+  });
   return h(
     Card,
     { title: t('write.private') },
@@ -67,25 +53,8 @@ function Private({ app }) {
       'div',
       { class: 'stack', 'data-test': 'private' },
       h('p', null, t('write.private.who', { clinic: app.state.family?.contacts?.clinic ?? '' })),
-      h(Entry, {
-        id: 'private-text',
-        label: t('write.private'),
-        hint: h('strong', null, t('said.hours')),
-        value: text,
-        onInput: (/** @type {string} */ x) => {
-          setText(x);
-          setFault('');
-          setSent(false);
-          setSore(false);
-        },
-        long: true,
-        max: 1000,
-        test: 'private-text',
-        fault,
-      }),
-      sore
-        ? h(Sore, { app, onCheck: () => void save(true), onNo: () => void save(false) })
-        : h(Button, { kind: 'main', onPress: () => void save(), test: 'private-send' }, t('said.send')),
+      h(Entry, { ...word.field, id: 'private-text', label: t('write.private'), max: 1000, test: 'private-text' }),
+      word.below(t('said.send'), 'private-send'),
       sent && h(Told, { cls: '', test: 'private-sent' }, t('write.private.sent')),
       left.map(p =>
         h(

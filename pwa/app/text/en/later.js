@@ -493,6 +493,7 @@ export const enLater = {
   'guide.in': 'Put the lens in',
   'guide.in.text':
     'Use only the liquid your clinic named. Look down into a mirror, hold both lids, and bring the lens up slowly.',
+  'guide.not-now': 'Not now. What follows is for when a lens may go in.',
   'guide.comfort': 'Is it comfortable?',
   'guide.comfort.text':
     'You may feel it at first; that fades with the eyes shut. It hurts: take it out at once. It burns: rinse the eye now, it may be peroxide. Look for a chip, dirt or a hair, and that it is the right lens. Rinse it as your plan says and try once more. If it hurts again: no lens tonight, and do the eye check.',

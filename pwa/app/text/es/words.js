@@ -1146,6 +1146,7 @@ export const words = {
   'guide.in': 'Ponga la lente',
   'guide.in.text':
     'Use solo el líquido que indicó su clínica. Mire hacia abajo a un espejo, sujete los dos párpados y acerque la lente despacio.',
+  'guide.not-now': 'Ahora no. Lo que sigue es para cuando se pueda poner una lente.',
   'guide.comfort': '¿Está cómoda?',
   'guide.comfort.text':
     'Al principio se nota; con los ojos cerrados se pasa. Si duele: quítela enseguida. Si quema: enjuague el ojo ahora, puede ser peróxido. Mire si tiene una mella, suciedad o un pelo y si es la de ese ojo. Enjuáguela como dice su plan e intente una vez más. Si vuelve a doler: esta noche ninguna, y haga la revisión del ojo.',

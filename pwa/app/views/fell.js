@@ -1,0 +1,66 @@
+// A sight test or an evening that fell far: the eye check is offered until it is done.
+// Fetched after the start.
+import { wallAt } from '../../../schedule/civil/civil.js';
+import { h } from '../../ui/dom.js';
+import { Button, Notice } from '../../ui/parts.js';
+import { chooses, mine, wearerOf } from '../app.js';
+import { lastEveningFell, sightFell } from '../model/sight-fell.js';
+import { go } from '../route.js';
+import { causes } from './wear.js';
+
+/** @import { App, State } from '../app.js' */
+
+/** @param {State} s */
+function fallen(s) {
+  const all = mine(s, s.nights).flatMap(n => n.entries);
+  return { tests: sightFell(all, s.now), evening: lastEveningFell(all, s.now) };
+}
+
+/** Whether what the child last said of far sight asks for the eye check. @param {State} s */
+export const fellOf = s => {
+  const { tests, evening } = fallen(s);
+  return tests.length > 0 || !!evening;
+};
+
+/** @param {{app: App, first?: boolean}} props first: on the first screen, where a check that was begun is offered already */
+export function Fell({ app, first }) {
+  const s = app.state;
+  const { t, date } = s.words;
+  const { tests, evening } = fallen(s);
+  if (!tests.length && !evening) return null;
+  if (first && causes(s).some(c => s.records.get(c.id)?.entry.kind === 'check-open')) return null;
+  const check = async () => {
+    await app.setWearer(s.wearer);
+    go('check');
+  };
+  return h(
+    Notice,
+    { kind: 'urgent', test: 'sight-fell' },
+    tests.map(({ eye, at, lines }) =>
+      h(
+        'p',
+        { key: eye },
+        `${t(`eye.${eye === 'right' ? 'Right' : 'Left'}`)}${t('mark.colon')}${t('kind.acuity-run')}${t('mark.comma')}${date(wallAt(at, s.zone).date)}`,
+        h('br', null),
+        t('acuity.lines', { n: lines }),
+      ),
+    ),
+    evening &&
+      h(
+        'p',
+        null,
+        `${t('kind.evening-sight')}${t('mark.comma')}${date(evening.night)}${t('mark.colon')}${t(`rating.${evening.body.rating}`)}`,
+      ),
+    h('p', null, h('strong', null, t('acuity.worse'))),
+    h(
+      Button,
+      {
+        wide: true,
+        test: 'fell-check',
+        label: chooses(s) ? `${t('sore.yes')}${t('mark.colon')}${wearerOf(s)?.name}` : undefined,
+        onPress: () => void check(),
+      },
+      t('sore.yes'),
+    ),
+  );
+}
