@@ -26,6 +26,12 @@ type invited struct{ Code, URL string }
 // its parent.
 func newcomers(t *testing.T, a program, c *http.Client) (invite func() invited) {
 	t.Helper()
+	return newcomersFrom(t, a, c, "2026-03-24")
+}
+
+// newcomersFrom is newcomers with a plan whose first night is another.
+func newcomersFrom(t *testing.T, a program, c *http.Client, first string) (invite func() invited) {
+	t.Helper()
 	family := decoded[struct {
 		ID      string
 		People  []struct{ ID string }
@@ -37,7 +43,7 @@ func newcomers(t *testing.T, a program, c *http.Client) (invite func() invited) 
 	}))
 	plans := a.URL() + "/api/clinic/wearers/" + family.Wearers[0].ID + "/plan"
 	plan := getJSON[struct{ Usual map[string]any }](t, c, plans).Usual
-	plan["first_night"] = "2026-03-24"
+	plan["first_night"] = first
 	post(t, c, plans, plan)
 	return func() invited {
 		return decoded[invited](t, post(t, c, a.URL()+"/api/clinic/families/"+family.ID+"/invitations", map[string]string{"person": family.People[0].ID}))

@@ -55,6 +55,9 @@ func TestSightTestIsRunAndSaved(t *testing.T) {
 		if read[bool](w, `document.querySelector('[data-test=acuity-result]').innerText.includes('logMAR')`) {
 			t.Error("a figure stands in the practitioner's notation before it is asked for")
 		}
+		w.tap("acuity-notation")
+		w.see("acuity-notation", "For the practitioner")
+		w.see("acuity-result", "logMAR")
 		w.tap("confirm")
 		w.savedAndSent()
 		var run struct {
