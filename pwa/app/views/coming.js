@@ -126,7 +126,7 @@ export function Due({ app }) {
 export function Soon({ app }) {
   const near = soon(comingOf(app.state), tonight(app.state));
   return [
-    h(Fell, { app, first: true, key: 'fell' }),
+    h(Fell, { app, at: 'below', key: 'fell' }),
     near.length > 0 &&
       h(
         Card,

@@ -22,13 +22,19 @@ export const fellOf = s => {
   return tests.length > 0 || !!evening;
 };
 
-/** @param {{app: App, first?: boolean}} props first: on the first screen, where a check that was begun is offered already */
-export function Fell({ app, first }) {
+/**
+ * On the first screen it leads, unless something holds a lens back: then it stands below
+ * that, and not where a check that was begun is offered already.
+ * @param {{app: App, at?: 'top'|'below'}} props at: where on the first screen
+ */
+export function Fell({ app, at }) {
   const s = app.state;
   const { t, date } = s.words;
   const { tests, evening } = fallen(s);
   if (!tests.length && !evening) return null;
-  if (first && causes(s).some(c => s.records.get(c.id)?.entry.kind === 'check-open')) return null;
+  const list = causes(s);
+  if (at && (at === 'top') === list.length > 0) return null;
+  if (at && list.some(c => s.records.get(c.id)?.entry.kind === 'check-open')) return null;
   const check = async () => {
     await app.setWearer(s.wearer);
     go('check');

@@ -4,11 +4,22 @@ import { LinkButton, Notice } from '../../ui/parts.js';
 import { tel } from '../../ui/tel.js';
 import { lostOf } from '../app.js';
 import { link } from '../route.js';
+import { Fell } from './fell.js';
 
 /** @import { App } from '../app.js' */
 
+/**
+ * What stands above the one thing to do: that far sight fell, and a lens that was lost.
+ * Home fetches both as one.
+ * @param {Parameters<typeof LensLost>[0]} props
+ */
+export const Lost = props => [
+  h(Fell, { app: props.app, at: 'top', key: 'fell' }),
+  h(LensLost, { ...props, key: 'lost' }),
+];
+
 /** @param {{app: App, brief?: boolean, beside?: boolean}} props brief: among other children; beside: the screen has the numbers already */
-export function Lost({ app, brief, beside }) {
+function LensLost({ app, brief, beside }) {
   const s = app.state;
   const { t } = s.words;
   const c = s.family?.contacts;

@@ -27,7 +27,7 @@ export function News({ app }) {
   return [
     h('p', { class: 'hidden', role: 'status', key: 'live' }, text && `${wearerOf(s)?.name}: ${text}`),
     text && h('p', { key: 'news' }, h('a', { href: link('child'), onClick: open }, text)),
-    h(Fell, { app, first: true, key: 'fell' }),
+    h(Fell, { app, at: 'below', key: 'fell' }),
   ];
 }
 
