@@ -1281,6 +1281,8 @@ export const said = {
   'wear has ended: close this with no lens, and begin a new course under “Lenses” before lenses are worn again':
     'انتهى اللبس: أغلق هذا من دون عدسات، وابدأ مسارًا جديدًا تحت «العدسات» قبل العودة إلى العدسات',
   'Alerts closed as an event, not written down': 'تنبيهات أُغلقت كحدث ولم تُدوَّن',
+  'closed {d} as “{x}”, {y}, and no adverse event is written down':
+    'أُغلق في {d} على أنه «{x}»، {y}، ولم يُدوَّن أي حدث ضار',
   'Adverse event, and no stop': 'حدث ضار، ولا منع',
   "an eye to which something happened and that is not settled may still be given a lens: the family's phones ask for it":
     'عين أصابها شيء لم يُحسم قد توضع فيها عدسة: هواتف الأسرة تطلبها',

@@ -1369,6 +1369,8 @@ export const said = {
   'wear has ended: close this with no lens, and begin a new course under “Lenses” before lenses are worn again':
     'el uso ha terminado: cierre esto sin lentes de contacto, y empiece un nuevo curso en «Lentes de contacto» antes de que se vuelvan a usar',
   'Alerts closed as an event, not written down': 'Alertas cerradas como evento, sin anotar',
+  'closed {d} as “{x}”, {y}, and no adverse event is written down':
+    'cerrada el {d} como «{x}», {y}, y no hay ningún evento adverso anotado',
   'Adverse event, and no stop': 'Evento adverso, y sin suspensión',
   "an eye to which something happened and that is not settled may still be given a lens: the family's phones ask for it":
     'un ojo al que le pasó algo que no está resuelto podría recibir aún una lente de contacto: los teléfonos de la familia la piden',

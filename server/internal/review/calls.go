@@ -36,13 +36,15 @@ type CallInput struct {
 	Enrolled  civil.Date            // date on which the practice made the family; zero when not known
 	Joined    civil.Date            // date the family's first device joined; zero when none did
 	Events    []course.AdverseEvent // what the practice wrote down of an eye, of all times
-	Visits    []course.Visit        // kept and missed ones of the last 13 months, and all with an axial length
-	Recalls   []schedule.Recall
-	Supplies  []SupplyDue
-	Lost      []care.LostLens       // lenses that were lost, with none in their place
-	Done      []FollowUp            // what was already done about a reason
-	Wrote     []episode.FamilyWords // notes and answers of the last nights
-	Before    *AlertFact            // a red flag closed before decisions about wear were kept, which no clinician has confirmed since
+	// Closed are the alerts closed with an outcome that is an adverse event, of all times.
+	Closed   []AlertFact
+	Visits   []course.Visit // kept and missed ones of the last 13 months, and all with an axial length
+	Recalls  []schedule.Recall
+	Supplies []SupplyDue
+	Lost     []care.LostLens       // lenses that were lost, with none in their place
+	Done     []FollowUp            // what was already done about a reason
+	Wrote    []episode.FamilyWords // notes and answers of the last nights
+	Before   *AlertFact            // a red flag closed before decisions about wear were kept, which no clinician has confirmed since
 	// Limits are the practice's settings of the rules; absent ones have the usual
 	// value. A list goes by the same as the rules do.
 	Limits map[string]int

@@ -111,6 +111,16 @@ func infection(outcome string) func(*review.CallInput, *diary) {
 	}
 }
 
+// closed is an alert of the right eye that was closed with an outcome on 24 November, of
+// which events were written down.
+func closed(outcome string, events ...course.AdverseEvent) func(*review.CallInput, *diary) {
+	return func(in *review.CallInput, _ *diary) {
+		at := time.Date(2026, 11, 24, 20, 53, 0, 0, time.UTC)
+		in.Closed = []review.AlertFact{{ID: "alert", State: "closed", Eye: "right", ClosedAt: at, Outcome: outcome}}
+		in.Events = events
+	}
+}
+
 // The limits are those the package states as common practice; the days are
 // counted by hand.
 func TestReasonsToCall(t *testing.T) {
@@ -327,6 +337,27 @@ func TestReasonsToCall(t *testing.T) {
 			infection("going-on")(in, d)
 			in.Wear = []care.WearFact{ceased("2026-11-24", "left")}
 		}, []string{"event-unstopped"}},
+		// Closed as an infection with lenses again, and nothing written down: no list said it.
+		{"an alert was closed as an infection, nothing is written down and no stop holds", closed("infection"), []string{"event-unstopped"}},
+		{"an alert was closed as treated", closed("seen-treated"), []string{"event-unstopped"}},
+		{"an alert was closed with nothing found", closed("seen-nothing-found"), nil},
+		{"an alert was closed as an infection, and an event of another alert is settled",
+			closed("infection", course.AdverseEvent{Alert: "other", Outcome: "settled"}), []string{"event-unstopped"}},
+		{"an alert was closed as an infection, and its event is settled", closed("infection", course.AdverseEvent{Alert: "alert", Outcome: "settled"}), nil},
+		{"an alert was closed as an infection, and its event goes on",
+			closed("infection", course.AdverseEvent{Alert: "alert", Eye: "right", Outcome: "going-on"}), []string{"event-unstopped"}},
+		{"an alert was closed as an infection, and its eye is stopped", func(in *review.CallInput, d *diary) {
+			closed("infection")(in, d)
+			in.Wear = []care.WearFact{ceased("2026-11-24", "right")}
+		}, nil},
+		{"an alert was closed as an infection, and the other eye is stopped", func(in *review.CallInput, d *diary) {
+			closed("infection")(in, d)
+			in.Wear = []care.WearFact{ceased("2026-11-24", "left")}
+		}, []string{"event-unstopped"}},
+		{"an alert was closed as an infection, and wear has ended", func(in *review.CallInput, d *diary) {
+			closed("infection")(in, d)
+			in.Plan.Stopped = civil.MustDate("2026-11-24")
+		}, nil},
 		{"words of the family 14 days ago", words("2026-11-11"), []string{"wrote"}},
 		{"words of the family 15 days ago that somebody read", read(words("2026-11-10")), nil},
 		{"words of the family a year ago that nobody has read", words("2025-11-10"), []string{"wrote"}},

@@ -78,28 +78,65 @@ func unwrittenStop(c *callState) *Reason {
 		Evidence: list(eyes) + "; the family's phones still ask for lenses until the stop is written, or the visit is changed", Since: on}
 }
 
-// unstoppedEvent holds while an adverse event is not settled and no stop holds in an eye
-// that it is about: until one is written the phones may ask for a lens.
+// unstoppedEvent holds while no stop holds in an eye of an adverse event that is not
+// settled, or of an alert that was closed as one and of which none is written down:
+// until one is written the phones may ask for a lens.
 func unstoppedEvent(c *callState) *Reason {
 	if !c.asksForLenses() {
 		return nil
 	}
 	wear := care.WearOf(c.Wear, c.Tonight, false, nil)
-	open := slices.DeleteFunc(slices.Clone(c.Events), func(e course.AdverseEvent) bool {
-		return !e.Unsettled() || !slices.ContainsFunc([]string{"right", "left"}, func(eye string) bool {
-			return (e.Eye == eye || e.Eye == "both" || e.Eye == "") && wear.Eye(eye).State != care.Stop
+	free := func(of string) bool {
+		return slices.ContainsFunc([]string{"right", "left"}, func(eye string) bool {
+			return (of == eye || of == "both" || of == "") && wear.Eye(eye).State != care.Stop
 		})
-	})
-	if len(open) == 0 {
+	}
+	var since civil.Date
+	var said []string
+	say := func(on civil.Date, words string) {
+		if said = append(said, words); since.IsZero() || on.Before(since) {
+			since = on
+		}
+	}
+	for _, e := range c.Events {
+		if e.Unsettled() && free(e.Eye) {
+			words, _, _ := strings.Cut(course.UnsettledSaid([]course.AdverseEvent{e})[0], ". ") // without what it asks
+			say(e.Began, words)
+		}
+	}
+	for _, a := range ClosedAsEvent(c.Closed, c.written) {
+		if on := civil.DateOf(a.ClosedAt); free(a.Eye) {
+			say(on, fmt.Sprintf("closed %s as “%s”, %s, and no adverse event is written down", on, outcomeTitle(a.Outcome), eyesOf(a.Eye)))
+		}
+	}
+	if len(said) == 0 {
 		return nil
 	}
-	first := slices.MinFunc(open, func(a, b course.AdverseEvent) int { return a.Began.Compare(b.Began) })
-	said := course.UnsettledSaid(open)
-	for i := range said {
-		said[i], _, _ = strings.Cut(said[i], ". ") // without what it asks
-	}
-	return &Reason{Text: "Please wear no lens in that eye until we tell you.", Since: first.Began,
+	return &Reason{Text: "Please wear no lens in that eye until we tell you.", Since: since,
 		Evidence: strings.Join(said, "; ") + "; no stop is written, and the family's phones may ask for lenses"}
+}
+
+// ClosedAsEvent leaves of alerts those closed with an outcome that is an adverse event,
+// of which none was written down.
+func ClosedAsEvent(alerts []AlertFact, written func(care.AlertID) bool) (out []AlertFact) {
+	for _, a := range alerts {
+		if o, ok := episode.OutcomeOf(a.Outcome); ok && o.Event && !written(a.ID) {
+			out = append(out, a)
+		}
+	}
+	return out
+}
+
+// written reports whether an adverse event was written down of an alert.
+func (in *CallInput) written(id care.AlertID) bool {
+	return slices.ContainsFunc(in.Events, func(e course.AdverseEvent) bool { return e.Alert == id })
+}
+
+func eyesOf(eye string) string {
+	if eye == "right" || eye == "left" {
+		return eye + " eye"
+	}
+	return "both eyes"
 }
 
 // stopsUnwritten says for which eyes a visit stopped the lens without a stop that holds

@@ -13,6 +13,7 @@ import (
 	careplan "nightkeep/schedule"
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/escalate"
 	"nightkeep/server/internal/review"
 	"nightkeep/server/internal/store"
 	"nightkeep/server/internal/store/storetest"
@@ -64,6 +65,9 @@ func TestListsAreRightAfterEveryWrite(t *testing.T) {
 		{"plan", post("/api/clinic/wearers/w2/plan", "clinician", plan("", 0))},
 		{"appointment of the day", post("/api/clinic/wearers/w2/visits", "clinician", `{"kind":"recall","date":"2026-03-29","time":"10:00","state":"booked"}`)},
 		{"adverse event", post("/api/clinic/wearers/w2/events", "clinician", `{"base":0,"kind":"infection","eye":"right","began":"2026-03-10","aware":"2026-03-11","words":"red eye","outcome":"going-on","device":{"in_wear":"yes","kept":"yes","lot":"L1"},"reporter":{"name":"Dr C"}}`)},
+		{"alert closed as an event", put(func(tx *store.Tx) error {
+			return tx.Duty().PutAlert(escalate.Alert{ID: "closed", Wearer: "w2", Family: "f2", Rule: "pain-severe", Level: "emergency", Eye: "right", State: escalate.Closed, Opened: tx.Now, ClosedAt: tx.Now, Outcome: "infection"})
+		})},
 		{"words", post("/api/sync", "family", syncBody(entryJSON(`{"id":"01900000-0000-7000-8000-0000000000aa","dseq":900,"kind":"note","body":{"text":"A question"}}`)))},
 		{"words read", post("/api/clinic/wearers/w1/read", "desk", `{"read":["01900000-0000-7000-8000-0000000000aa"]}`)},
 		{"a stop of the practice", post("/api/clinic/wearers/w1/say", "clinician", `{"causes":[],"entries":[{"kind":"cease","body":{"eyes":"left","reason":"examination","review_by":"2026-04-02"}}]}`)},

@@ -7,9 +7,9 @@ import (
 	"time"
 
 	"nightkeep/schedule/civil"
+	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/review"
 	"nightkeep/server/internal/review/course"
-	"nightkeep/server/internal/review/episode"
 	"nightkeep/server/internal/review/stats"
 )
 
@@ -167,14 +167,10 @@ func (in *Input) alertLoad(alerts []review.AlertFact, years float64) []LoadRow {
 
 // closedOnly counts the alerts closed with an outcome that is an adverse event, of
 // which none was written down.
-func closedOnly(alerts []review.AlertFact, written []course.AdverseFact) (n int) {
-	for _, a := range alerts {
-		o, ok := episode.OutcomeOf(a.Outcome)
-		if ok && o.Event && !slices.ContainsFunc(written, func(e course.AdverseFact) bool { return e.Alert != "" && e.Alert == a.ID }) {
-			n++
-		}
-	}
-	return n
+func closedOnly(alerts []review.AlertFact, written []course.AdverseFact) int {
+	return len(review.ClosedAsEvent(alerts, func(id care.AlertID) bool {
+		return id != "" && slices.ContainsFunc(written, func(e course.AdverseFact) bool { return e.Alert == id })
+	}))
 }
 
 // eventRate is the rate of n adverse events.

@@ -734,6 +734,18 @@ func alertFacts(tx *store.Tx, w care.WearerID, loc *time.Location) ([]review.Ale
 	return out, err
 }
 
+// closedAsEvents are the alerts of a wearer that were closed with an outcome that is an
+// adverse event.
+func closedAsEvents(tx *store.Tx, w care.WearerID, loc *time.Location) (out []review.AlertFact, err error) {
+	list, err := tx.Duty().WearerAlerts(w)
+	for _, a := range list {
+		if o, ok := episode.OutcomeOf(a.Outcome); ok && o.Event {
+			out = append(out, review.AlertFact{ID: a.ID, Wearer: w, State: string(a.State), ClosedAt: on(a.ClosedAt, loc), Outcome: a.Outcome, Eye: viewAlert(tx, a).Eye})
+		}
+	}
+	return out, err
+}
+
 // firstReached is when a call first reached the family; zero when none did.
 func firstReached(a *escalate.Alert) time.Time {
 	for _, e := range a.History {

@@ -236,6 +236,9 @@ func callInput(tx *store.Tx, f record.File, day practiceDay, loc *time.Location,
 	if in.Events, err = register.Shelved[course.AdverseEvent](tx.Chart(), register.Events, f.Wearer.ID); err != nil {
 		return in, err
 	}
+	if in.Closed, err = closedAsEvents(tx, f.Wearer.ID, loc); err != nil {
+		return in, err
+	}
 	if in.Wrote, err = record.Words(tx, f.Wearer, loc); err != nil {
 		return in, err
 	}
