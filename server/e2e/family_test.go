@@ -78,6 +78,12 @@ func TestNoPlanAsksForNoLens(t *testing.T) {
 	// A lens that goes in all the same is asked about, and is to come out.
 	run(t, tab, atScreen("#/child"), seeIn("main", "No lens before the plan is here"), tap("anytime"), tap("wear-in"), see("wear-against", "There is no plan yet"), tap("confirm"), see("now-out", "There is no plan yet"), sent())
 	shot(t, tab, "no-plan-in")
+	// and the clinic's list of today names her.
+	desk := desktop(t, newBrowser(t))
+	at(t, desk, bedtime)
+	run(t, desk, chromedp.Navigate(a.URL()+"/demo/clinician"), seeIn("main", "Lenses worn without a plan"), seeIn("main", "nights logged with lenses all the same: 1, last 24 Mar 2026"))
+	shot(t, desk, "no-plan-today")
+	sound(t, desk)
 	run(t, tab, tap("wrong"), tap("eye-right"), chromedp.WaitVisible(sel("step-injury")))
 	sound(t, tab)
 }

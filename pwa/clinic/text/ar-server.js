@@ -872,6 +872,14 @@ export const said = {
   'Wear of the lenses has ended, and your log has nights with lenses since. Please wear none. How are the eyes?':
     'انتهى لبس العدسات، وفي سجلك ليالٍ بعدسات بعد ذلك. لا تلبس أي عدسة. كيف العينان؟',
   'nights logged with lenses since: {n}, last {d}': 'ليالٍ سُجلت بعدسات منذ ذلك الحين: {n}، آخرها {d}',
+  'Lenses worn without a plan': 'عدسات لُبست بلا خطة',
+  'no plan asks for a lens, so nobody follows the eye that has one':
+    'لا خطة تطلب عدسة، فلا أحد يتابع العين التي تلبسها',
+  'Your log has nights with lenses, and no plan asks for them yet. Please wear none. How are the eyes?':
+    'في سجلك ليالٍ بعدسات، ولا خطة تطلبها بعد. لا تلبس أي عدسة. كيف العينان؟',
+  'no plan is written': 'لم تُكتب خطة',
+  'the first night of the plan is {d}': 'أول ليلة في الخطة {d}',
+  'nights logged with lenses all the same: {n}, last {d}': 'ليالٍ سُجلت بعدسات رغم ذلك: {n}، آخرها {d}',
   'Lens not logged out': 'عدسة لم يُسجل إخراجها',
   'a lens that is still in takes the eye its oxygen and can stick; the reminders brought no word':
     'العدسة التي تبقى في العين تحرمها الأكسجين وقد تلتصق؛ ولم تأت التذكيرات بجواب',

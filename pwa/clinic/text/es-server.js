@@ -921,6 +921,15 @@ export const said = {
     'El uso de las lentes de contacto ha terminado y su registro tiene noches con ellas después. No use ninguna. ¿Cómo están los ojos?',
   'nights logged with lenses since: {n}, last {d}':
     'noches anotadas con lentes de contacto desde entonces: {n}, la última el {d}',
+  'Lenses worn without a plan': 'Lentes de contacto usadas sin plan',
+  'no plan asks for a lens, so nobody follows the eye that has one':
+    'ningún plan pide una lente de contacto, así que nadie vigila el ojo que la lleva',
+  'Your log has nights with lenses, and no plan asks for them yet. Please wear none. How are the eyes?':
+    'Su registro tiene noches con lentes de contacto y ningún plan las pide todavía. No use ninguna. ¿Cómo están los ojos?',
+  'no plan is written': 'no hay ningún plan escrito',
+  'the first night of the plan is {d}': 'la primera noche del plan es el {d}',
+  'nights logged with lenses all the same: {n}, last {d}':
+    'noches anotadas con lentes de contacto a pesar de ello: {n}, la última el {d}',
   'Lens not logged out': 'Lentes de contacto sin anotar como quitadas',
   'a lens that is still in takes the eye its oxygen and can stick; the reminders brought no word':
     'una lente de contacto que sigue puesta priva al ojo de oxígeno y puede pegarse; los recordatorios no trajeron respuesta',

@@ -843,6 +843,13 @@ export const said = {
   'Wear of the lenses has ended, and your log has nights with lenses since. Please wear none. How are the eyes?':
     '镜片配戴已经结束，而您的记录中之后仍有戴镜片的夜晚。请不要再戴。眼睛怎么样？',
   'nights logged with lenses since: {n}, last {d}': '此后记录戴镜片的夜晚：{n}，最近一次 {d}',
+  'Lenses worn without a plan': '没有计划而戴了镜片',
+  'no plan asks for a lens, so nobody follows the eye that has one': '没有计划要求戴镜片，所以戴着镜片的眼睛无人随访',
+  'Your log has nights with lenses, and no plan asks for them yet. Please wear none. How are the eyes?':
+    '您的记录中有戴镜片的夜晚，但目前还没有计划要求戴。请不要戴镜片。眼睛怎么样？',
+  'no plan is written': '尚未写下计划',
+  'the first night of the plan is {d}': '计划的第一晚是 {d}',
+  'nights logged with lenses all the same: {n}, last {d}': '仍记录戴镜片的夜晚：{n}，最近一次 {d}',
   'Lens not logged out': '镜片没有记录取下',
   'a lens that is still in takes the eye its oxygen and can stick; the reminders brought no word':
     '仍戴着的镜片会让眼睛缺氧，也可能粘住；提醒没有得到回应',

@@ -46,6 +46,7 @@ func callRules() []callRule {
 		{stopUnwritten, "Stop decided, not written", "at a visit a lens was to stay out, and until that is written the family's phones still ask for it", "common practice", unwrittenStop},
 		{eventUnstopped, "Adverse event, and no stop", "an eye to which something happened and that is not settled may still be given a lens: the family's phones ask for it", "common practice", unstoppedEvent},
 		{afterEnd, "Lenses worn after the end", "nobody follows an eye that is worn on after wear ended", "common practice", wornAfterEnd},
+		{noPlan, "Lenses worn without a plan", "no plan asks for a lens, so nobody follows the eye that has one", "common practice", wornNoPlan},
 		{"water-contact", "Water on lenses or case", "water can carry germs that solution does not deal with; ask about signs within the day",
 			"tap-water storage: odds of amoebic keratitis 16 in rigid-lens wearers (Cope 2016)", waterContact},
 		{"lens-in", "Lens not logged out", "a lens that is still in takes the eye its oxygen and can stick; the reminders brought no word",
@@ -105,7 +106,7 @@ func (c *callState) fired(rule string) bool {
 // NeedsCall returns the wearers whose family needs a call today, each with
 // every reason, most pressing first, and the order explained. Wearers whose
 // first night is still to come or who have stopped by agreement are left out,
-// unless the family wrote, water is watched or a lens was never logged out; whoever was enrolled and never agreed on a first night is not. Equal ranks
+// unless the family wrote, water is watched, a lens was worn all the same or never logged out; whoever was enrolled and never agreed on a first night is not. Equal ranks
 // are ordered by the date since which the reason holds, then by code.
 func NeedsCall(today civil.Date, list []CallInput) CallList {
 	calls := []Call{}
@@ -139,7 +140,7 @@ func InOrder(calls []Call) CallList {
 // reason to call.
 func CallOf(today civil.Date, in CallInput) (Call, bool) {
 	apart := in.Plan.FirstNight.After(today) || !in.Plan.Stopped.IsZero() && !in.Plan.Stopped.After(today)
-	if apart && in.Plan.FirstNight.After(today) && len(in.Wrote) == 0 && in.Before == nil && washOutLate(&in, today) == nil {
+	if apart && in.Plan.FirstNight.After(today) && len(in.Wrote) == 0 && in.Before == nil && washOutLate(&in, today) == nil && in.unplanned(in.night(today)) == nil {
 		return Call{}, false
 	}
 	in.Tonight = in.night(today)
@@ -150,7 +151,7 @@ func CallOf(today civil.Date, in CallInput) (Call, bool) {
 	call := Call{Wearer: in.Wearer.ID, Name: in.Wearer.Name, Code: in.Wearer.Code, Reasons: []Reason{}, Done: []FollowUp{}}
 	for i, r := range callRules() {
 		words := r.name == "wrote" || r.name == stopUnwritten || r.name == eventUnstopped // settled by themselves
-		if !words && !slices.Contains([]string{WearBefore, washOutDue}, r.name) && (apart && !c.lasts(r.name) || in.Plan.FirstNight.IsZero() != (r.name == "not-started")) {
+		if !words && !slices.Contains([]string{WearBefore, washOutDue, noPlan}, r.name) && (apart && !c.lasts(r.name) || in.Plan.FirstNight.IsZero() != (r.name == "not-started")) {
 			continue // every other reason is about wear
 		}
 		found := r.find(c)
@@ -191,7 +192,7 @@ func (in *CallInput) newState(today civil.Date) *state {
 // for what may harm an eye or is not known, 180 for the rest; our choice, no
 // published figure.
 func PutOffMost(rule string) int {
-	if slices.Contains([]string{"unreadable", "wrote", stopUnwritten, eventUnstopped, afterEnd, "water-contact", "lens-in", "sight-fell", "silent-early", "behind", "silent", "in-the-log"}, rule) {
+	if slices.Contains([]string{"unreadable", "wrote", stopUnwritten, eventUnstopped, afterEnd, noPlan, "water-contact", "lens-in", "sight-fell", "silent-early", "behind", "silent", "in-the-log"}, rule) {
 		return 28
 	}
 	return 180

@@ -383,7 +383,11 @@ func TestReasonsToCall(t *testing.T) {
 			t.Parallel()
 			in, d := steady(t, today)
 			c.set(&in, d)
-			if over := in.Plan.Stopped; !over.IsZero() { // no lens after the end: a reason of its own
+			over := in.Plan.Stopped
+			if first := in.Plan.FirstNight; first.IsZero() || first.After(civil.MustDate(today)) {
+				over = civil.MustDate("2025-01-01")
+			}
+			if !over.IsZero() { // no lens before the plan or after the end: reasons of their own
 				d.entries = slices.DeleteFunc(d.entries, func(e *care.Entry) bool {
 					return e.Kind != "symptoms" && e.Kind != care.CheckOpen && !e.Night.Before(over)
 				})
@@ -491,6 +495,50 @@ func TestLensesWornAfterTheEndAreAReasonToCall(t *testing.T) {
 		}
 		if got != want {
 			t.Errorf("ended %s: %q, want %q", stopped, got, want)
+		}
+	}
+}
+
+// The diary has lenses on each night up to the 24th; of the 14 nights before the 25th
+// and that one, 14 are logged. Counted by hand.
+func TestLensesWornWithoutAPlanAreAReasonToCall(t *testing.T) {
+	t.Parallel()
+	const today = "2026-11-25"
+	got := func(set func(in *review.CallInput)) (text string) {
+		in, d := steady(t, today)
+		d.logged(&in)
+		set(&in)
+		call, _ := review.CallOf(civil.MustDate(today), in)
+		for _, r := range call.Reasons {
+			if r.Rule == "worn-without-plan" {
+				text = r.Evidence
+			}
+		}
+		return text
+	}
+	first := func(on string) func(*review.CallInput) {
+		return func(in *review.CallInput) { in.Plan = plan(on) }
+	}
+	over := course.Course{First: civil.MustDate("2025-01-01"), Stopped: civil.MustDate("2026-11-23")}
+	for _, c := range []struct {
+		name string
+		set  func(in *review.CallInput)
+		want string
+	}{
+		{"no plan", func(in *review.CallInput) { in.Plan = review.PlanFacts{} }, "nights logged with lenses all the same: 14, last 2026-11-24; no plan is written"},
+		{"a first night to come", first("2026-12-01"), "nights logged with lenses all the same: 14, last 2026-11-24; the first night of the plan is 2026-12-01"},
+		{"a first night that is today", first("2026-11-25"), ""},
+		{"nothing logged", func(in *review.CallInput) { in.Plan, in.Nights = review.PlanFacts{}, nil }, ""},
+		{"a new start to come: the nights of the stretch before are its own", func(in *review.CallInput) {
+			in.Plan, in.Courses = plan("2026-12-01"), []course.Course{over, {First: civil.MustDate("2026-12-01")}}
+		}, "nights logged with lenses all the same: 2, last 2026-11-24; the first night of the plan is 2026-12-01"},
+		{"dealt with", func(in *review.CallInput) {
+			in.Plan = review.PlanFacts{}
+			in.Done = []review.FollowUp{{Wearer: "w1", Rule: "worn-without-plan", On: civil.MustDate("2026-11-25"), Until: civil.MustDate("2026-11-27")}}
+		}, ""},
+	} {
+		if text := got(c.set); text != c.want {
+			t.Errorf("%s: %q, want %q", c.name, text, c.want)
 		}
 	}
 }

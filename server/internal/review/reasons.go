@@ -49,12 +49,13 @@ func washOutLate(in *CallInput, today civil.Date) *Reason {
 		Evidence: fmt.Sprintf("wear ended %s; no refraction on or after %s", c.Stopped, list(late)), Since: since}
 }
 
-// The reasons of a stop that a visit decided and nobody wrote, and of lenses worn after
-// the end of wear.
+// The reasons of a stop that a visit decided and nobody wrote, of lenses worn after the
+// end of wear, and of those that no plan asks for yet.
 const (
 	stopUnwritten  = "stop-unwritten"
 	eventUnstopped = "event-unstopped"
 	afterEnd       = "worn-after-end"
+	noPlan         = "worn-without-plan"
 )
 
 // asksForLenses reports whether the plan has begun and wear has not ended.
@@ -181,6 +182,42 @@ func wornAfterEnd(c *callState) *Reason {
 	}
 	return &Reason{Text: "Wear of the lenses has ended, and your log has nights with lenses since. Please wear none. How are the eyes?",
 		Evidence: fmt.Sprintf("wear ended %s; nights logged with lenses since: %d, last %s", c.Plan.Stopped, n, last), Since: since, Fresh: last}
+}
+
+// unplanned returns the nights of the last 14 that are logged with a lens while there is
+// no plan, or its first night is still to come; those of an earlier stretch of wear are
+// not among them.
+func (in *CallInput) unplanned(tonight civil.Date) (nights []civil.Date) {
+	if first := in.Plan.FirstNight; !first.IsZero() && !first.After(tonight) {
+		return nil
+	}
+	from := tonight.AddDays(-callNights)
+	for _, c := range in.courses() {
+		if !c.First.After(tonight) && c.Stopped.After(from) {
+			from = c.Stopped
+		}
+	}
+	for i := range in.Nights {
+		if on := in.Nights[i].Date; WornIn(&in.Nights[i]) && !on.Before(from) && !on.After(tonight) {
+			nights = append(nights, on)
+		}
+	}
+	return nights
+}
+
+// wornNoPlan holds when lenses are logged as worn that no plan asks for.
+func wornNoPlan(c *callState) *Reason {
+	nights := c.unplanned(c.Tonight)
+	if len(nights) == 0 {
+		return nil
+	}
+	since, last := slices.MinFunc(nights, civil.Date.Compare), slices.MaxFunc(nights, civil.Date.Compare)
+	why := "no plan is written"
+	if first := c.Plan.FirstNight; !first.IsZero() {
+		why = "the first night of the plan is " + first.String()
+	}
+	return &Reason{Text: "Your log has nights with lenses, and no plan asks for them yet. Please wear none. How are the eyes?",
+		Evidence: fmt.Sprintf("nights logged with lenses all the same: %d, last %s; %s", len(nights), last, why), Since: since, Fresh: last}
 }
 
 // WornIn reports whether a night is logged with a lens in either eye.
