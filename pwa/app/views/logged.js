@@ -53,10 +53,25 @@ export function Logged({ app, night, title }) {
   );
 }
 
+/**
+ * When an entry was written, by the clock that its own times are of; one of another zone
+ * than this phone's is named.
+ * @param {App['state']} s @param {Entry} e @param {string} today
+ */
+function writtenAt({ words, zone }, e, today) {
+  const at = written(e);
+  const own = e.zone || zone;
+  if (wallAt(at, own).offset === wallAt(at, zone).offset) return words.moment(at, zone, today);
+  const name = new Intl.DateTimeFormat(words.html, { timeZone: own, timeZoneName: 'shortOffset' })
+    .formatToParts(at)
+    .find(part => part.type === 'timeZoneName')?.value;
+  return `${words.moment(at, own, today)} (${name})`;
+}
+
 /** What an entry says, and who wrote it when. @param {App} app @param {Entry} e @returns {string} */
 export function said(app, e) {
   const s = app.state;
-  const { t, clock, date, moment } = s.words;
+  const { t, clock, date } = s.words;
   const today = wallAt(s.now, s.zone).date;
   const { body } = e;
   const [comma, colon] = [t('mark.comma'), t('mark.colon')];
@@ -80,7 +95,7 @@ export function said(app, e) {
   return t('log.by', {
     what: t(`kind.${e.kind}`) + more,
     who: nameOf(s, e.author),
-    time: moment(written(e), s.zone, e.night < addDays(today, -1) ? '' : today), // of a past night always with its day
+    time: writtenAt(s, e, e.night < addDays(today, -1) ? '' : today), // of a past night always with its day
   });
 }
 
