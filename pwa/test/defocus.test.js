@@ -5,7 +5,7 @@ import assert from 'node:assert/strict';
 import { readFileSync } from 'node:fs';
 import { test } from 'node:test';
 import { defocusOf, discOf, lossOf, PUPIL_MM, spreadOf, STEP_D } from '../app/model/defocus.js';
-import { NAME_HIGH, NUMBER_HIGH } from '../app/views/quay.js';
+import { NAME_HIGH, NUMBER_HIGH, quay } from '../app/views/quay.js';
 
 const near = (/** @type {number} */ got, /** @type {number} */ want, /** @type {number} */ by, what = '') =>
   assert.ok(Math.abs(got - want) <= by, `${what} ${got}, want ${want} within ${by}`);
@@ -50,4 +50,11 @@ test('the name is just lost in the poorest picture and the number in the middle 
   // A letter 5' high is logMAR 0 (ISO 8596), so the loss that takes a letter of h minutes is log10(h / 5).
   near(lossOf(defocusOf(1)), Math.log10(NAME_HIGH / 5), 0.02, 'name');
   near(lossOf(defocusOf(3)), Math.log10(NUMBER_HIGH / 5), 0.02, 'number');
+});
+
+test('a picture is the same by day and in the dark: none of its colours follows the styles', () => {
+  for (const rating of [1, 2, 3, 4, 5]) {
+    const drawn = JSON.stringify(quay(rating));
+    assert.ok(drawn.includes('#dfe3f1') && !/var\(|currentColor/.test(drawn), `${rating}`);
+  }
 });

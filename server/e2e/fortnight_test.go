@@ -55,46 +55,89 @@ func lastBy(t *testing.T, a program, code string, kind care.EntryKind) (last car
 // at, the first night, and the first morning, on which nothing about the eyes is
 // answered until she answers. In the evening her child points at a picture.
 func TestAFirstTimeParent(t *testing.T) {
-	t.Parallel()
-	a := demoAt(t, bedtime)
-	inv := newcomers(t, a, clinician(t, a))()
-	tab := phoneAt(t, bedtime)
-	run(t, tab, chromedp.Navigate(a.URL()+"/join"), chromedp.WaitVisible(sel("join")), chromedp.SendKeys(sel("join-code"), strings.ToLower(inv.Code)), tap("join"), seeIn("#consent-fault", "Please read and agree first"), becomes(`document.activeElement.id === 'consent' && document.activeElement.getAttribute('aria-describedby') === 'consent-fault' && document.querySelector('main').innerText.split('Please read and agree first').length === 2`),
-		tap("join-agree"), chromedp.SendKeys(sel("join-code"), "\r"), chromedp.WaitVisible(sel("first-1")), tap("first-skip"), tap("first-skip"), chromedp.WaitVisible(sel("first-3")), tap("first-next"))
-	run(t, tab, chromedp.WaitVisible(sel("now-in")), seeIn("main", "Lenses in about"), tap("plan-read"), chromedp.WaitNotPresent(sel("plan-read")), chromedp.WaitVisible(sel("night-2026-03-24")))
-	if n, err := ask[int](tab, `document.querySelectorAll('.fortnight li').length`); err != nil || n != 1 {
-		t.Errorf("%d nights are shown, %v; want the plan's first night alone", n, err)
-	}
-	shot(t, tab, "first-time-1-home")
-	run(t, tab, tap("guide"), see("guide-hands", "Wash and dry your hands"))
-	for range 8 {
-		run(t, tab, tap("guide-next"))
-	}
-	run(t, tab, see("guide-expect", "after the first night"), seeIn("main", "Lenses in about"), tap("guide-done"), chromedp.WaitVisible(sel("now-in")))
-	run(t, tab, tap("wear-in"), tap("confirm"), seeIn("main", "Sleep well"), see("night-2026-03-24", "not over yet"), sent())
+	inEngines(t, nil, func(t *testing.T, e engine) {
+		a := demoAt(t, bedtime)
+		inv := newcomers(t, a, clinician(t, a))()
+		w := phoneIn(t, e, bedtime)
+		nights := `document.querySelectorAll('.fortnight li').length`
+		w.goTo(a.URL() + "/join")
+		w.visible(css("join"))
+		w.write(css("join-code"), strings.ToLower(inv.Code))
+		w.tap("join")
+		w.seeIn("#consent-fault", "Please read and agree first")
+		w.until(`document.activeElement.id === 'consent' && document.activeElement.getAttribute('aria-describedby') === 'consent-fault' && document.querySelector('main').innerText.split('Please read and agree first').length === 2`)
+		w.tap("join-agree")
+		if e.lacks[pressing] == "" {
+			w.do(`document.querySelector('` + css("join-code") + `').focus()`)
+			w.must(w.keys("\ue007"), "pressing Enter")
+		} else {
+			w.tap("join")
+		}
+		w.visible(css("first-1"))
+		w.tap("first-skip", "first-skip")
+		w.visible(css("first-3"))
+		w.tap("first-next")
+		w.visible(css("now-in"))
+		w.seeIn("main", "Lenses in about")
+		w.tap("plan-read")
+		w.gone(css("plan-read"))
+		w.visible(css("night-2026-03-24"))
+		w.until(nights + ` === 1`) // the plan's first night alone
+		w.shot("first-time-1-home")
+		w.tap("guide")
+		w.see("guide-hands", "Wash and dry your hands")
+		for range 8 {
+			w.tap("guide-next")
+		}
+		w.see("guide-expect", "after the first night")
+		w.seeIn("main", "Lenses in about")
+		w.tap("guide-done")
+		w.visible(css("now-in"))
+		w.tap("wear-in", "confirm")
+		w.seeIn("main", "Sleep well")
+		w.see("night-2026-03-24", "not over yet")
+		w.sent()
 
-	morning := bedtime.Add(9*time.Hour + 40*time.Minute)
-	a.clock.Set(morning)
-	at(t, tab, morning)
-	run(t, tab, chromedp.Reload(), tap("wear-out"), chromedp.WaitNotPresent(chromedp.CSS(`[data-test=panel] [aria-pressed="true"]`)), tap("confirm"), chromedp.WaitVisible(sel("now-look")), see("night-2026-03-24", "worn"), sent())
-	shot(t, tab, "first-time-2-look")
-	run(t, tab, tap("look-not"), see("panel", "How red is the white"), chromedp.WaitNotPresent(chromedp.CSS(`[data-test^=redness-][aria-pressed="true"], [data-test^=comfort-][aria-pressed="true"]`)),
-		tap("cancel"), tap("look-fine"), chromedp.WaitVisible(sel("now-care")), sent())
-	if got := string(lastBy(t, a, "W-9100", care.Morning).Body); !strings.Contains(got, `"moved":"freely"`) {
-		t.Errorf("the morning is %s", got)
-	}
-	run(t, tab, tap("care-usual"), tap("care-all"), tap("trouble-no"), tap("confirm"), chromedp.WaitNotPresent(sel("confirm")), sent())
+		morning := bedtime.Add(9*time.Hour + 40*time.Minute)
+		a.clock.Set(morning)
+		w.at(morning)
+		w.again()
+		w.tap("wear-out")
+		w.visible(css("confirm"))
+		w.gone(`[data-test=panel] [aria-pressed="true"]`)
+		w.tap("confirm")
+		w.visible(css("now-look"))
+		w.see("night-2026-03-24", "worn")
+		w.sent()
+		w.shot("first-time-2-look")
+		w.tap("look-not")
+		w.see("panel", "How red is the white")
+		w.gone(`[data-test^=redness-][aria-pressed="true"], [data-test^=comfort-][aria-pressed="true"]`)
+		w.tap("cancel", "look-fine")
+		w.visible(css("now-care"))
+		w.sent()
+		if got := string(lastBy(t, a, "W-9100", care.Morning).Body); !strings.Contains(got, `"moved":"freely"`) {
+			t.Errorf("the morning is %s", got)
+		}
+		w.tap("care-usual", "care-all", "trouble-no", "confirm")
+		w.gone(css("confirm"))
+		w.sent()
 
-	evening := bedtime.Add(21*time.Hour + 45*time.Minute) // 19:05 of the next day
-	a.clock.Set(evening)
-	at(t, tab, evening)
-	run(t, tab, chromedp.Reload(), tap("evening"), chromedp.WaitVisible(sel("rating-1")), chromedp.WaitNotPresent(chromedp.CSS(`.scene[aria-pressed="true"]`)), tap("rating-3"), tap("confirm"), chromedp.WaitVisible(sel("saved")), sent())
-	if n, err := ask[int](tab, `document.querySelectorAll('.fortnight li').length`); err != nil || n != 2 {
-		t.Errorf("%d nights are shown on the second evening, %v", n, err)
-	}
-	run(t, tab, tap("progress"), see("jetty", "Full nights since you began: 1"))
-	shot(t, tab, "first-time-3-progress")
-	sound(t, tab)
+		evening := bedtime.Add(21*time.Hour + 45*time.Minute) // 19:05 of the next day
+		a.clock.Set(evening)
+		w.at(evening)
+		w.again()
+		w.tap("evening")
+		w.visible(css("rating-1"))
+		w.gone(`.scene[aria-pressed="true"]`)
+		w.tap("rating-3", "confirm")
+		w.savedAndSent()
+		w.until(nights + ` === 2`)
+		w.tap("progress")
+		w.see("jetty", "Full nights since you began: 1")
+		w.shot("first-time-3-progress")
+		w.sound()
+	})
 }
 
 // The five pictures are asked with as the second scale, and the answer says so.

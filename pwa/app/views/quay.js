@@ -26,8 +26,14 @@ const written = (word, high, x, y) =>
     h('path', { d: STROKES[c], transform: `translate(${x + i * high * 1.05} ${y}) scale(${high / 5})` }),
   );
 
-/** @param {string} color token of the styles */
-const fill = color => ({ fill: `var(--${color})`, stroke: 'none' });
+// The same by day and in the dark: a picture that turned its light and its dark would
+// be another scale. The values are those of the light styles.
+const INK = '#23253b';
+const HULL = '#27345c';
+const NAME = '#fffaf2';
+
+/** @param {string} color */
+const fill = color => ({ fill: color, stroke: 'none' });
 
 /** @param {number} rating 1 to 5 */
 export function quay(rating) {
@@ -42,18 +48,18 @@ export function quay(rating) {
         { id, filterUnits: 'userSpaceOnUse', x: -30, y: -30, width: 192, height: 144 },
         h('feGaussianBlur', { stdDeviation: spread }),
       ),
-    h('rect', { width: 132, height: 84, style: fill('night-soft') }),
+    h('rect', { width: 132, height: 84, style: fill('#dfe3f1') }),
     h(
       'g',
       { filter: spread > 0 ? `url(#${id})` : undefined },
-      h('path', { d: 'M-30 72H162V114H-30z', style: fill('edge') }),
-      h('path', { d: 'M14 72V16H24', style: { fill: 'none', stroke: 'var(--ink)', strokeWidth: 3 } }),
-      h('circle', { cx: 27, cy: 18, r: 5, style: fill('warm') }),
-      h('path', { d: 'M60 6V24H86z', style: fill('quiet') }),
-      h('path', { d: 'M56 4H59V30H128L118 70H32L22 30H56z', style: fill('strong') }),
+      h('path', { d: 'M-30 72H162V114H-30z', style: fill('#8a7f72') }),
+      h('path', { d: 'M14 72V16H24', style: { fill: 'none', stroke: INK, strokeWidth: 3 } }),
+      h('circle', { cx: 27, cy: 18, r: 5, style: fill('#9a4a1b') }),
+      h('path', { d: 'M60 6V24H86z', style: fill('#5a5668') }),
+      h('path', { d: 'M56 4H59V30H128L118 70H32L22 30H56z', style: fill(HULL) }),
       h(
         'g',
-        { style: { fill: 'none', stroke: 'var(--on-strong)', strokeWidth: 1 } },
+        { style: { fill: 'none', stroke: NAME, strokeWidth: 1 } },
         written('LUNA', NAME_HIGH, 34, 33.5),
         written('37', NUMBER_HIGH, 66, 57),
       ),
