@@ -91,7 +91,7 @@ export function OverVisits({ visits }) {
             h('th', { scope: 'col' }, tr('Finding')),
             h('th', { scope: 'col' }, tr('Eye')),
             shown.map(v =>
-              h('th', { scope: 'col', key: v.id }, day(v.date), h('span', { class: 'hint' }, title(v.kind))),
+              h('th', { scope: 'col', key: v.id }, day(v.date), ' ', h('span', { class: 'hint' }, title(v.kind))),
             ),
             h('th', { scope: 'col' }, tr('Difference')),
           ),

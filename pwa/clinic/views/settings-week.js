@@ -67,7 +67,7 @@ export function Hours({ editing }) {
   const set = list => editing.set(HOURS, list);
   return h(
     'fieldset',
-    null,
+    { class: 'beside' },
     h('legend', null, tr('Hours in which the telephone is answered')),
     h(
       'ul',
@@ -133,7 +133,7 @@ export function Closed({ editing }) {
   const [next, setNext] = useState('');
   return h(
     'fieldset',
-    null,
+    { class: 'beside' },
     h('legend', null, tr('Closed on')),
     dates.length
       ? h(
@@ -370,7 +370,7 @@ export function SingleDates({ me, editing }) {
   const set = list => editing.set('rota.dates', list);
   return h(
     'fieldset',
-    null,
+    { class: 'beside' },
     h('legend', null, tr('Single dates, before the rota')),
     !dates.length && h('p', { class: 'quiet' }, tr('No dates yet.')),
     dates.length > 0 &&
@@ -471,7 +471,7 @@ export function Holidays({ editing }) {
   const set = list => editing.set('rota.holidays', [...new Set(list)].sort());
   return h(
     'fieldset',
-    null,
+    { class: 'beside' },
     h('legend', null, tr('Holidays: the rota of Sunday holds')),
     dates.length
       ? h(
@@ -529,7 +529,7 @@ export function Absences({ me, editing }) {
   const set = list => editing.set('rota.off', list);
   return h(
     'fieldset',
-    null,
+    { class: 'beside' },
     h('legend', null, tr('Away, both dates included')),
     off.length
       ? h(

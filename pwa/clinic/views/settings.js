@@ -259,7 +259,7 @@ function SettingsForm({ me, stored, saved, again }) {
       h(Closed, { editing }),
       h(
         'fieldset',
-        { class: 'grid limits' },
+        { class: 'grid limits beside' },
         h('legend', null, tr('Appointments')),
         h(Whole, {
           editing,
@@ -294,13 +294,13 @@ function SettingsForm({ me, stored, saved, again }) {
       }),
       h(
         'fieldset',
-        { class: 'grid limits' },
+        { class: 'grid limits beside' },
         h('legend', null, tr('How fast an alert climbs, in minutes')),
         MINUTES.map(row => h(Minutes, { row, editing })),
       ),
       h(
         'fieldset',
-        { class: 'grid limits' },
+        { class: 'grid limits beside' },
         h('legend', null, tr('Limits of the alert rules')),
         h(
           'p',
