@@ -113,15 +113,7 @@ export const later = `
   line-height: 1.25;
   hyphens: auto;
 }
-/* One scene by day and by night: another contrast would be another scale. */
 .scene svg {
-  --night-soft: #dfe3f1;
-  --edge: #8a7f72;
-  --ink: #23253b;
-  --warm: #9a4a1b;
-  --quiet: #5a5668;
-  --strong: #27345c;
-  --on-strong: #fffaf2;
   inline-size: 100%;
   border-radius: 0.8rem;
 }
