@@ -300,7 +300,11 @@ func TestTheFirstFortnightNeedsNoServer(t *testing.T) {
 	if err := a.StopListening(); err != nil {
 		t.Fatal(err)
 	}
-	run(t, tab, chromedp.Reload(), ready(), toHash("/guide"), see("guide-hands", "Wash and dry your hands"), tap("guide-next"), chromedp.WaitNotPresent(sel("guide-hands")),
+	run(t, tab, chromedp.Reload(), ready(), toHash("/guide"), see("guide-hands", "Wash and dry your hands"))
+	for _, step := range []string{"which", "in", "comfort", "out", "drops", "care", "dry"} {
+		run(t, tab, tap("guide-next"), chromedp.WaitVisible(chromedp.CSS(css("guide-"+step)+" .figure svg")))
+	}
+	run(t, tab, tap("guide-next"), see("guide-expect", "after the first night"), see("guide-expect", "In the first week"), see("guide-expect", "7 to 14 nights"), see("guide-expect", "Lenses in about 21:30"),
 		toHash("/taught"), seeIn("main", "Wash and dry"))
 	shot(t, tab, "fortnight-offline")
 	sound(t, tab)

@@ -9,7 +9,7 @@ import (
 
 // A family sets its own times within the plan: one outside it is refused at its
 // field with what is accepted, one within it stands on the first screen at once;
-// Fridays and holidays have others. The practice lets parents invite: the second
+// Fridays and holidays have others; quiet hours are the family's too. The practice lets parents invite: the second
 // joins, leaves the lens case to her, and his phone gets a name. The demo's plan
 // has wear from an hour before 21:30 on.
 func TestAFamilySetsItsOwnReminders(t *testing.T) {
@@ -48,9 +48,11 @@ func TestAFamilySetsItsOwnReminders(t *testing.T) {
 	}
 	letters(t, tab, 100)
 	width(t, tab, 390, 844)
-	run(t, tab, tap("own-save"), see("own-times", "Saved."))
+	// Quiet hours that would silence a reminder of the family's are refused at its field; others are kept.
+	run(t, tab, filledIn("#own-quiet-from", "21:30"), seeIn("main", "That is within the quiet hours, 21:30 to"), tap("own-save"), becomes(`document.activeElement?.id === 'own-every-insertion_at'`),
+		filledIn("#own-quiet-from", "23:15"), chromedp.WaitNotPresent(chromedp.CSS(css("own-times")+" [aria-invalid]")), tap("own-save"), see("own-times", "Saved."))
 	run(t, tab, atScreen("#/"), becomes(cardOf(2)+`.includes('Daniel') && `+cardOf(2)+`.includes('22:15')`), // the holidays begin tonight
-		atScreen("#/reminders"), chromedp.Reload(), becomes(`document.querySelector('#own-every-insertion_at')?.value === '21:45' && document.querySelector('#own-free-insertion_at')?.value === '22:15' && document.querySelector('[data-test=own-night-5]').checked`))
+		atScreen("#/reminders"), chromedp.Reload(), becomes(`document.querySelector('#own-every-insertion_at')?.value === '21:45' && document.querySelector('#own-quiet-from').value === '23:15' && document.querySelector('#own-free-insertion_at')?.value === '22:15' && document.querySelector('[data-test=own-night-5]').checked`))
 
 	run(t, tab, atScreen("#/devices"), filledInMark("invite-name", "Otto Achterberg"), becomes(`document.querySelector('`+css("invite-parent")+`').getAttribute('aria-label') === 'Make a code: Otto Achterberg' && document.querySelector('`+css("device-add")+`').getAttribute('aria-label') === 'Make a code: Another phone of mine'`), tap("invite-parent"), becomes(`/([0-9A-Z]{4}-){2}[0-9A-Z]{4}/.test(document.querySelector('`+css("invite-code")+`')?.innerText)`))
 	shot(t, tab, "invite-parent")
