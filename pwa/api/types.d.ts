@@ -1,4 +1,4 @@
-// Made by npm run api; not to be edited. 299cf60e4afe5360 e09eade3fa2d6a14
+// Made by npm run api; not to be edited. 20b2ee9e642e99e2 3da2fd12093734d9
 export type paths = Record<string, never>;
 export type webhooks = Record<string, never>;
 export interface components {
@@ -2319,6 +2319,7 @@ export interface components {
             changes: components["schemas"]["Change"][];
             consent_withdrawn?: boolean;
             counts: components["schemas"]["Counts"];
+            course: number;
             effect: components["schemas"]["EffectRow"][];
             ends: components["schemas"]["EndOfWear"] | null;
             from: string;

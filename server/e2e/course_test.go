@@ -90,6 +90,13 @@ func TestWearIsEndedAndStartedOver(t *testing.T) {
 	shot(t, desk, "started-over")
 	run(t, teen, chromedp.Navigate(a.URL()+"/"), ready(), see("said", "lenses again from"))
 	shot(t, teen, "started-over-phone")
+	// On its first day the review is about the new course, as the list is.
+	next := bedtime.AddDate(0, 0, 1)
+	a.clock.Set(next)
+	at(t, desk, next)
+	run(t, desk, chromedp.Navigate(a.URL()+"/demo/clinician"), seeIn("main", "Who needs a call"), awaited(`Promise.resolve(location.hash = "#wearer/`+id+`").then(() => true)`),
+		see("period", "from 25 Mar 2026 on: no night is over yet"), seeIn("main", "course 2 · first night 25 Mar 2026 · last visit 20 Mar 2026"))
+	shot(t, desk, "started-over-review")
 	sound(t, desk)
 }
 

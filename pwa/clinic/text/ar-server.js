@@ -1291,6 +1291,7 @@ export const said = {
   'Alerts closed as an event, not written down': 'تنبيهات أُغلقت كحدث ولم تُدوَّن',
   'closed {d} as “{x}”, {y}, and no adverse event is written down':
     'أُغلق في {d} على أنه «{x}»، {y}، ولم يُدوَّن أي حدث ضار',
+  'No night of this period is over yet': 'لم تنتهِ بعد أي ليلة من هذه الفترة',
   'Adverse event, and no stop': 'حدث ضار، ولا منع',
   "an eye to which something happened and that is not settled may still be given a lens: the family's phones ask for it":
     'عين أصابها شيء لم يُحسم قد توضع فيها عدسة: هواتف الأسرة تطلبها',

@@ -29,6 +29,7 @@ const DROP = 'M0-5c3 4 3.4 5.4 3.4 7a3.4 3.4 0 0 1-6.8 0c0-1.6.4-3 3.4-7z';
 
 /** @param {{sum: Summary}} props */
 export function Score({ sum }) {
+  if (sum.to < sum.from) return null; // no night is over yet
   const { columns, weekly } = columnsOf(sum.nights, sum.from, sum.to);
   const apart = Math.min(weekly ? APART_WEEKS : APART, (RIGHT - LEFT) / Math.max(1, columns.length));
   const w = weekly ? Math.min(WIDEST_WEEK, 0.75 * apart) : Math.min(WIDEST, apart);

@@ -204,6 +204,7 @@ function Head({ sum, span }) {
         { class: 'facts' },
         [
           sum.age ? tr('{age} years', { age: Math.floor(sum.age) }) : tr('age not known'),
+          ...(sum.course > 1 ? [tr('course {n}', { n: sum.course })] : []),
           first ? tr('first night {date}', { date: day(first) }) : tr('not started'),
           ...(sum.ends ? [endWords(sum.ends)] : []),
           sum.last_visit
@@ -211,7 +212,9 @@ function Head({ sum, span }) {
                 date: day(sum.last_visit.date),
                 kind: title(sum.last_visit.kind).toLowerCase(),
               })
-            : tr('no visit yet'),
+            : sum.course > 1
+              ? tr('no visit in this course yet')
+              : tr('no visit yet'),
           sum.next_visit ? tr('next {date}', { date: day(sum.next_visit.date) }) : tr('none booked'),
           ...(sum.overdue ? [tr('visit overdue since {date}', { date: day(sum.overdue) })] : []),
           ...(!rest && next
@@ -377,6 +380,7 @@ function periodWords({ sum, span }) {
     usual: tr('the usual 90 nights'),
     chosen: SPANS.find(([n]) => String(n) === span)?.[1] ?? 'chosen',
   }[sum.glance.period];
+  if (sum.to < sum.from) return tr('from {date} on: no night is over yet', { date: day(sum.from) });
   return tr('{date} to {date2}, {nights} ({made})', {
     date: day(sum.from),
     date2: day(sum.to),

@@ -115,3 +115,46 @@ func TestNightsOfTwoCourses(t *testing.T) {
 		t.Errorf("the review is about %d nights from %s", sum.Counts.Nights, sum.From)
 	}
 }
+
+// On the day on which wear starts over the review is about the course that begins, as
+// the list is: no night of it is over, and no visit of the course before is its last.
+// Nights of the course before stand where they are asked for.
+func TestTheReviewOfAWearerWhoStartsOver(t *testing.T) {
+	t.Parallel()
+	d := newDiary(t)
+	for on, n := civil.MustDate("2026-10-26"), 0; n < 35; n++ {
+		d.worn(on.AddDays(n).String(), "22:00", "07:00")
+	}
+	first, ended, second := plan("2026-10-26"), plan("2026-10-26"), plan("2026-11-30")
+	ended.Version, ended.From, ended.Stopped = 2, civil.MustDate("2026-11-30"), civil.MustDate("2026-11-30")
+	second.Version, second.From = 3, civil.MustDate("2026-11-30")
+	visit := course.Visit{ID: "v", Date: civil.MustDate("2026-11-09"), Kind: "two-week", State: "kept"}
+	on := func(today, to string) review.Summary {
+		in := d.over(today, today, first)
+		in.From = civil.Date{}
+		in.Plans, in.Visits = []review.PlanFacts{first, ended, second}, []course.Visit{visit}
+		if to != "" {
+			in.To = civil.MustDate(to)
+		}
+		strip, wear := review.StripOf("w1", nil, in.Nights, nil, in.Plans, in.Today, 28)
+		sum := review.Summarise(in)
+		if to == "" && (wear != sum.Wear || strings.Trim(strip, "-") != strings.Repeat(".", sum.Counts.Nights)) {
+			t.Errorf("%s: the list counts %+v, %q, the review %+v", today, wear, strip, sum.Wear)
+		}
+		return sum
+	}
+	for _, c := range []struct {
+		today  string
+		nights int // that are over
+	}{{"2026-11-30", 0}, {"2026-12-03", 3}} {
+		sum := on(c.today, "")
+		if sum.Course != 2 || sum.Plan == nil || sum.Plan.FirstNight.String() != "2026-11-30" || sum.LastVisit != nil ||
+			sum.From.String() != "2026-11-30" || sum.Glance.Period != "since-start" || sum.Counts.Nights != c.nights ||
+			sum.Glance.Last.Nights != c.nights || sum.Glance.Before.Nights != 0 {
+			t.Errorf("%s: course %d from %s, %s, %d nights, last 14 %+v, last visit %+v", c.today, sum.Course, sum.From, sum.Glance.Period, sum.Counts.Nights, sum.Glance.Last, sum.LastVisit)
+		}
+	}
+	if sum := on("2026-11-30", "2026-11-29"); sum.Counts.Worn == 0 || sum.Plan.FirstNight.String() != "2026-10-26" {
+		t.Errorf("asked for by its dates, the course before has %+v", sum.Counts)
+	}
+}

@@ -330,6 +330,8 @@ func doubtOf(sum *Summary) Doubt {
 		parts = append(parts, fmt.Sprintf("%s written more than a day late.", plural(t.LateWritten, "night was", "nights were")))
 	}
 	switch {
+	case sum.To.Before(sum.From):
+		d.Words = "No night of this period is over yet."
 	case logged == 0:
 		d.Level, d.Words = "much", "Nothing was logged in this period."
 	case d.Words == "" && len(parts) > 0:

@@ -339,7 +339,8 @@ func TestReasonsToCall(t *testing.T) {
 		}, []string{"event-unstopped"}},
 		// Closed as an infection with lenses again, and nothing written down: no list said it.
 		{"an alert was closed as an infection, nothing is written down and no stop holds", closed("infection"), []string{"event-unstopped"}},
-		{"an alert was closed as treated", closed("seen-treated"), []string{"event-unstopped"}},
+		{"an alert was closed as an infiltrate", closed("infiltrate"), []string{"event-unstopped"}},
+		{"an alert was closed as treated, without a disease", closed("seen-treated"), nil},
 		{"an alert was closed with nothing found", closed("seen-nothing-found"), nil},
 		{"an alert was closed as an infection, and an event of another alert is settled",
 			closed("infection", course.AdverseEvent{Alert: "other", Outcome: "settled"}), []string{"event-unstopped"}},

@@ -80,8 +80,8 @@ func unwrittenStop(c *callState) *Reason {
 }
 
 // unstoppedEvent holds while no stop holds in an eye of an adverse event that is not
-// settled, or of an alert that was closed as one and of which none is written down:
-// until one is written the phones may ask for a lens.
+// settled, or of an alert that was closed as a disease of the cornea and of which none is
+// written down: until one is written the phones may ask for a lens.
 func unstoppedEvent(c *callState) *Reason {
 	if !c.asksForLenses() {
 		return nil
@@ -106,7 +106,7 @@ func unstoppedEvent(c *callState) *Reason {
 		}
 	}
 	for _, a := range ClosedAsEvent(c.Closed, c.written) {
-		if on := civil.DateOf(a.ClosedAt); free(a.Eye) {
+		if on := civil.DateOf(a.ClosedAt); disease(a.Outcome) && free(a.Eye) {
 			say(on, fmt.Sprintf("closed %s as “%s”, %s, and no adverse event is written down", on, outcomeTitle(a.Outcome), eyesOf(a.Eye)))
 		}
 	}
@@ -126,6 +126,11 @@ func ClosedAsEvent(alerts []AlertFact, written func(care.AlertID) bool) (out []A
 		}
 	}
 	return out
+}
+
+func disease(outcome string) bool {
+	o, ok := episode.OutcomeOf(outcome)
+	return ok && o.Disease
 }
 
 // written reports whether an adverse event was written down of an alert.

@@ -141,7 +141,8 @@ type Summary struct {
 	Age        float64           `json:"age"`        // years on Today, one decimal; 0 when the birth date is not known
 	Plan       *PlanFacts        `json:"plan"`       // the version in force on To; nil when there is none
 	Ends       *course.EndOfWear `json:"ends"`       // the end of wear that holds or lies ahead; nil while none does
-	LastVisit  *course.Visit     `json:"last_visit"` // the last one kept, up to and with Today; a period since it begins at the one before Today
+	Course     int               `json:"course"`     // which stretch of wear has begun by Today, 1 the first; 0 when none has
+	LastVisit  *course.Visit     `json:"last_visit"` // the last one kept of this course, up to and with Today; a period since it begins at the one before Today
 	Overdue    civil.Date        `json:"overdue"`    // date of the visit that is longest overdue; zero when none is
 	NextVisit  *course.Visit     `json:"next_visit"`
 	Nights     []NightRow        `json:"nights"` // every night of the range, in order

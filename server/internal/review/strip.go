@@ -17,7 +17,7 @@ import (
 // first written about, see [InTime].
 func StripOf(w care.WearerID, wearing []care.WearFact, nights []care.Night, entries []*care.Entry, plans []PlanFacts, today civil.Date, n int) (strip string, wear stats.Share) {
 	from := today.AddDays(-n)
-	s := newState(Input{Wearer: care.Wearer{ID: w}, From: from, To: today.AddDays(-1), Today: today, Nights: nights, Entries: entries, Plans: plans, Wear: noNil(wearing)})
+	s := newState(Input{Wearer: care.Wearer{ID: w}, From: from, Today: today, Nights: nights, Entries: entries, Plans: plans, Wear: noNil(wearing)})
 	s.trustOf() // marks the nights that were written from memory
 	letters := make([]byte, n)
 	for i := range letters {

@@ -41,9 +41,12 @@ func Summarise(in Input) Summary {
 	s := newState(in)
 	sum := Summary{
 		Wearer: in.Wearer, Today: in.Today, From: s.from, To: s.to, Age: ageOn(in.Wearer.Birth, in.Today),
-		LastVisit: lastKept(in.Visits, in.Today.AddDays(1)), NextVisit: nextVisit(in.Visits, in.Today),
+		NextVisit:  nextVisit(in.Visits, in.Today),
 		CannotTell: []string{},
 	}
+	var since civil.Date // a visit of an earlier course is none of this one
+	sum.Course, since = courseOn(in.Plans, in.Today)
+	sum.LastVisit = lastKept(slices.DeleteFunc(slices.Clone(in.Visits), func(v course.Visit) bool { return v.Date.Before(since) }), in.Today.AddDays(1))
 	if in.Call != nil {
 		if open := Overdue(in.Call.Recalls, course.ScheduleVisits(in.Visits), in.Today); len(open) > 0 {
 			sum.Overdue = open[0].Due
@@ -91,7 +94,7 @@ func newState(in Input) *state {
 		s.zoneByNight[e.Night] = e.Zone
 	}
 	s.from, s.to = rangeOf(in)
-	s.plan, s.hasPlan = planOn(in.Plans, s.to)
+	s.plan, s.hasPlan = planOf(in, s.to)
 	s.nights = s.between(s.from, s.to)
 	return s
 }
@@ -140,7 +143,7 @@ func rangeOf(in Input) (from, to civil.Date) {
 			from = v.Date
 		}
 	}
-	plan, _ := planOn(in.Plans, to)
+	plan, _ := planOf(in, to)
 	if first := plan.FirstNight; !first.IsZero() && from.Before(first) {
 		from = first
 	}
@@ -160,6 +163,31 @@ func planOn(plans []PlanFacts, d civil.Date) (PlanFacts, bool) {
 		}
 	}
 	return best, found
+}
+
+// planOf returns the version that a range up to a night is read by: that in force on it,
+// or today's, where the range is to end now and wear has started over since.
+func planOf(in Input, to civil.Date) (PlanFacts, bool) {
+	then, _ := courseOn(in.Plans, to)
+	if now, _ := courseOn(in.Plans, in.Today); in.To.IsZero() && now > max(1, then) {
+		to = in.Today
+	}
+	return planOn(in.Plans, to)
+}
+
+// courseOn returns the number of the course that has begun by a date, 1 for the first,
+// and the end of the one before it; zero when nothing has begun or ended.
+func courseOn(plans []PlanFacts, today civil.Date) (n int, since civil.Date) {
+	all := Courses(plans)
+	for i, c := range all {
+		if c.First.After(today) {
+			break
+		}
+		if n = i + 1; i > 0 {
+			since = all[i-1].Stopped
+		}
+	}
+	return n, since
 }
 
 // lastKept returns the last visit kept before a date.
