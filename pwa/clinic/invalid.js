@@ -82,6 +82,7 @@ export function sayWhatIsWanted() {
   let first = /** @type {Control|null} */ (null);
   /** @type {string[]} */
   let said = [];
+  let spoken = false; // and still stands to be read
   document.addEventListener(
     'invalid',
     e => {
@@ -96,6 +97,7 @@ export function sayWhatIsWanted() {
       setTimeout(() => {
         first?.focus();
         say(said.join(' '));
+        spoken = true;
         first = null;
         said = [];
       });
@@ -106,5 +108,8 @@ export function sayWhatIsWanted() {
     document.addEventListener(kind, e => {
       const form = /** @type {Control} */ (e.target).form;
       for (const el of [...told.keys()]) if (!el.isConnected || (el.form === form && el.validity.valid)) untell(el);
+      if (told.size || !spoken) return;
+      spoken = false;
+      say(''); // all that was wanted is there
     });
 }

@@ -70,6 +70,7 @@ function plain(text) {
     .replace(/[−–‒﹣－]/g, '-')
     .replace(/[,٫，]/g, '.')
     .replace(/＋/g, '+')
+    .replace(/^([-+])\s+/, '$1') // a sign, a space and a number are one number
     .toLowerCase();
 }
 

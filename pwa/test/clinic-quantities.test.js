@@ -54,7 +54,11 @@ test('numbers are read as typed, with comma or point, sign and unit', () => {
     ['+0.5', 0.5],
     ['plano', 0],
     ['pl', 0],
-    ['- 2', undefined],
+    ['- 3.25', -3.25],
+    ['− 3,25 D', -3.25],
+    ['+ 0.75', 0.75],
+    ['- ', undefined],
+    ['- - 2', undefined],
     ['--2', undefined],
   ]))
     assert.equal(readQuantity(text, d), want, JSON.stringify(text));

@@ -1292,6 +1292,9 @@ export const said = {
   'closed {d} as “{x}”, {y}, and no adverse event is written down':
     'أُغلق في {d} على أنه «{x}»، {y}، ولم يُدوَّن أي حدث ضار',
   'No night of this period is over yet': 'لم تنتهِ بعد أي ليلة من هذه الفترة',
+  'wear ended from the night of {d}': 'انتهى الارتداء من ليلة {d}',
+  'this lens is given to the family on {d}': 'تُسلَّم هذه العدسة للأسرة في {d}',
+  'no course asks for it': 'لا مسار يطلبها',
   'Adverse event, and no stop': 'حدث ضار، ولا منع',
   "an eye to which something happened and that is not settled may still be given a lens: the family's phones ask for it":
     'عين أصابها شيء لم يُحسم قد توضع فيها عدسة: هواتف الأسرة تطلبها',

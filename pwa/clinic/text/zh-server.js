@@ -1245,6 +1245,9 @@ export const said = {
   'Alerts closed as an event, not written down': '以事件结案但未另行记录的警报',
   'closed {d} as “{x}”, {y}, and no adverse event is written down': '{d}以“{x}”结案，{y}，而没有写下不良事件',
   'No night of this period is over yet': '这段时间还没有一晚结束',
+  'wear ended from the night of {d}': '自{d}的那一晚起已停戴',
+  'this lens is given to the family on {d}': '这片镜片于{d}交给家庭',
+  'no course asks for it': '没有任何一程需要它',
   'Adverse event, and no stop': '不良事件，而没有停戴',
   "an eye to which something happened and that is not settled may still be given a lens: the family's phones ask for it":
     '出过事而尚未了结的眼睛仍可能被戴上镜片：家庭的手机会提醒戴',

@@ -141,7 +141,22 @@ const List = ({ rows, me }) =>
                 : '–',
             ),
             h('td', { class: 'date', 'data-is': tr('Last heard') }, r.last_heard ? day(r.last_heard) : tr('never')),
-            h('td', null, h('a', { href: link('visits', r.wearer) }, r.state === 'booked' ? tr('Change') : tr('Book'))),
+            h(
+              'td',
+              null,
+              h(
+                'a',
+                {
+                  href: link(
+                    'visits',
+                    r.wearer,
+                    r.state === 'booked' ? { change: r.visit } : { book: r.kind, due: r.due },
+                  ),
+                  'data-test': 'recall-to-visit',
+                },
+                r.state === 'booked' ? tr('Change') : tr('Book'),
+              ),
+            ),
           ),
         ),
       ),

@@ -491,7 +491,7 @@ export function VisitForm({ desk, wearer, visit, draft, keep, all, today, out, d
       'div',
       { class: 'buttons' },
       h('button', { class: 'primary', disabled: action.busy }, tr('Save the visit')),
-      h('button', { type: 'button', onClick: leave }, tr('Leave')),
+      h('button', { type: 'button', 'data-test': 'visit-leave', onClick: leave }, tr('Leave')),
     ),
   );
 }

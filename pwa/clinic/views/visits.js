@@ -1,7 +1,7 @@
 // Visits: booked, kept, missed; and what was found at a visit, per eye.
 
 import * as api from '../api.js';
-import { HeadRow, Trouble, h, useLoad, useState } from '../dom.js';
+import { HeadRow, Trouble, h, useEffect, useLoad, useState } from '../dom.js';
 import { day, number, prescription, title } from '../format.js';
 import { link, wearerPage } from '../route.js';
 import { keepUnsaved, unsaved } from '../unsaved.js';
@@ -42,11 +42,27 @@ export function Visits({ me, route }) {
   const who = useLoad(() => api.plans(route.arg), route.arg);
   const name = `visit ${me.person.id} ${route.arg}`;
   const [draft] = useState(() => /** @type {Draft|null} */ (unsaved(name)));
-  const [editing, edit] = useState(/** @type {Visit|null} */ (draft?.visit ?? null));
+  const desk = me.person.role === 'desk';
+  const toBeBooked = (/** @type {{kind: string, due: string}} */ { kind, due }) => ({
+    ...blank(me.today, desk),
+    kind,
+    due,
+    date: due > me.today ? due : me.today,
+    state: /** @type {'booked'} */ ('booked'),
+  });
+  const { book, due, change } = route.params; // of the list of recalls
+  const [editing, edit] = useState(
+    /** @type {Visit|null} */ (draft?.visit ?? (book && due ? toBeBooked({ kind: book, due }) : null)),
+  );
+  useEffect(() => {
+    if (!got.data) return;
+    const asked = got.data.visits.find(v => v.id === change);
+    if (asked && !editing) edit(asked);
+    history.replaceState(history.state, '', link('visits', route.arg)); // asked for once
+  }, [!got.data]);
   const [writing, write] = useState(me.person.role === 'desk' && halfSaid(me, route.arg));
   const [stop, setStop] = useState(/** @type {''|'right'|'left'|'both'} */ (''));
   const wearer = who.data?.wearer;
-  const desk = me.person.role === 'desk';
   const next = nearest(got.data?.due ?? [], me.today)[0]?.kind;
   const toBook = nearest(got.data?.due ?? [], me.today).filter(d => !d.booked);
   return h(
@@ -95,14 +111,7 @@ export function Visits({ me, route }) {
             'button',
             {
               type: 'button',
-              onClick: () =>
-                edit({
-                  ...blank(me.today, desk),
-                  kind: d.kind,
-                  due: d.due,
-                  date: d.due > me.today ? d.due : me.today,
-                  state: 'booked',
-                }),
+              onClick: () => edit(toBeBooked(d)),
             },
             tr('{kind} {date}: book', { kind: title(d.kind), date: day(d.due) }),
           ),

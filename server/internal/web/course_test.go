@@ -364,6 +364,20 @@ func TestAnEndInTheMorningStopsAtOnce(t *testing.T) {
 	}
 }
 
+// A lens that is given to a family after the end of wear is asked about; the record of
+// one that was given before it is not.
+func TestALensGivenAfterTheEndIsAsked(t *testing.T) {
+	t.Parallel()
+	s := plannedAt(t, time.Date(2026, 3, 26, 8, 10, 0, 0, time.UTC))
+	s.says("POST", "/api/clinic/wearers/w1/end", "clinician", `{"stopped":"2026-03-26","reason":"comfort","base":1}`, 200, "")
+	given := func(eye, on, more string) string {
+		return fmt.Sprintf(`{"base":0,"eye":%q,"design":"other","serial":"S-%s","dispensed":%q%s}`, eye, eye, on, more)
+	}
+	s.says("POST", "/api/clinic/wearers/w1/lenses", "desk", given("left", "2026-03-26", ""), 409, "no course asks for it")
+	s.says("POST", "/api/clinic/wearers/w1/lenses", "desk", given("left", "2026-03-26", `,"sure":true`), 200, "")
+	s.says("POST", "/api/clinic/wearers/w1/lenses", "desk", given("right", "2026-03-25", ""), 200, "")
+}
+
 // An end that is still to come stops nothing yet, and its words reach the family all
 // the same; from its night on the log alone stops both eyes, so that no phone has to
 // hear from the practice then; taken back before it came, lenses are never held back.

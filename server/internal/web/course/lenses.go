@@ -7,6 +7,7 @@ import (
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/access"
 	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/review"
 	"nightkeep/server/internal/review/course"
 	"nightkeep/server/internal/store"
 	"nightkeep/server/internal/store/register"
@@ -103,7 +104,15 @@ func (c *call) saveLens() error {
 		default:
 			l.ID, l.Version = access.NewID(), 0
 		}
-		if err := record.AskUnless(req.Sure, doubtLens(l, all)); err != nil {
+		ask := doubtLens(l, all)
+		if at < 0 || all[at].Dispensed != l.Dispensed {
+			late, err := afterWear(tx, w, l)
+			if err != nil {
+				return "", err
+			}
+			ask = append(ask, late...)
+		}
+		if err := record.AskUnless(req.Sure, ask); err != nil {
 			return "", err
 		}
 		l.Version++
@@ -111,6 +120,20 @@ func (c *call) saveLens() error {
 		r.Lens = l
 		return l.ID, tx.Chart().Shelve(register.Lenses, w.ID, l.ID, l)
 	})
+}
+
+// afterWear asks about a lens that is given to a family from whose first night without
+// lenses on no course has begun.
+func afterWear(tx *store.Tx, w care.Wearer, l course.Lens) ([]string, error) {
+	f, err := record.OnlyPlans(tx, w)
+	if err != nil || len(f.Plans) == 0 || l.State() != "home" {
+		return nil, err
+	}
+	all := review.Courses(f.Plans)
+	if end := course.EndOf(all, nil, l.Dispensed); end != nil && end.Over {
+		return []string{"Wear ended from the night of " + end.Night.String() + "; this lens is given to the family on " + l.Dispensed.String() + "; no course asks for it."}, nil
+	}
+	return nil, nil
 }
 
 // checkLens refuses words, numbers and dates that cannot be.
