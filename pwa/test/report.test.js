@@ -6,17 +6,8 @@ import { readFileSync } from 'node:fs';
 import { test } from 'node:test';
 import { answers, unbroken } from '../app/model/contacts.js';
 import { tel } from '../ui/tel.js';
-import {
-  decided,
-  delivery,
-  eyeSteps,
-  guarded,
-  foremost,
-  gravest,
-  headline,
-  openReports,
-  outcome,
-} from '../app/model/report.js';
+import { decided, eyeSteps, guarded, foremost, gravest, headline, openReports, outcome } from '../app/model/report.js';
+import { delivery } from '../app/model/delivery.js';
 import { leftToRinse } from '../app/model/rinsing.js';
 import { waterWords, wetOf } from '../app/model/water.js';
 
@@ -364,6 +355,13 @@ test('what to do about the lens is said of each eye where it is not the same, an
   assert.deepEqual(eyeSteps([chemical, held]), { right: 'rinse-eye', left: 'leave-lens' });
   assert.deepEqual(eyeSteps([unnamed, held]), { right: '', left: 'leave-lens' });
   assert.equal(eyeSteps([chemical]), null);
+  // All within one second: the order is the phone's own count, however the log hands them over.
+  const quick = [unnamed, chemical, held].map((e, i) => ({ ...e, id: `q${i}`, hlc: `0000000000000-000${i}` }));
+  for (const list of [quick, [...quick].reverse(), [quick[1], quick[2], quick[0]]]) {
+    assert.deepEqual(eyeSteps(list), { right: 'rinse-eye', left: 'leave-lens' }, list.map(e => e.id).join());
+    assert.equal(gravest(list).id, 'q2', 'the last of the gravest');
+    assert.equal(foremost(list).eye, 'left', 'and of it the page says the eye');
+  }
   const [before, after] = [1, -1].map(h => ({ ...report({ now: 'chemical', told: { table: 2 } }, h), id: `r${h}` }));
   assert.deepEqual(
     eyeSteps([before, chemical, held]),

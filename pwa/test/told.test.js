@@ -136,13 +136,22 @@ test('a stop that is still to come says from which night on, and stops nothing b
 });
 
 test('of one decision about two eyes the stop is read above the release, whatever the order of the log', () => {
-  const said = [free(2, '2026-11-30', 'right', []), entry(4, 'word', '2026-11-30', {}), stop(3, '2026-11-30', 'left')];
+  const of = [free(2, '2026-11-30', 'right', []), entry(4, 'word', '2026-11-30', {}), stop(3, '2026-11-30', 'left')];
+  const said = of.map(e => ({ ...e, hlc: '0000000000002-0000' })); // one decision has one instant
   const earlier = stop(1, '2026-11-28', 'both');
   for (const list of [[...said, earlier], [earlier, ...said].reverse()])
     assert.deepEqual(
       list.sort(newestFirst).map(e => e.kind + e.night.slice(-2)),
       ['cease30', 'resume30', 'word30', 'cease28'],
     );
+  // Of one second, stopped again: the last word is the stop, and the release says that it holds no longer.
+  const [release, again] = [free(5, '2026-11-30', 'left', []), stop(6, '2026-11-30', 'left')];
+  for (const list of [
+    [release, again],
+    [again, release],
+  ])
+    assert.equal(list.sort(newestFirst)[0], again);
+  assert.match(linesOf(release, LANGS.en, NONE, '2026-11-30', [release, again]).join(' '), /left eye: [^.]*no longer/i);
 });
 
 test('a date of review that has passed with nothing said since asks the family to phone', () => {
@@ -298,6 +307,20 @@ test('what a release asks for is said with it, and stands until it is logged', (
     of(supply(3, '2026-11-23', { item: 'case' })),
     ['new-case right', 'new-lens right', 'hours right 8'],
     'before it',
+  );
+  // Written on a phone whose clock is ten minutes slow, two minutes after the release of 21:00 on the server's.
+  const slow = { ...supply(3, '2026-11-24', { item: 'case' }), wall: '2026-11-24T20:52:00' };
+  const logged = [first, asks, slow];
+  const unmet = (/** @type {Entry[]} */ log, skew = 0) => conditions(log, at(log, '2026-11-25'), skew).map(c => c.what);
+  assert.deepEqual(unmet(logged, 600000), ['new-lens', 'hours'], 'while it waits on the phone');
+  const stored = { ...slow, recv: '2026-11-24T20:02:01Z', skew_ms: -600000 };
+  assert.deepEqual(unmet([first, asks, stored]), ['new-lens', 'hours'], 'once the server has it');
+  assert.deepEqual(unmet([first, asks, { ...stored, skew_ms: 0 }]), ['new-case', 'new-lens', 'hours'], 'before it');
+  const ahead = { ...slow, wall: '2026-11-24T21:05:00', recv: '2026-11-24T19:55:01Z', skew_ms: 600000 };
+  assert.deepEqual(
+    unmet([first, asks, ahead]),
+    ['new-case', 'new-lens', 'hours'],
+    'before it, on a clock that is fast',
   );
   assert.deepEqual(of(box, supply(4, '2026-11-25', { item: 'lens', eye: 'left' })), [
     'new-lens right',

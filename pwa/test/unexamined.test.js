@@ -20,6 +20,11 @@ test('an emergency waits until its own eye was examined', () => {
   assert.equal(unexamined(pain, 'left', [{ ...phoned, body: { ...phoned.body, basis: 'examined-elsewhere' } }]), false);
   const before = { ...right, wall: '2026-11-30T20:39:00', body: { ...right.body, eyes: 'both' } };
   assert.equal(unexamined(pain, 'left', [before]), true, 'examined before it was reported');
+  // By the server's clock, 2026-11-30T20:41:00: on a phone that is five minutes slow it was 20:36 (skew_ms in ENTRIES.md).
+  const slow = { ...pain, wall: '2026-11-30T20:36:00', recv: '2026-11-30T20:41:00Z', skew_ms: -300000 };
+  assert.equal(unexamined(slow, 'left', [before]), true, 'by the clock of the server it was reported after');
+  const unsent = { ...pain, wall: '2026-11-30T20:36:00' };
+  assert.equal(unexamined(unsent, 'left', [before], 300000), true, 'also while it waits on the phone');
   const sore = e('symptoms', '2026-11-30T20:40:00', { table: 2, left: { pain: 'none', redness: 'mild', lens: 'out' } });
   assert.equal(unexamined(sore, 'left', []), false, 'no emergency');
 });

@@ -1,5 +1,4 @@
-// Eye reports: what one comes to, whether the clinic has it, and whether it
-// still means "no lens". Pure.
+// Eye reports: what one comes to, and whether it still means "no lens". Pure.
 import { cameOff, LENS_FIRST, levelRank, prepare, together, triage } from '../../../alerts/evaluate.js';
 import table from '../../../alerts/rules.json' with { type: 'json' };
 
@@ -68,10 +67,10 @@ export function whereOpen(all, mornings) {
   return first.body.right && first.body.left ? 'both' : first.body.right ? 'right' : 'left';
 }
 
-/** A word of the practice that frees the order about a lens: that it is out, or a release. @param {Entry} x @param {Entry} e @param {string} eye */
-const freed = (x, e, eye) =>
+/** A word of the practice that frees the order about a lens: that it is out, or a release. @param {Entry} x @param {Entry} e @param {string} eye @param {number} skew */
+const freed = (x, e, eye, skew) =>
   [eye, 'both'].includes(x.body.eyes) &&
-  ((x.kind === 'cease' && x.body.lens === 'out' && follows(x, e)) ||
+  ((x.kind === 'cease' && x.body.lens === 'out' && written(x) > serverTime(e, skew)) ||
     (x.kind === 'resume' && !!x.body.answers?.includes(e.id)));
 
 /**
@@ -79,15 +78,16 @@ const freed = (x, e, eye) =>
  * it is out, of the family or of the practice (LensOn of the server).
  * @param {Entry} e
  * @param {Iterable<LogRecord>} all of any wearer
+ * @param {number} [skew] as of serverTime
  */
-export function lensOn(e, all) {
+export function lensOn(e, all, skew) {
   const now = asOfNow(e, all);
   const said = [...all].map(r => r.entry).filter(x => x.wearer === e.wearer);
   return ['right', 'left'].some(
     eye =>
       ['stuck', 'cannot-find'].includes(e.body[eye]?.lens) &&
       !now.out?.includes(eye) &&
-      !said.some(x => freed(x, e, eye)),
+      !said.some(x => freed(x, e, eye, skew ?? 0)),
   );
 }
 
@@ -128,12 +128,25 @@ export function written(e) {
 }
 
 /**
+ * When something was written by the server's clock, to be held against what the practice
+ * wrote or did, as Unix ms: the phone's own, mended by how far it was off.
+ * @param {Entry} e
+ * @param {number} [skew] the server's clock minus this phone's, ms; of what the server has not dated
+ * @returns {number}
+ */
+export const serverTime = (e, skew = 0) => written(e) + (e.recv ? -(e.skew_ms ?? 0) : skew);
+
+/**
  * The gravest of some reports, the last of the gravest: a milder one written
  * since takes nothing back.
  * @param {Entry[]} reports
  * @returns {Entry}
  */
-export const gravest = reports => reports.reduce((a, b) => (weight(outcome(b)) >= weight(outcome(a)) ? b : a));
+export const gravest = reports =>
+  byWriting(reports).reduce((a, b) => (weight(outcome(b)) >= weight(outcome(a)) ? b : a));
+
+/** Reports in the order in which they were written. @param {Entry[]} reports */
+const byWriting = reports => [...reports].sort((a, b) => Number(follows(a, b)) - Number(follows(b, a)));
 
 /** What was said leads what is open. @param {Outcome} o */
 const weight = o => Math.max(levelRank(o.level), o.unsure ? levelRank('urgent') - 0.5 : 0);
@@ -148,7 +161,7 @@ const weight = o => Math.max(levelRank(o.level), o.unsure ? levelRank('urgent') 
  * @returns {Outcome}
  */
 export function foremost(reports, log = []) {
-  const all = [...log, ...reports.map(outcome)];
+  const all = inOrder(reports, log);
   const lead = all.reduce((a, b) => (weight(b) >= weight(a) ? b : a));
   if (levelRank(lead.level) < levelRank('urgent')) return lead;
   const steps = all.flatMap(o => (o.level === lead.level ? o.actions : o.actions.filter(a => LENS_FIRST.includes(a))));
@@ -156,7 +169,7 @@ export function foremost(reports, log = []) {
 }
 
 /** What the log and some reports come to, in the order in which they were written. @param {Entry[]} reports @param {Outcome[]} log */
-const inOrder = (reports, log) => [...log, ...[...reports].sort((a, b) => written(a) - written(b)).map(outcome)];
+const inOrder = (reports, log) => [...log, ...byWriting(reports).map(outcome)];
 
 /**
  * The steps of some outcomes, in order, for one eye; also of what names no eye, if so
@@ -219,62 +232,6 @@ export function guarded(reports, log, eye) {
   return ofEye(inOrder(reports, log), eye, false).filter(a => GUARDS.includes(a));
 }
 
-/** @typedef {{key: string, name?: string, at?: number, kind: 'alarm'|'urgent'|'good'}} Delivery */
-
-/**
- * Whether the clinic has a report. Never more hopeful than what the server has
- * said: the worst of the alerts it raised counts.
- * @param {LogRecord} r
- * @param {Alert[]} alerts
- * @param {number} now
- * @param {boolean} [cut] the server does not know this phone any more: what was only sent may be lost there
- * @returns {Delivery}
- */
-export function delivery(r, alerts, now, cut) {
-  if (r.state === 'unsent') return { key: cut ? 'delivery.shut' : 'delivery.phone', kind: 'alarm' };
-  if (r.state === 'refused' || r.state === 'discarded' || r.state === 'held')
-    return { key: 'delivery.refused', kind: 'alarm' };
-  const at = r.entry.recv ? Date.parse(r.entry.recv) : r.at;
-  const mine = about(r.entry, alerts);
-  if (cut && mine.every(a => a.state === 'open')) return { key: 'delivery.cut', kind: 'alarm' };
-  if (!mine.length)
-    return {
-      key: levelRank(outcome(r.entry).level) >= levelRank('routine') ? 'delivery.sent' : 'delivery.noalert',
-      at,
-      kind: 'urgent',
-    };
-  const open = mine.filter(a => a.state === 'open');
-  if (open.length) {
-    const since = Math.min(...open.map(a => Date.parse(a.opened)));
-    // By the server's word, or by its minutes when it cannot be asked.
-    if (open.some(a => a.lapsed || (a.lapses_at && now > Date.parse(a.lapses_at))))
-      return { key: 'delivery.late', kind: 'alarm' };
-    // The desk has phoned: no clinician has it.
-    const desk = Math.max(0, ...open.map(a => (a.desk_at ? Date.parse(a.desk_at) : 0)));
-    return desk
-      ? { key: 'delivery.desk', at: desk, kind: 'urgent' }
-      : { key: 'delivery.open', at: Math.max(since, at), kind: 'urgent' }; // an alert that was there before has this since then
-  }
-  const seen = mine.filter(a => a.state === 'acknowledged');
-  // Read is not examined: it turns calm once somebody has spoken to the family.
-  const [unspoken] = seen.filter(a => !a.spoken_at);
-  if (unspoken)
-    return {
-      key: 'delivery.seen',
-      name: unspoken.seen_by ?? '',
-      at: Date.parse(unspoken.seen_at ?? ''),
-      kind: 'urgent',
-    };
-  if (seen.length)
-    return {
-      key: 'delivery.spoken',
-      name: seen[0].seen_by ?? '',
-      at: Date.parse(seen[0].spoken_at ?? ''),
-      kind: 'good',
-    };
-  return { key: 'delivery.closed', at: Math.max(...mine.map(a => Date.parse(a.closed_at ?? ''))), kind: 'good' };
-}
-
 /**
  * The alerts a report raised or joined: those that name it, else those of the
  * wearer that were open when it was written.
@@ -282,7 +239,7 @@ export function delivery(r, alerts, now, cut) {
  * @param {Alert[]} alerts
  * @returns {Alert[]}
  */
-function about(e, alerts) {
+export function about(e, alerts) {
   const named = alerts.filter(a => a.entry === e.id || a.entries?.includes(e.id));
   if (named.length) return named;
   const t = written(e);
@@ -335,12 +292,12 @@ export function decided(e, alerts, released = false) {
  * @returns {Entry[]}
  */
 export function openReports(reports, wearer, alerts, now) {
-  return reports
+  return byWriting(reports)
+    .reverse()
     .filter(e => e.wearer === wearer && now - written(e) < REMEMBER_MS && bans(e, now))
     .filter(e => {
       const mine = about(e, alerts);
       if (mine.length) return mine.some(a => a.state !== 'closed');
       return closedAt(wearer, alerts) <= written(e);
-    })
-    .sort((a, b) => written(b) - written(a));
+    });
 }

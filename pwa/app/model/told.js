@@ -1,7 +1,7 @@
 // What the clinic said, in the words of the family's language: pure, so that a
 // test can read it.
 import { PHRASES } from '../../ui/phrases.js';
-import { written } from './report.js';
+import { serverTime, written } from './report.js';
 import { EYES, eyesOf } from './wear.js';
 
 /** @import { Entry } from './entry.js' */
@@ -27,9 +27,12 @@ export function overtaken(e, wear) {
 /** What of one decision is read first: the stop above the release, and both above the words. */
 const FIRST = ['cease', 'resume', 'visit', 'word'];
 
+/** Which of two words of the practice is the newer, below nought if the first: of one second by its device's count. @param {Entry} a @param {Entry} b */
+const newer = (a, b) => written(b) - written(a) || Number(saidAt(b)) - Number(saidAt(a));
+
 /** Newest first; of one decision the stop leads. @param {Entry} a @param {Entry} b */
 export const newestFirst = (a, b) =>
-  written(b) - written(a) || FIRST.indexOf(a.kind) - FIRST.indexOf(b.kind) || (a.id < b.id ? 1 : -1);
+  newer(a, b) || FIRST.indexOf(a.kind) - FIRST.indexOf(b.kind) || (a.id < b.id ? 1 : -1);
 
 /**
  * Whether a stop whose date of review has passed is the last word about an eye that it
@@ -78,7 +81,7 @@ function lifted(e, wear, today, log) {
  */
 const decidedAgain = (e, log) =>
   eyesOf(e.body.eyes).filter(eye =>
-    log.some(d => ['cease', 'resume'].includes(d.kind) && written(d) > written(e) && eyesOf(d.body.eyes).includes(eye)),
+    log.some(d => ['cease', 'resume'].includes(d.kind) && newer(d, e) < 0 && eyesOf(d.body.eyes).includes(eye)),
   );
 
 /** Words about what an examination found: what was reported since they know nothing of. */
@@ -90,11 +93,12 @@ const FOUND = ['no-finding', 'seen-rest'];
  * @param {Entry} e
  * @param {Wear} wear as it is now
  * @param {Entry[]} log
+ * @param {number} skew as of serverTime
  */
-const before = (e, wear, log) =>
+const before = (e, wear, log, skew) =>
   FOUND.includes(e.body.phrase) &&
   eyesOf(e.body.eyes || 'both').some(eye =>
-    wear[eye].causes.some(c => log.some(r => r.id === c.id && r.kind !== 'cease' && written(r) > written(e))),
+    wear[eye].causes.some(c => log.some(r => r.id === c.id && r.kind !== 'cease' && serverTime(r, skew) > written(e))),
   );
 
 /**
@@ -156,6 +160,8 @@ export function inForce(e, wear, today, said) {
 export const stillSays = (e, wear, today, said) =>
   e.kind === 'word' || (e.kind === 'resume' && overtaken(e, wear) !== e.body.eyes) || inForce(e, wear, today, said);
 
+const SLACK_MS = 60000; // by which two clocks are never held apart (our choice): what is in use a minute before the release is new all the same
+
 /** @typedef {{what: 'new-case'|'new-lens'|'hours', eye: ''|'both'|Eye, at: number, n?: number}} Condition eye: whose release asks for it; at: when that was said, Unix ms; n: hours in lenses a night, at most */
 
 /**
@@ -164,9 +170,10 @@ export const stillSays = (e, wear, today, said) =>
  * decision counts.
  * @param {Entry[]} log of one wearer
  * @param {Wear} wear as it is now
+ * @param {number} [skew] as of serverTime: the phone's clock and the practice's differ
  * @returns {Condition[]}
  */
-export function conditions(log, wear) {
+export function conditions(log, wear, skew) {
   const newest = (/** @type {Eye} */ eye) =>
     log.filter(d => ['cease', 'resume'].includes(d.kind) && eyesOf(d.body.eyes).includes(eye)).sort(newestFirst)[0]; // of one decision the stop leads
   const since = (/** @type {Entry} */ e, /** @type {string} */ item, /** @type {Eye} */ eye) =>
@@ -175,7 +182,7 @@ export function conditions(log, wear) {
         x.kind === 'supply' &&
         x.body.item === item &&
         x.body.action === 'started' &&
-        written(x) > written(e) &&
+        serverTime(x, skew) + SLACK_MS > written(e) &&
         (item === 'case' || [eye, 'both', undefined].includes(x.body.eye)),
     );
   const of = EYES.flatMap(eye => {
@@ -201,9 +208,10 @@ export function conditions(log, wear) {
  * @param {Wear} wear as it is now
  * @param {string} today date at home; of a date of review that has passed and that nobody has kept to, to phone
  * @param {Entry[]} [log] all entries of the wearer: what of it no longer holds is marked
+ * @param {number} [skew] as of serverTime
  * @returns {string[]}
  */
-export function linesOf(e, { t, date, clock }, wear, today, log = []) {
+export function linesOf(e, { t, date, clock }, wear, today, log = [], skew = 0) {
   const b = e.body;
   if (b.withdraws) return [t('said.withdrawn')];
   /** @type {string[]} */
@@ -233,7 +241,7 @@ export function linesOf(e, { t, date, clock }, wear, today, log = []) {
   }
   const of = e.kind === 'word' && ['right', 'left'].includes(b.eyes) ? t(`said.eyes.${b.eyes}`) + t('mark.colon') : '';
   if (b.phrase in PHRASES) out.push(of + t(`phrase.${b.phrase}`));
-  if (before(e, wear, log)) out.push(t('said.before'));
+  if (before(e, wear, log, skew)) out.push(t('said.before'));
   if (b.text && b.text !== PHRASES[b.phrase]) {
     out.push(b.text);
     const held = heldNow(wear, { t, date });

@@ -1,5 +1,5 @@
 // Whether an eye that was reported as an emergency still waits to be examined. Pure.
-import { outcome, written } from './report.js';
+import { outcome, serverTime, written } from './report.js';
 import { eyesOf } from './wear.js';
 
 /** @import { Entry } from './entry.js' */
@@ -11,12 +11,13 @@ import { eyesOf } from './wear.js';
  * @param {Entry} e a report
  * @param {Eye} eye
  * @param {Entry[]} said of the same wearer
+ * @param {number} [skew] as of serverTime
  */
-export function unexamined(e, eye, said) {
+export function unexamined(e, eye, said, skew) {
   const grave = outcome(e).findings.some(
     f => f.state === 'fired' && f.level === 'emergency' && (!f.eye || f.eye === eye),
   );
   const examined = (/** @type {Entry} */ x) =>
     (x.kind === 'resume' && /^examined/.test(x.body.basis)) || (x.kind === 'cease' && x.body.reason === 'examination');
-  return grave && !said.some(x => examined(x) && eyesOf(x.body.eyes).includes(eye) && written(x) > written(e));
+  return grave && !said.some(x => examined(x) && eyesOf(x.body.eyes).includes(eye) && written(x) > serverTime(e, skew));
 }

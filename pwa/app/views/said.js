@@ -135,6 +135,7 @@ export const conditionsOf = s =>
   conditions(
     live(s).filter(e => e.wearer === s.wearer),
     wearNow(s),
+    s.skew,
   );
 
 /** @param {State} s @param {import('../model/told.js').Condition} c */
@@ -157,7 +158,7 @@ function One({ app, e, fresh }) {
     'article',
     { 'data-test': 'said-one' },
     h('p', { class: 'quiet small' }, who),
-    linesOf(e, s.words, wearNow(s), wallAt(s.now, s.zone).date, log).map(line =>
+    linesOf(e, s.words, wearNow(s), wallAt(s.now, s.zone).date, log, s.skew).map(line =>
       h('p', { key: line, dir: 'auto' }, line),
     ),
     answered.map(r => h('p', { key: r.id, class: 'quiet', dir: 'auto' }, `${t('said.answer')}: ${r.body.text}`)),

@@ -160,7 +160,7 @@ export const settled = (s, e) =>
     e,
     s.alerts,
     [...s.records.values()].some(r => r.entry.kind === 'resume' && r.entry.body.answers?.includes(e.id)),
-  ) && !lensOn(e, s.records.values());
+  ) && !lensOn(e, s.records.values(), s.skew);
 
 /**
  * What the log of the nights says to do at once, while something logged holds a lens back
@@ -281,7 +281,7 @@ export function soonest(s, list) {
   const wear = wearNow(s);
   const said = [...s.records.values()].map(r => r.entry).filter(e => e.wearer === s.wearer);
   const open = reportsOf(s, list).filter(
-    e => !settled(s, e) || EYES.some(eye => unexamined(e, eye, said) && holds(wear[eye].causes, e.id)),
+    e => !settled(s, e) || EYES.some(eye => unexamined(e, eye, said, s.skew) && holds(wear[eye].causes, e.id)),
   );
   const levels = [...open.map(e => outcome(e).level), ...findingsOf(s).map(f => f.level)];
   return levels.includes('emergency') ? 'emergency' : 'urgent';
