@@ -3,18 +3,18 @@
 import { wallAt } from '../../../schedule/civil/civil.js';
 import { h } from '../../ui/dom.js';
 import { Button, Notice } from '../../ui/parts.js';
-import { chooses, mine, wearerOf } from '../app.js';
+import { chooses, kept, looksAtRecord, mine, wearerOf } from '../app.js';
 import { lastEveningFell, sightFell } from '../model/sight-fell.js';
 import { go } from '../route.js';
 import { causes } from './wear.js';
 
 /** @import { App, State } from '../app.js' */
 
-/** @param {State} s */
-function fallen(s) {
+/** Each start and each tap asks, so a log is gone through once for as long as it is the same. */
+const fallen = kept(looksAtRecord, s => {
   const all = mine(s, s.nights).flatMap(n => n.entries);
   return { tests: sightFell(all, s.now), evening: lastEveningFell(all, s.now) };
-}
+});
 
 /** Whether what the child last said of far sight asks for the eye check. @param {State} s */
 export const fellOf = s => {
