@@ -57,7 +57,7 @@ func lastBy(t *testing.T, a program, code string, kind care.EntryKind) (last car
 func TestAFirstTimeParent(t *testing.T) {
 	inEngines(t, nil, func(t *testing.T, e engine) {
 		a := demoAt(t, bedtime)
-		inv := newcomers(t, a, clinician(t, a))()
+		inv := newcomersFrom(t, a, clinician(t, a), "2026-03-24", -2.5)()
 		w := phoneIn(t, e, bedtime)
 		nights := `document.querySelectorAll('.fortnight li').length`
 		w.goTo(a.URL() + "/join")
@@ -136,6 +136,9 @@ func TestAFirstTimeParent(t *testing.T) {
 		w.tap("progress")
 		w.see("jetty", "Full nights since you began: 1")
 		w.shot("first-time-3-progress")
+		// What the log is too short for says what is there and what it wants more of.
+		w.see("outlook", "More nights and evening ratings make it clearer.")
+		w.see("outlook", "So far: 1 of the last 1 night and 1 evening.")
 		w.sound()
 	})
 }

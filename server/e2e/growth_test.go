@@ -42,7 +42,7 @@ func TestTheStepsSayWhereNoLensGoesIn(t *testing.T) {
 func TestNoVisitIsNamedForAClosedDay(t *testing.T) {
 	t.Parallel()
 	a := demoAt(t, bedtime)
-	inv := newcomersFrom(t, a, clinician(t, a), "2026-03-28")() // a Saturday
+	inv := newcomersFrom(t, a, clinician(t, a), "2026-03-28", 0)() // a Saturday
 	tab := phoneAt(t, bedtime)
 	run(t, tab, chromedp.Navigate(inv.URL), chromedp.WaitVisible(sel("join")), tap("join-agree"), tap("join"), chromedp.WaitVisible(sel("first-1")),
 		atScreen("#/child"), seeIn("main", "28 March"), chromedp.WaitVisible(sel("guide")), chromedp.WaitNotPresent(chromedp.CSS(".fortnight")), see("soon", "Not booked yet: please phone the clinic."), see("soon", "within 2 hours of waking"), becomes(`!document.querySelector('`+css("soon")+`').innerText.includes('29 Mar')`),

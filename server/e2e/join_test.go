@@ -26,11 +26,12 @@ type invited struct{ Code, URL string }
 // its parent.
 func newcomers(t *testing.T, a program, c *http.Client) (invite func() invited) {
 	t.Helper()
-	return newcomersFrom(t, a, c, "2026-03-24")
+	return newcomersFrom(t, a, c, "2026-03-24", 0)
 }
 
-// newcomersFrom is newcomers with a plan whose first night is another.
-func newcomersFrom(t *testing.T, a program, c *http.Client, first string) (invite func() invited) {
+// newcomersFrom is newcomers with a plan whose first night is another, and with the
+// refraction before it, of both eyes in dioptres, unless that is 0.
+func newcomersFrom(t *testing.T, a program, c *http.Client, first string, before float64) (invite func() invited) {
 	t.Helper()
 	family := decoded[struct {
 		ID      string
@@ -43,7 +44,7 @@ func newcomersFrom(t *testing.T, a program, c *http.Client, first string) (invit
 	}))
 	plans := a.URL() + "/api/clinic/wearers/" + family.Wearers[0].ID + "/plan"
 	plan := getJSON[struct{ Usual map[string]any }](t, c, plans).Usual
-	plan["first_night"] = first
+	plan["first_night"], plan["baseline_right"], plan["baseline_left"] = first, before, before
 	post(t, c, plans, plan)
 	return func() invited {
 		return decoded[invited](t, post(t, c, a.URL()+"/api/clinic/families/"+family.ID+"/invitations", map[string]string{"person": family.People[0].ID}))
