@@ -1295,6 +1295,7 @@ export const said = {
   'wear ended from the night of {d}': 'انتهى الارتداء من ليلة {d}',
   'this lens is given to the family on {d}': 'تُسلَّم هذه العدسة للأسرة في {d}',
   'no course asks for it': 'لا مسار يطلبها',
+  'partly written: {a} of {b} nights have no entry': 'مكتوب جزئيًا: {a} من {b} ليلة بلا تدوين',
   'Adverse event, and no stop': 'حدث ضار، ولا منع',
   "an eye to which something happened and that is not settled may still be given a lens: the family's phones ask for it":
     'عين أصابها شيء لم يُحسم قد توضع فيها عدسة: هواتف الأسرة تطلبها',

@@ -1384,6 +1384,7 @@ export const said = {
   'wear ended from the night of {d}': 'el uso terminó desde la noche del {d}',
   'this lens is given to the family on {d}': 'esta lente de contacto se entrega a la familia el {d}',
   'no course asks for it': 'ningún curso la pide',
+  'partly written: {a} of {b} nights have no entry': 'anotado en parte: faltan {a} de {b} noches',
   'Adverse event, and no stop': 'Evento adverso, y sin suspensión',
   "an eye to which something happened and that is not settled may still be given a lens: the family's phones ask for it":
     'un ojo al que le pasó algo que no está resuelto podría recibir aún una lente de contacto: los teléfonos de la familia la piden',

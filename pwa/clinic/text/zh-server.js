@@ -1248,6 +1248,7 @@ export const said = {
   'wear ended from the night of {d}': '自{d}的那一晚起已停戴',
   'this lens is given to the family on {d}': '这片镜片于{d}交给家庭',
   'no course asks for it': '没有任何一程需要它',
+  'partly written: {a} of {b} nights have no entry': '只写了一部分：{b} 晚中有 {a} 晚没有记录',
   'Adverse event, and no stop': '不良事件，而没有停戴',
   "an eye to which something happened and that is not settled may still be given a lens: the family's phones ask for it":
     '出过事而尚未了结的眼睛仍可能被戴上镜片：家庭的手机会提醒戴',

@@ -171,7 +171,13 @@ const careWords = (c, doubt) =>
 function eventWords(sum) {
   const told = gravest(sum).length;
   const said = told ? plural(told, 'alert', 'alerts') : tr('no alert');
-  return `${said}${point(', ')}${plural(sum.symptoms.filter(r => !r.follows).length, 'report', 'reports')}`;
+  const reports = plural(sum.symptoms.filter(r => !r.follows).length, 'report', 'reports');
+  const last = sum.timeline
+    .filter(e => ['alert', 'symptom'].includes(e.lane) && e.level !== 'note' && e.date <= sum.today)
+    .at(-1)?.date;
+  return [`${said}${point(', ')}${reports}`, last && tr('last {date}', { date: dayMonth(last) })]
+    .filter(Boolean)
+    .join(point('; '));
 }
 
 /** @param {Summary} sum */
@@ -581,8 +587,10 @@ function Events({ sum, columns, x, y }) {
   /** @param {string} date */
   const at = date => x(0) + (Math.min(days, dayNumber(date) - first + 0.5) / days) * (x(columns.length) - x(0));
   // What came today stands past the last night, side by side, where the period runs up to now.
-  const late = upToNow(sum) ? sum.timeline.filter(e => e.date > sum.to && e.date <= sum.today && MARKS[e.lane]) : [];
-  const shown = [...sum.timeline.filter(e => e.date <= sum.to && MARKS[e.lane]), ...late];
+  const more = sum.symptoms.filter(r => r.follows).map(r => r.entry); // the rest of the report before
+  const timeline = sum.timeline.filter(e => e.lane !== 'symptom' || !more.includes(/** @type {string} */ (e.ref)));
+  const late = upToNow(sum) ? timeline.filter(e => e.date > sum.to && e.date <= sum.today && MARKS[e.lane]) : [];
+  const shown = [...timeline.filter(e => e.date <= sum.to && MARKS[e.lane]), ...late];
   /** @param {typeof shown[number]} e */
   const place = e => at(e.date) - (late.includes(e) ? (late.length - 1 - late.indexOf(e)) * BESIDE : 0);
   return h(

@@ -300,8 +300,8 @@ func (s *state) markNights(first map[civil.Date]firstOf, batches map[civil.Date]
 	}
 }
 
-// doubtOf grades the log by the limits of the points about it, see
-// [unloggedShare] and [lateShare].
+// doubtOf grades the log by the limits of the points about it, see [unloggedShare],
+// [partlyShare] and [lateShare].
 func doubtOf(sum *Summary) Doubt {
 	t := sum.Trust
 	d := Doubt{Level: "none"}
@@ -339,6 +339,8 @@ func doubtOf(sum *Summary) Doubt {
 		if d.Level == "none" {
 			d.Level = "some"
 		}
+	case d.Words == "" && t.Unlogged.Share >= partlyShare:
+		d.Level, d.Words = "some", fmt.Sprintf("Partly written: %d of %d nights have no entry.", t.Unlogged.Done, t.Unlogged.Answered())
 	case d.Words == "":
 		d.Words = fmt.Sprintf("Written night by night: %d of %d nights.", logged, t.Unlogged.Answered())
 	}

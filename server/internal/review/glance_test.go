@@ -47,6 +47,13 @@ func TestGlanceTrustsANightlyLog(t *testing.T) {
 	if g := review.Summarise(d.over("2026-11-02", "2026-11-14", plan("2026-11-02"))).Glance.Doubt; g.Level != "none" || g.Words != "Written night by night: 12 of 12 nights." {
 		t.Errorf("%+v", g)
 	}
+	// One night in ten without an entry (ours), and no figure stands unmarked: 1 of 13 is less, 2 of 14 more.
+	if g := review.Summarise(d.over("2026-11-02", "2026-11-15", plan("2026-11-02"))).Glance.Doubt; g.Level != "none" {
+		t.Errorf("1 of 13 open: %+v", g)
+	}
+	if g := review.Summarise(d.over("2026-11-02", "2026-11-16", plan("2026-11-02"))).Glance.Doubt; g.Level != "some" || g.Words != "Partly written: 2 of 14 nights have no entry." {
+		t.Errorf("2 of 14 open: %+v", g)
+	}
 }
 
 // Tap water on 3 of 4 nights is the danger, the first topic, and drawn night by

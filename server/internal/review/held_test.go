@@ -3,6 +3,7 @@ package review_test
 import (
 	"math/rand/v2"
 	"reflect"
+	"slices"
 	"strings"
 	"testing"
 
@@ -86,6 +87,10 @@ func TestARestStandsApartInTheBounds(t *testing.T) {
 	}
 	if c := sum.Counts; c.Rest != 2 || c.Missed != 1 || c.NotLogged != 1 || c.Worn != 6 || c.LongestMissed != 1 || c.Reasons["sore-eye"] != 0 {
 		t.Errorf("%+v", c)
+	}
+	sore := slices.IndexFunc(sum.Glance.Raise, func(r review.Raise) bool { return slices.Contains(r.Rules, "sore-eye-nights") })
+	if sore < 0 || sum.Glance.Raise[sore].Text != "No lens for a sore eye on 2 nights." {
+		t.Errorf("%+v", sum.Glance.Raise)
 	}
 	in.Wear = append(in.Wear, ceased("2026-03-10", "right", "left"))
 	if w := review.Summarise(in).Wear; w.Rest != 1 || w.NotDone != 1 || !same(w.BoundLow, 6.0/9) || !same(w.BoundHigh, 8.0/9) {

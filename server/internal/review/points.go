@@ -135,15 +135,19 @@ func reportedSigns(sum *Summary, _ *state) (string, string) {
 	return ifAny(found, "You told us about something with an eye. How did it go on, is any of it still there, and has it come back?")
 }
 
-// soreEyeNights are the nights without lenses for a sore eye.
-func soreEyeNights(sum *Summary, _ *state) (string, string) {
-	var nights []string
+// soreNights are the nights without lenses for a sore eye, also those at rest.
+func soreNights(sum *Summary) (nights []string) {
 	for _, r := range sum.Nights {
 		if r.Counted == Missed && r.Reason == "sore-eye" {
 			nights = append(nights, r.Night.String())
 		}
 	}
-	return ifAny(nights, "Lenses stayed out because of a sore eye, which was right. What was it like, how long did it last, and has anybody looked at it?")
+	return nights
+}
+
+// soreEyeNights are the nights without lenses for a sore eye.
+func soreEyeNights(sum *Summary, _ *state) (string, string) {
+	return ifAny(soreNights(sum), "Lenses stayed out because of a sore eye, which was right. What was it like, how long did it last, and has anybody looked at it?")
 }
 
 // waterNights is every night on which water got to a lens or the case.

@@ -16,6 +16,7 @@ const (
 	missedShare   = 0.10 // of the nights answered
 	shortShare    = 0.20 // of the nights with known hours
 	unloggedShare = 0.30 // of all nights
+	partlyShare   = 0.10 // the same, from which the figures are read as claims (ours)
 	lateShare     = 0.25 // of the nights logged
 	careShare     = 0.10 // of the nights answered for one item
 	careFew       = 3    // nights before an item is worth a sentence

@@ -110,7 +110,7 @@ func short(p Point, sum *Summary) string {
 	case "wrote", "visit-finding", stopUnwritten, eventUnstopped:
 		return p.Evidence
 	case "sore-eye-nights":
-		return fmt.Sprintf("no lens for a sore eye on %s", plural(sum.Counts.Reasons["sore-eye"], "night", "nights"))
+		return fmt.Sprintf("no lens for a sore eye on %s", plural(len(soreNights(sum)), "night", "nights"))
 	case "stuck-lens":
 		n := 0
 		for _, r := range sum.Mornings {

@@ -3,6 +3,7 @@ package vision
 import (
 	"fmt"
 	"math"
+	"slices"
 )
 
 // Beside is a published rate of axial growth to be shown beside a child's own,
@@ -30,7 +31,8 @@ func untreatedBands() []ageBand {
 }
 
 // PublishedGrowth returns the published untreated, treated and emmetropic
-// rates that cover the age in years; empty when none does.
+// rates that cover the age in years, of each group that first of which the ages are known
+// to be like it; empty when none does.
 func PublishedGrowth(ageYears float64) []Beside {
 	var out []Beside
 	for _, b := range untreatedBands() {
@@ -41,9 +43,14 @@ func PublishedGrowth(ageYears float64) []Beside {
 		}
 	}
 	if ageYears >= 6 && ageYears < 16 {
-		out = append(out,
-			Beside{"treated myopes", "mean, SD 0.11", 0.22, "142 children in overnight orthokeratology, randomised, 12 months (untreated in the same trial: 0.35, SD 0.08)", "PMC9812803"},
-			Beside{"treated myopes", "mean, SD 0.12", 0.20, "70 children of 8 to 15 in overnight orthokeratology, 3 years", "PMID 31842031"})
+		treated := []Beside{
+			{"treated myopes", "mean, SD 0.12", 0.20, "70 children of 8 to 15 in overnight orthokeratology, 3 years", "PMID 31842031"},
+			{"treated myopes", "mean, SD 0.11", 0.22, "142 children in overnight orthokeratology, randomised, 12 months (untreated in the same trial: 0.35, SD 0.08)", "PMC9812803"},
+		}
+		if ageYears < 8 {
+			slices.Reverse(treated)
+		}
+		out = append(out, treated...)
 	}
 	if r, err := EmmetropeGrowth(ageYears); err == nil {
 		out = append(out, Beside{"emmetropes", "mean, computed from the published curve of length on age", r,

@@ -3,6 +3,7 @@ package vision_test
 import (
 	"errors"
 	"math"
+	"slices"
 	"strings"
 	"testing"
 
@@ -400,6 +401,14 @@ func TestPublishedGrowthFigures(t *testing.T) {
 	for _, b := range vision.PublishedGrowth(8) {
 		if b.Population == "" || b.Source == "" {
 			t.Errorf("%+v has no population or source", b)
+		}
+	}
+	// Beside a wearer of 15 stands a population of which the ages are known first: 8 to 15, 0.20 (PMID 31842031).
+	for age, want := range map[float64]float64{15: 0.20, 8: 0.20, 7: 0.22} {
+		all := vision.PublishedGrowth(age)
+		i := slices.IndexFunc(all, func(b vision.Beside) bool { return b.Group == "treated myopes" })
+		if all[i].MMPerYear != want || age >= 8 && !strings.Contains(all[i].Population, "of 8 to 15") {
+			t.Errorf("at %v: %+v", age, all[i])
 		}
 	}
 }
