@@ -30,5 +30,5 @@ export function Said() {
       removeEventListener('hashchange', leave);
     };
   }, []);
-  return h('p', { class: 'hidden', role: 'status', 'data-test': 'live' }, text);
+  return h('p', { class: 'hidden no-print', role: 'status', 'data-test': 'live' }, text);
 }

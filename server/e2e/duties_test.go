@@ -1,6 +1,7 @@
 package e2e_test
 
 import (
+	"context"
 	"testing"
 
 	"github.com/chromedp/chromedp"
@@ -34,10 +35,20 @@ func TestADutyIsSwappedInTheConsole(t *testing.T) {
 	if n, err := ask[int](tab, mine); err != nil || n != before {
 		t.Errorf("asking alone left %d duties of %d, %v", n, before, err)
 	}
-	run(t, other, chromedp.Navigate(a.URL()+"/demo/desk"), seeIn("[data-test=duty]", "You are asked to take a duty"), tap("duties-open"),
+	// What was asked stands for both until it is settled, also on a page loaded anew.
+	run(t, tab, chromedp.Reload(), seeIn("[data-test=swap-ask]", "You asked Priya Raman to take"))
+	run(t, other, chromedp.Navigate(a.URL()+"/demo/desk"), seeIn("[data-test=duty]", "You are asked to take a duty"), chromedp.Reload(), seeIn("[data-test=duty]", "You are asked to take a duty"), tap("duties-open"),
 		seeIn("[data-test=swap-ask]", "Dr Imani Okafor asks you to take"), tap("swap-accept"), chromedp.WaitNotPresent(sel("swap-ask")))
 	if n, err := ask[int](other, mine); err != nil || n != before-1 {
 		t.Errorf("confirmed, %d duties are hers, %v; want %d", n, err, before-1)
+	}
+	run(t, tab, chromedp.Reload(), chromedp.WaitVisible(sel("duty-row")), chromedp.WaitNotPresent(sel("swap-ask")))
+	for who, page := range map[string]context.Context{"who asked": tab, "who took it": other} {
+		const hers = `[...document.querySelectorAll('[data-test=duty-row]')].filter((r) => r.children[1].textContent.startsWith('Priya Raman')).map((r) => r.children[1].textContent.trim()).join()`
+		run(t, page, chromedp.Reload(), chromedp.WaitVisible(sel("duty-row")))
+		if text, err := ask[string](page, hers); err != nil || text != "Priya Raman +44 20 7946 0962" { // testdata/demo/practice.json
+			t.Errorf("loaded anew by %s the duty is of %q, %v", who, text, err)
+		}
 	}
 	sound(t, tab)
 	sound(t, other)

@@ -14,7 +14,7 @@ import (
 )
 
 // formPage is a page of the console with forms, and the buttons that open them. W is
-// a wearer, F a family.
+// a wearer, E one whose wear ended, F a family.
 type formPage struct {
 	role, at string
 	open     []string
@@ -27,6 +27,7 @@ func formPages() []formPage {
 		{"clinician", "plan/W", nil},
 		{"clinician", "visits/W", []string{"visit-new"}},
 		{"clinician", "course/W", []string{"lens-new", "event-new", "end-open"}},
+		{"clinician", "course/E", []string{"start-over"}},
 		{"clinician", "wearer/W", []string{"say-open"}},
 		{"clinician", "suitability/W", nil},
 		{"clinician", "duties", nil},
@@ -100,7 +101,7 @@ func TestFormsSayWhatIsWrong(t *testing.T) {
 			speaking(t, tr, lang)
 			desktop(t, tr.tab)
 			c := clinician(t, tr.a)
-			ids := strings.NewReplacer("W", wearerID(t, c, tr.a, "W-0010"), "F", "family-Petrov")
+			ids := strings.NewReplacer("W", wearerID(t, c, tr.a, "W-0010"), "E", endedWear(t, c, tr.a), "F", "family-Petrov")
 			role, sent := "", 0
 			for _, p := range formPages() {
 				if p.role != role {
@@ -202,7 +203,7 @@ func TestNoDateFieldTakesAnyDate(t *testing.T) {
 	tr := startTour(t, "en")
 	desktop(t, tr.tab)
 	c := clinician(t, tr.a)
-	ids := strings.NewReplacer("W", wearerID(t, c, tr.a, "W-0010"), "F", "family-Petrov")
+	ids := strings.NewReplacer("W", wearerID(t, c, tr.a, "W-0010"), "E", endedWear(t, c, tr.a), "F", "family-Petrov")
 	role, dates := "", 0
 	for _, p := range formPages() {
 		if p.at == "settings" {

@@ -4,6 +4,7 @@ import (
 	"context"
 	"encoding/json"
 	"fmt"
+	"net/http"
 	"slices"
 	"strconv"
 	"strings"
@@ -66,6 +67,42 @@ func understood(text string) (float64, error) {
 	return strconv.ParseFloat(text, 64)
 }
 
+// endedWear ends wear of a wearer of the demo, and returns its id.
+func endedWear(t *testing.T, c *http.Client, a program) string {
+	t.Helper()
+	id := wearerID(t, c, a, "W-0011")
+	post(t, c, a.URL()+"/api/clinic/wearers/"+id+"/end", map[string]any{"stopped": "2026-03-10", "reason": "comfort", "base": 1, "sure": true})
+	return id
+}
+
+// The numbers of a lens, typed key by key as the trade writes them, in every engine:
+// each is said back with its unit once the field is left.
+func TestNumbersOfALensInEveryEngine(t *testing.T) {
+	inEngines(t, nil, func(t *testing.T, e engine) {
+		a := demoAt(t, bedtime)
+		id := wearerID(t, clinician(t, a), a, "W-0010")
+		w := deskIn(t, e, bedtime)
+		w.goTo(a.URL() + "/demo/clinician")
+		w.seeIn("main", "Who needs a call")
+		w.do(`(location.hash = "#plan/` + id + `")`)
+		w.visible(css("plan-form"))
+		for _, n := range []struct{ field, keys, says string }{
+			{"right.base_curve_mm", "8.1", "8.10 mm"},
+			{"left.base_curve_mm", "7,95", "7.95 mm"},
+			{"right.power", "-2.75", "−2.75 D"},
+			{"left.power", "+0,5", "+0.50 D"},
+			{"right.diameter_mm", "10.6", "10.6 mm"},
+		} {
+			field := `[data-number="` + n.field + `"]`
+			w.write(field, n.keys)
+			w.until(`document.querySelector(` + quoted(field) + `).value === ` + quoted(n.keys)) // nothing changes under the cursor
+			w.must(w.keys(tabKey), "leaving the field")
+			w.until(`document.querySelector(` + quoted(field) + `).value === ` + quoted(n.says))
+		}
+		w.sound()
+	})
+}
+
 // Every number field of the console takes what is typed, key by key: with a
 // point and with a comma, nothing changes under the cursor, the number that was
 // typed is the one that is understood, and a number past either end is refused
@@ -81,6 +118,7 @@ func TestNumbersAreTakenAsTyped(t *testing.T) {
 		{"clinician", "visits/" + id, css("visit-new"), "visit-new"},
 		{"clinician", "suitability", css("suitability-show"), ""},
 		{"clinician", "course/" + id, css("lens-new"), "lens-new"},
+		{"clinician", "course/" + endedWear(t, c, a), css("start-over"), "start-over"},
 		{"administrator", "settings", css("settings-form"), ""},
 		{"administrator", "staff", css("keep-save"), ""},
 	} {
@@ -94,6 +132,8 @@ func TestNumbersAreTakenAsTyped(t *testing.T) {
 			awaited(`Promise.resolve(location.hash = "#`+page.hash+`").then(() => true)`), chromedp.WaitVisible(chromedp.CSS(page.ready)))
 		if page.open == "lens-new" { // and the form of an event
 			run(t, tab, tap(page.open), chromedp.WaitVisible(sel("lens-form")), tap("event-new"), chromedp.WaitVisible(sel("event-form")))
+		} else if page.open == "start-over" {
+			run(t, tab, tap(page.open), chromedp.WaitVisible(sel("again-form")))
 		} else if page.open != "" {
 			run(t, tab, tap(page.open), chromedp.WaitVisible(sel("visit-form")))
 			if _, after, fault := typed(t, tab, "right.best_corrected", "1.0"); after != "1.0" || !strings.Contains(fault, "how it is meant") {

@@ -10,6 +10,8 @@ export const rows = {
   'nothing decided': 'لم يُقرَّر شيء',
   'stays out: a stop': 'تبقى خارج العين: منع',
   'wear goes on': 'يستمر الارتداء',
+  'A stop was decided at a visit. None holds until it is written here: the family’s phones still ask for lenses.':
+    'تقرّر منعٌ في زيارة. لا يسري أي منع حتى يُكتب هنا: ما زالت هواتف الأسرة تطلب العدسات.',
   'The visit is saved. No stop holds until it is written here: the family’s phones still ask for lenses.':
     'حُفظت الزيارة. لا يسري أي منع حتى يُكتب هنا: ما زالت هواتف الأسرة تطلب العدسات.',
   'one more phone reads the log: “{device}” of {person}, since {at}':

@@ -10,6 +10,8 @@ export const rows = {
   'nothing decided': 'nada decidido',
   'stays out: a stop': 'se queda fuera: suspensión',
   'wear goes on': 'el uso continúa',
+  'A stop was decided at a visit. None holds until it is written here: the family’s phones still ask for lenses.':
+    'En una visita se decidió una suspensión. No vale ninguna hasta que se escriba aquí: los teléfonos de la familia siguen pidiendo las lentes de contacto.',
   'The visit is saved. No stop holds until it is written here: the family’s phones still ask for lenses.':
     'La visita está guardada. No vale ninguna suspensión hasta que se escriba aquí: los teléfonos de la familia siguen pidiendo las lentes de contacto.',
   'one more phone reads the log: “{device}” of {person}, since {at}':

@@ -10,6 +10,8 @@ export const rows = {
   'nothing decided': '未决定',
   'stays out: a stop': '不戴：停戴',
   'wear goes on': '继续戴镜片',
+  'A stop was decided at a visit. None holds until it is written here: the family’s phones still ask for lenses.':
+    '复查时已决定停戴。在此写下之前停戴并不生效：家庭的手机仍会提醒戴镜片。',
   'The visit is saved. No stop holds until it is written here: the family’s phones still ask for lenses.':
     '复查已保存。在此写下之前停戴并不生效：家庭的手机仍会提醒戴镜片。',
   'one more phone reads the log: “{device}” of {person}, since {at}':

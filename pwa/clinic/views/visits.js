@@ -58,11 +58,13 @@ export function Visits({ me, route }) {
     if (!got.data) return;
     const asked = got.data.visits.find(v => v.id === change);
     if (asked && !editing) edit(asked);
-    history.replaceState(history.state, '', link('visits', route.arg)); // asked for once
+    history.replaceState(history.state, '', link('visits', route.arg, { stop: route.params.stop })); // asked for once
   }, [!got.data]);
   const [writing, write] = useState(me.person.role === 'desk' && halfSaid(me, route.arg));
   const [stop, setStop] = useState(/** @type {''|'right'|'left'|'both'} */ (''));
+  const [written, setWritten] = useState(false);
   const wearer = who.data?.wearer;
+  const owed = !desk && route.params.stop ? decided(got.data?.visits ?? []) : ''; // whoever comes from Today writes it here
   const next = nearest(got.data?.due ?? [], me.today)[0]?.kind;
   const toBook = nearest(got.data?.due ?? [], me.today).filter(d => !d.booked);
   return h(
@@ -90,14 +92,21 @@ export function Visits({ me, route }) {
         h(SayButton, { on: writing, set: write }),
         h('a', { class: 'button', href: link('archive', '', { wearer: wearer.id }) }, tr('Closed alerts')),
       ),
-    writing && !stop && h(Say, { me, wearer: route.arg }),
-    stop && [
-      h(
-        'p',
-        { key: 'to-write', class: 'warn-box', role: 'status', 'data-test': 'stop-to-write' },
-        tr('The visit is saved. No stop holds until it is written here: the family’s phones still ask for lenses.'),
-      ),
-      h(Say, { key: 'stop', me, wearer: route.arg, stop }),
+    writing && !stop && !owed && h(Say, { me, wearer: route.arg }),
+    (stop || owed) && [
+      !written &&
+        h(
+          'p',
+          { key: 'to-write', class: 'warn-box', role: 'status', 'data-test': 'stop-to-write' },
+          stop
+            ? tr(
+                'The visit is saved. No stop holds until it is written here: the family’s phones still ask for lenses.',
+              )
+            : tr(
+                'A stop was decided at a visit. None holds until it is written here: the family’s phones still ask for lenses.',
+              ),
+        ),
+      h(Say, { key: 'stop', me, wearer: route.arg, stop: stop || owed || undefined, wrote: () => setWritten(true) }),
     ],
     h(Trouble, { error: got.error, busy: got.busy && !got.data, retry: got.reload }),
     got.data &&
@@ -131,6 +140,7 @@ export function Visits({ me, route }) {
           done: stops => {
             edit(null);
             setStop(stops);
+            setWritten(false);
             got.reload();
           },
           cancel: () => edit(null),
@@ -161,6 +171,15 @@ export function Visits({ me, route }) {
 function nearest(due, today) {
   const past = due.filter(d => d.due < today);
   return [...past.slice(-1), ...due.filter(d => d.due >= today).slice(0, 2)];
+}
+
+/** The eyes whose last decision at a kept visit was a stop. @param {Visit[]} visits @returns {''|'right'|'left'|'both'} */
+function decided(visits) {
+  const kept = visits.filter(v => v.state === 'kept').sort((a, b) => (a.date < b.date ? 1 : -1));
+  const [right, left] = /** @type {const} */ (['right', 'left']).map(
+    eye => kept.find(v => v[eye].wear)?.[eye].wear === 'stop',
+  );
+  return right && left ? 'both' : right ? 'right' : left ? 'left' : '';
 }
 
 /** @param {{desk: boolean, visits: Visit[], edit: (v: Visit) => void}} props */
