@@ -81,6 +81,16 @@ func TestAStopTakesNothingFromTheJetty(t *testing.T) {
 			t.Errorf("Progress says %q, %v", word, err)
 		}
 	}
+	// Nine hours and forty minutes in lenses that might not be worn are no plank.
+	run(t, tab, atScreen("#/child"), tap("wear-say"), see("wear-against", "Not released"), tap("confirm"), chromedp.WaitVisible(sel("now-out")), sent())
+	morning := later.Add(9*time.Hour + 40*time.Minute)
+	a.clock.Set(morning)
+	at(t, tab, morning)
+	run(t, tab, chromedp.Reload(), tap("wear-out"), tap("confirm"), chromedp.WaitNotPresent(sel("confirm")), sent())
+	over := later.Add(16 * time.Hour) // 13:20: the night is over
+	a.clock.Set(over)
+	at(t, tab, over)
+	run(t, tab, atScreen("#/child"), chromedp.Reload(), ready(), see("night-2026-03-27", "worn"), atScreen("#/progress"), becomes(`document.querySelector('.sight-chart')?.textContent.includes('28 Mar')`), becomes(told+` === `+quoted(before)))
 	sound(t, tab)
 }
 
