@@ -36,14 +36,15 @@ func TestPhoneSaysThatEntriesWait(t *testing.T) {
 }
 
 // A phone that the server does not know any more says so on every screen, with the
-// practice's number beside it.
+// practice's number beside it; nor does it promise that nothing is lost, for the record
+// may be about to be erased.
 func TestAPhoneThatIsShutOutShowsTheNumber(t *testing.T) {
 	t.Parallel()
 	a := demoAt(t, bedtime)
 	tab := phoneAt(t, bedtime)
 	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent"), ready())
 	number := shutOut(t, a)
-	run(t, tab, chromedp.Reload(), see("signed-out", "does not know this phone any more"))
+	run(t, tab, chromedp.Reload(), see("signed-out", "does not know this phone any more. It was signed out, or your record taken out. Phone the clinic."))
 	if href, err := ask[string](tab, `document.querySelector('[data-test=signed-out] a').href`); err != nil || href != "tel:"+strings.ReplaceAll(number, " ", "") {
 		t.Errorf("the number leads to %q, %v; want %q", href, err, number)
 	}

@@ -477,7 +477,7 @@ export const words = {
   'unsent.trying': 'جارٍ الإرسال…',
   'unsent.next': 'المحاولة التالية بعد {time}.',
   'unsent.fault.offline': 'لا اتصال.',
-  'unsent.fault.signed-out': 'الخادم لا يعرف هذا الهاتف. لم يضع شيء: اطلب من العيادة دعوة جديدة.',
+  'unsent.fault.signed-out': 'الخادم لم يعد يعرف هذا الهاتف: أُنهي دخوله، أو سُحب سجل أسرتك. اتصل بالعيادة.',
   'unsent.fault.server': 'الخادم لا يستطيع الاستلام الآن.',
   'unsent.fault.limited': 'الخادم طلب الانتظار.',
   'unsent.export': 'احفظ كملف',

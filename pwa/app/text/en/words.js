@@ -175,7 +175,7 @@ export const en = {
   'unsent.chip': '{n} only on this phone',
   'unsent.fault.offline': 'No connection.',
   'unsent.fault.signed-out':
-    'The server does not know this phone any more. Nothing is lost: ask the clinic for a new invitation.',
+    'The server does not know this phone any more. It was signed out, or your record taken out. Phone the clinic.',
 
   'more.title': 'More',
 

@@ -476,7 +476,7 @@ export const words = {
   'unsent.next': 'Próximo intento en {time}.',
   'unsent.fault.offline': 'Sin conexión.',
   'unsent.fault.signed-out':
-    'El servidor ya no reconoce este teléfono. No se pierde nada: pida a la clínica una nueva invitación.',
+    'El servidor ya no reconoce este teléfono: se cerró su acceso, o se retiró el registro de su familia. Llame a la clínica.',
   'unsent.fault.server': 'El servidor no puede aceptarlo ahora.',
   'unsent.fault.limited': 'El servidor pide esperar.',
   'unsent.export': 'Guardar como archivo',

@@ -440,7 +440,7 @@ export const words = {
   'unsent.trying': '正在傳送…',
   'unsent.next': '{time} 後再試。',
   'unsent.fault.offline': '沒有網路。',
-  'unsent.fault.signed-out': '伺服器不再認識本機。什麼都沒丟：請向診所索取新邀請。',
+  'unsent.fault.signed-out': '伺服器不再認識本機：已被登出，或者您家的記錄已被撤下。請打電話給診所。',
   'unsent.fault.server': '伺服器現在無法接收。',
   'unsent.fault.limited': '伺服器要求等待。',
   'unsent.export': '存成檔案',

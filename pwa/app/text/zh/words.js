@@ -440,7 +440,7 @@ export const words = {
   'unsent.trying': '正在发送…',
   'unsent.next': '{time} 后再试。',
   'unsent.fault.offline': '没有网络。',
-  'unsent.fault.signed-out': '服务器不再认识本机。什么都没丢：请向诊所索取新邀请。',
+  'unsent.fault.signed-out': '服务器不再认识本机：已被退出，或者您家的记录已被撤下。请给诊所打电话。',
   'unsent.fault.server': '服务器现在无法接收。',
   'unsent.fault.limited': '服务器要求等待。',
   'unsent.export': '存成文件',
