@@ -83,8 +83,7 @@ async function start() {
   keepFresh(app);
   await keepOffline(app).catch(() => {});
   await fetchLater();
-  await import('./badge.js').then(m => m.keepBadge(app));
-  await import('./data/left.js').then(m => m.tellLeft(app));
+  await import('./after.js').then(m => m.after(app));
 }
 
 start().catch(e => {

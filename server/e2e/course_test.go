@@ -126,6 +126,37 @@ func TestAnEndToComeHoldsWithoutANetwork(t *testing.T) {
 	sound(t, teen)
 }
 
+// A phone lies open while the practice ends wear, begins it again, and sends the first plan
+// of another child: it follows without being loaded anew. Its clock stands still, so that
+// it does not ask for what the practice has set because a minute has gone by.
+func TestAnOpenPhoneFollowsThePractice(t *testing.T) {
+	t.Parallel()
+	a := demoAt(t, bedtime)
+	c := clinician(t, a)
+	wearer := a.URL() + "/api/clinic/wearers/" + wearerID(t, c, a, "W-0002")
+	base := len(getJSON[struct{ Plans []any }](t, c, wearer+"/plan").Plans)
+	post(t, c, a.URL()+"/api/clinic/families/family-Achterberg/wearers", map[string]string{"name": "Zoe Achterberg", "code": "W-0902", "birth": ""})
+	stand := awaited(`(() => { const now = Date.now(); Date.now = () => now; return Promise.resolve(true); })()`)
+	teen, parent := phoneAt(t, bedtime), phoneAt(t, bedtime)
+	run(t, teen, chromedp.Navigate(a.URL()+"/demo/teen"), ready(), chromedp.WaitVisible(sel("wear-in")), stand)
+	run(t, parent, chromedp.Navigate(a.URL()+"/demo/parent"), ready(), awaited(`(async () => { const s = document.querySelector('[data-test=wearer]'); s.value = '`+wearerID(t, c, a, "W-0902")+`'; s.dispatchEvent(new Event('change', { bubbles: true })); return true; })()`),
+		see("now-before", "Waiting for the plan"), stand)
+	post(t, c, wearer+"/end", map[string]any{"stopped": "2026-03-24", "reason": "finished", "base": base})
+	run(t, teen, see("ended", "No lens goes in from the night of Tue 24 Mar"), chromedp.WaitNotPresent(sel("wear-in")),
+		becomes(`(() => { const top = (mark) => document.querySelector('[data-test=' + mark + ']').getBoundingClientRect().top; return top('now-hold') < top('ended') && top('ended') < top('anytime'); })()`))
+	shot(t, teen, "ended-open")
+	post(t, c, wearer+"/go-on", map[string]any{"base": base + 1})
+	run(t, teen, chromedp.WaitVisible(sel("wear-in")), chromedp.WaitNotPresent(sel("ended")))
+	plans := a.URL() + "/api/clinic/wearers/" + wearerID(t, c, a, "W-0902") + "/plan"
+	plan := getJSON[struct{ Usual map[string]any }](t, c, plans).Usual
+	plan["first_night"] = "2026-03-24"
+	post(t, c, plans, plan)
+	run(t, parent, see("now-in", "Lenses in"))
+	shot(t, parent, "plan-open")
+	sound(t, teen)
+	sound(t, parent)
+}
+
 // An emergency, and an end of wear beside it: to come, it says that what stands above holds
 // until then; come, it stands below the order and every number, on the board as on home.
 func TestAnEndOfWearStandsBelowAnEmergency(t *testing.T) {

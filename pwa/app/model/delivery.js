@@ -1,4 +1,4 @@
-// Whether the clinic has an eye report. Fetched after the start. Pure.
+// Whether the clinic has an eye report. Pure.
 import { levelRank } from '../../../alerts/evaluate.js';
 import { about, outcome } from './report.js';
 

@@ -110,7 +110,7 @@ function One({ app, task, whole }) {
   const has = hasIt(s, list);
   const alarm = !!stands || !!found || !!task.urgent;
   const phone = stands && !first && !over(s) ? toPhone(s) : null;
-  const end = whole && h(Ended, { app, brief: true, key: 'end' });
+  const end = whole && h(Ended, { app, brief: true, key: `end${!first}` });
   const show = async (view = 'child', arg = '') => {
     await app.setWearer(s.wearer);
     go(view, arg);

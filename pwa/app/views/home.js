@@ -108,7 +108,7 @@ export function Child({ app }) {
   // Where something says no lens, none is offered beside it.
   const alone = ['hold', 'pass'].includes(main.kind) || (severe && main.kind === 'in');
   // What holds a lens back leads; else the end of wear does.
-  const end = whole && h(Ended, { app, key: 'end' });
+  const end = whole && h(Ended, { app, key: `end${held}` }); // made anew where it moves: moved, it took what stands below it along
   const show = (/** @type {UsualKind} */ kind, /** @type {Task} */ task) =>
     setOpen({ kind, night: task.night, eyes: eyesIn(app, task), title: panelTitle(app, kind, task) });
   return [
@@ -166,7 +166,7 @@ export function Child({ app }) {
         h(Calls, { s: app.state, level: soonest(app.state, causes(app.state)), go: first.go, key: 'go' }),
       held && end,
       whole && held && besideLost(scene) && h(Lost, { app, beside: true }),
-      whole && held && heard(app.state) && h(Conditions, { app, key: 'conditions' }),
+      whole && held && heard(app.state) && h(Conditions, { app, key: 'below' }),
       whole && heard(app.state) && h(Said, { app }),
       whole && !severe && !held && h(Record, { app }),
       whole && also.length > 0 && h(AlsoToday, { app, list: also }),
