@@ -242,3 +242,25 @@ func TestFiguresOfAReviewAreWholeInEveryLanguage(t *testing.T) {
 		})
 	}
 }
+
+// The first screen holds in every engine, with its own letters: a danger, a rest at
+// weekends with five points, a log from memory, a silent one.
+func TestTheFirstScreenInEveryEngine(t *testing.T) {
+	inEngines(t, nil, func(t *testing.T, e engine) {
+		a := demoAt(t, bedtime)
+		c := clinician(t, a)
+		w := deskIn(t, e, bedtime)
+		w.goTo(a.URL() + "/demo/clinician")
+		w.seeIn("main", "Who needs a call")
+		for _, code := range []string{"W-0003", "W-0004", "W-0005", "W-0008"} {
+			w.do(`(location.hash = "#wearer/` + wearerID(t, c, a, code) + `")`)
+			w.seeIn(".review-head", code)
+			w.visible(css("score"), css("points"))
+			if below := read[string](w, glanceFits); below != "" {
+				t.Errorf("%s: below the first screen: %s", code, below)
+			}
+			w.shot("first-screen-" + code)
+		}
+		w.sound()
+	})
+}
