@@ -36,6 +36,8 @@ function walk(x, outer, name) {
 
 /** A number with decimals, as the server writes it. */
 const FIGURE = /^[−+-]?\d+\.\d+$/;
+/** An acuity in its own notation with logMAR behind: "6/7.5−1 (0.12)". */
+const ACUITY = /^[\d./−+]+ \([−+]?\d+\.\d+\)$/;
 
 /** What was heard before, in one language. @type {Map<string, string>} */
 const known = new Map();
@@ -50,7 +52,8 @@ export function heard(text) {
     forms = undefined;
     inTag = tag;
   }
-  if (FIGURE.test(text)) return text.replace('.', (1.5).toLocaleString(language().locale).charAt(1));
+  if (FIGURE.test(text) || ACUITY.test(text))
+    return text.replaceAll('.', (1.5).toLocaleString(language().locale).charAt(1));
   const was = known.get(text);
   if (was !== undefined) return was;
   const now = whole(text) ?? pattern(text) ?? parts(text) ?? text;
@@ -122,7 +125,12 @@ function pattern(text) {
     const m = form.exec(text);
     if (!m || (m[1]?.includes('; ') && !names.includes('z')) || !m.slice(1).every(bracketed)) continue;
     const args = Object.fromEntries(
-      names.map((n, i) => [n, /^\d+$/.test(m[i + 1]) && n !== 'd' ? Number(m[i + 1]) : heard(m[i + 1])]),
+      names.map((n, i) => {
+        if (/^\d+$/.test(m[i + 1]) && n !== 'd') return [n, Number(m[i + 1])];
+        // A word that has its capital for standing first has none in another order.
+        const small = i === 0 && key.startsWith('{') ? whole(m[1].charAt(0).toLowerCase() + m[1].slice(1)) : undefined;
+        return [n, small ?? heard(m[i + 1])];
+      }),
     );
     const own = tr(key, args);
     const begun = /^[A-Z]/.test(text) ? capital(own) : own;

@@ -1,5 +1,7 @@
 // The order of the alert queue and what is new in it. Pure.
 
+import { tr } from './text.js';
+
 /** @import { Alert } from './api.js' */
 
 const LEVELS = ['emergency', 'urgent', 'routine', 'note'];
@@ -49,4 +51,4 @@ export function newEmergencies(before, now) {
  * @param {number} waiting alerts nobody has acknowledged
  * @param {string} page
  */
-export const windowTitle = (waiting, page) => `${waiting ? `(${waiting}) ` : ''}${page} · Nightkeep clinic`;
+export const windowTitle = (waiting, page) => `${waiting ? `(${waiting}) ` : ''}${page} · ${tr('Nightkeep clinic')}`;

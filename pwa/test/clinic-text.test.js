@@ -141,6 +141,9 @@ test('a number of the server has the decimal mark of the language, and a text th
   const { heard } = await import('../clinic/heard.js');
   await text.useLanguage('es');
   assert.equal(heard('23.86'), '23,86');
+  assert.equal(heard('6/12 (0.30)'), '6/12 (0,30)'); // beside 0,10 in one row
+  assert.equal(heard('6/7.5−1 (0.12)'), '6/7,5−1 (0,12)');
+  assert.match(heard('Right eye, 2026-11-30: infiltrates 3'), /^Ojo derecho/);
   assert.match(heard('right eye 0.52 mm a year (0.40 to 0.64)'), /0,52.*0,40.*0,64/);
   for (const [lang, read] of /** @type {const} */ ([
     ['es', 'leído'],

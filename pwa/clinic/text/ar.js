@@ -1523,6 +1523,7 @@ export const rows = {
   'course {n}': 'المسار {n}',
   'no visit in this course yet': 'لا زيارة بعد في هذا المسار',
   'from {date} on: no night is over yet': 'من {date} فصاعدًا: لم تنتهِ أي ليلة بعد',
+  'Nightkeep clinic': 'Nightkeep للعيادة',
   'no visit yet': 'لا زيارة بعد',
   'next {date}': 'القادمة {date}',
   'none booked': 'لا زيارة محجوزة',

@@ -1447,6 +1447,7 @@ export const rows = {
   'course {n}': '第 {n} 程',
   'no visit in this course yet': '这一程还没有复查',
   'from {date} on: no night is over yet': '自{date}起：还没有一晚结束',
+  'Nightkeep clinic': 'Nightkeep 诊所',
   'no visit yet': '还没有复查',
   'next {date}': '下次 {date}',
   'none booked': '没有预约',

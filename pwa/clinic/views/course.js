@@ -5,7 +5,7 @@ import * as api from '../api.js';
 import { h, Trouble, useLoad } from '../dom.js';
 import { dated, day, prescription, title } from '../format.js';
 import { link, wearerPage } from '../route.js';
-import { tr } from '../text.js';
+import { point, tr } from '../text.js';
 import { AdverseEvents } from './adverse.js';
 import { Courses } from './ending.js';
 import { Lenses } from './lenses.js';
@@ -28,7 +28,7 @@ export function Course({ me, route }) {
       null,
       tr('Lenses and course'),
       wearer && [
-        ': ',
+        point(': '),
         h('a', { href: link(wearerPage(me), wearer.id) }, wearer.name),
         ' ',
         h('span', { class: 'code' }, wearer.code),

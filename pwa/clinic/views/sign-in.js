@@ -40,7 +40,7 @@ export function SignIn({ message, done }) {
   const action = useAction();
   const { open, emergencies } = useWaiting();
   useEffect(() => {
-    document.title = open ? `(${open}) Nightkeep clinic` : 'Nightkeep clinic';
+    document.title = `${open ? `(${open}) ` : ''}${tr('Nightkeep clinic')}`;
   }, [open]);
   return h(
     'main',

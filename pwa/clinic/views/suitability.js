@@ -68,7 +68,12 @@ export function Suitability({ me, route }) {
   return h(
     'div',
     { class: 'suitability' },
-    h('h1', null, tr('Suitability'), wearer && [': ', wearer.name, ' ', h('span', { class: 'code' }, wearer.code)]),
+    h(
+      'h1',
+      null,
+      tr('Suitability'),
+      wearer && [point(': '), wearer.name, ' ', h('span', { class: 'code' }, wearer.code)],
+    ),
     h(Trouble, { error: who.error, busy: false, retry: who.reload }),
     h(
       'form',
