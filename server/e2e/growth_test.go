@@ -120,7 +120,12 @@ func TestSuppliesSayWhenTheyEndUnderAStop(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	t.Logf("%q", before)
+	// The plan has a new case every month and new lenses every twelve; a bottle keeps 90 days. By the calendar:
+	for _, want := range []string{"Lenses, both eyes since 26 Aug 2025 · new one: Wed 26 Aug", "Bottle of solution since Thu 12 Feb · new one: Wed 13 May", "Lens case since Fri 6 Mar · new one: Mon 6 Apr"} {
+		if !slices.ContainsFunc(before, func(line string) bool { return strings.HasPrefix(line, want) }) {
+			t.Errorf("%q is not among %q", want, before)
+		}
+	}
 	run(t, tab, tap("wrong"), tap("now-pain"), chromedp.WaitVisible(sel("advice")), sent(), atScreen("#/supplies"), see("in-use", "new one: "))
 	after, err := ask[[]string](tab, lines)
 	if err != nil || !slices.Equal(before, after) {
