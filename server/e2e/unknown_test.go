@@ -72,7 +72,11 @@ func TestAFullAllClearOfOneEyeRingsNobody(t *testing.T) {
 	tab := phoneAt(t, bedtime)
 	before := len(liveAlerts(t, a, "W-0002"))
 	run(t, tab, chromedp.Navigate(a.URL()+"/demo/teen"), ready(), tap("wrong"), answeredCalm(), seeIn("main", "In the last 90 days."),
-		tap("answer-water-no"), tap("answer-ill-no"), tap("answer-other-usual"), tap("check-stop"), see("advice", "That does not mean that the eye is all right."))
+		tap("answer-water-no"), tap("answer-ill-no"), tap("answer-other-usual"))
+	offline(t, tab, true) // nor is it then
+	run(t, tab, tap("check-stop"), see("advice", "That does not mean that the eye is all right."), see("delivery", "This phone keeps trying to send it."), becomes(`!document.querySelector('[data-test=delivery]').innerText.includes('call')`))
+	shot(t, tab, "all-clear-offline")
+	offline(t, tab, false)
 	text, err := ask[string](tab, `document.querySelector('[data-test=advice] .do')?.innerText ?? ''`)
 	if err != nil || strings.Contains(strings.ToLower(text), "phone the clinic") || strings.Contains(text, "next working day") {
 		t.Errorf("after an all-clear it says %q, %v", text, err)

@@ -73,6 +73,20 @@ function lifted(e, wear, today, log) {
 }
 
 /**
+ * The eyes of a stop that a release of the log ends on a day to come, or after a check:
+ * it holds until then, and is the last word no more.
+ * @param {Entry} e a cease
+ * @param {Wear} wear as it is now
+ * @param {Entry[]} log
+ */
+const followed = (e, wear, log) =>
+  eyesOf(e.body.eyes).filter(
+    eye =>
+      wear[eye].causes.some(c => c.id === e.id) &&
+      log.some(r => r.kind === 'resume' && r.body.answers?.includes(e.id) && eyesOf(r.body.eyes).includes(eye)),
+  );
+
+/**
  * The eyes of a release about which the practice has decided again since: however often
  * what came between was settled, the older word does not come back.
  * @param {Entry} e a resume
@@ -225,7 +239,9 @@ export function linesOf(e, { t, date, clock }, wear, today, log = [], skew = 0) 
     out.push(b.from ? t('said.cease-from', { eyes, date: date(b.from) }) : t('said.cease', { eyes }));
     const ended = lifted(e, wear, today, log);
     if (ended) out.push(t('said.ended', { eyes: t(`said.eyes.${ended}`) }));
-    if (ended === b.eyes) return out;
+    const later = followed(e, wear, log);
+    if (later.length) out.push(t('said.followed', { held: heldNow(wear, { t, date }) }));
+    if (later.length + eyesOf(ended).length === eyesOf(b.eyes).length) return out;
     if (b.review_by >= today) out.push(t('said.review', { date: date(b.review_by) }));
     else if (unseen(e, wear)) out.push(t('said.review-past', { date: date(b.review_by) }));
   }

@@ -95,7 +95,7 @@ export function Advice({ app, arg }) {
     ),
     severe && calls,
     !past && !logged && go && h(Notice, { kind: 'alarm' }, since),
-    h(DeliveryState, { app, id: arg }),
+    h(DeliveryState, { app, id: arg, calm: !told[1] && !log.length && out.level === 'none' && !out.unsure }),
     !past &&
       h(
         Card,
@@ -163,13 +163,14 @@ function Since({ app, e, out }) {
   );
 }
 
-/** @param {{app: App, id: string}} props */
-function DeliveryState({ app, id }) {
+/** @param {{app: App, id: string, calm: boolean}} props calm: a full all-clear, which sends nobody to the telephone */
+function DeliveryState({ app, id, calm }) {
   const s = app.state;
   const { t } = s.words;
   const r = s.records.get(id);
   if (!r) return null;
   const d = delivery(r, s.alerts, s.now + s.skew, s.sync.fault === 'signed-out');
+  if (calm && d.key === 'delivery.phone') return h('p', { 'data-test': 'delivery' }, t('delivery.trying'));
   const today = wallAt(s.now, s.zone).date;
   const time = d.at ? s.words.moment(d.at, s.zone, today) : '';
   return h(

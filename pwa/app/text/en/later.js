@@ -424,6 +424,7 @@ export const enLater = {
   'said.asks.hours': 'Your clinic asks for at most {n:count.hours} in lenses a night.',
   'said.ended': '{eyes}: this no longer holds. Your clinic has decided again since.',
   'said.before': 'This was said before what was reported since. Do what stands at the top.',
+  'said.followed': 'Your clinic has decided again since. {held}',
   'said.over': '{eyes}: this no longer holds. No lens.',
   'said.lets-none': 'This lets no lens in. {held}',
   'said.until': '{eyes}: no lens until {night}.',

@@ -242,6 +242,7 @@ export const words = {
   'said.asks.hours': 'Su clínica pide como máximo {n:count.hours} con lentes de contacto por noche.',
   'said.ended': '{eyes}: esto ya no vale. Su clínica ha vuelto a decidir desde entonces.',
   'said.before': 'Esto se dijo antes de lo que se comunicó después. Haga lo que pone arriba del todo.',
+  'said.followed': 'Su clínica ha vuelto a decidir desde entonces. {held}',
   'said.over': '{eyes}: esto ya no vale. Sin lentes de contacto.',
   'said.lets-none': 'Esto no permite ponerse ninguna lente de contacto. {held}',
   'said.until': '{eyes}: sin lentes de contacto hasta el {night}.',

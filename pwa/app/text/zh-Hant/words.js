@@ -230,6 +230,7 @@ export const words = {
   'said.asks.hours': '診所要求每晚最多戴鏡片 {n} 小時。',
   'said.ended': '{eyes}：此條已不再有效。診所此後已另作決定。',
   'said.before': '這是在之後的報告之前說的。請按頁面最上方的要求做。',
+  'said.followed': '診所此後已另作決定。{held}',
   'said.over': '{eyes}：此條已不再有效。不要戴鏡片。',
   'said.lets-none': '這句話不等於可以戴鏡片。{held}',
   'said.until': '{eyes}：{night} 之前不要戴鏡片。',

@@ -230,6 +230,7 @@ export const words = {
   'said.asks.hours': '诊所要求每晚最多戴镜片 {n} 小时。',
   'said.ended': '{eyes}：此条已不再有效。诊所此后已另作决定。',
   'said.before': '这是在之后的报告之前说的。请按页面最上方的要求做。',
+  'said.followed': '诊所此后已另作决定。{held}',
   'said.over': '{eyes}：此条已不再有效。不要戴镜片。',
   'said.lets-none': '这句话不等于可以戴镜片。{held}',
   'said.until': '{eyes}：{night} 之前不要戴镜片。',
