@@ -260,6 +260,12 @@ export function title(key) {
 /** @param {string} text @returns {string} with a capital */
 export const capital = text => text.charAt(0).toUpperCase() + text.slice(1);
 
+/** How the effect goes: "on course" never stands beside no clear hours, "0 h". @param {{status: string, clear_hours: number|null}} e */
+export const courseWords = e =>
+  e.status === 'on course' && e.clear_hours !== null && e.clear_hours < 0.5
+    ? tr('No clear hours expected yet')
+    : title(e.status);
+
 /** What each status of a night is called. */
 /** @import { PauseRow } from './types.js' */
 

@@ -4,6 +4,7 @@ import assert from 'node:assert/strict';
 import { test } from 'node:test';
 import { lastPaused, pauseOf, weeks } from '../clinic/calendar.js';
 import {
+  courseWords,
   ago,
   day,
   moment,
@@ -118,6 +119,15 @@ test('addresses carry the page and its filters, nothing else', () => {
   assert.equal(parse(link('plan', 'ä/ö')).arg, 'ä/ö');
   assert.equal(wearerPage({ person: { role: 'desk' } }), 'visits');
   assert.equal(wearerPage({ person: { role: 'clinician' } }), 'wearer');
+});
+
+// Issue of the console: “on course” never stands beside “0 h clear”; hours are shown whole, so 0.4 is 0 h and 0.5 is 1 h.
+test('on course is not said beside no clear hours', () => {
+  for (const hours of [0, 0.4])
+    assert.doesNotMatch(courseWords({ status: 'on course', clear_hours: hours }), /on course/i);
+  for (const hours of [0.5, 9, null])
+    assert.match(courseWords({ status: 'on course', clear_hours: hours }), /^On course$/);
+  assert.match(courseWords({ status: 'behind', clear_hours: 0 }), /^Behind$/);
 });
 
 test('a plus cylinder becomes a minus cylinder', () => {

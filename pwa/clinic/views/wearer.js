@@ -14,7 +14,7 @@ import {
   useRef,
   useState,
 } from '../dom.js';
-import { addDays, ago, day, dioptres, number, plural, readable, title } from '../format.js';
+import { addDays, ago, courseWords, day, dioptres, number, plural, readable, title } from '../format.js';
 import { CHANGES_ON_PAPER, evidenceOnPaper, pointsOnPaper, roomOnPaper } from '../paper.js';
 import { link } from '../route.js';
 import { Care } from './care.js';
@@ -581,7 +581,7 @@ function Sight({ sum }) {
               null,
               h('th', { scope: 'row' }, title(e.eye)),
               h('td', null, `${dioptres(e.baseline_d)} D`),
-              h('td', null, course(e), h('span', { class: 'quiet' }, `${point(': ')}${e.why}`)),
+              h('td', null, courseWords(e), h('span', { class: 'quiet' }, `${point(': ')}${e.why}`)),
               h('td', null, clear(e)),
               h(
                 'td',
@@ -600,12 +600,6 @@ function Sight({ sum }) {
       ),
   );
 }
-
-/** "On course" never stands beside no clear hours. @param {EffectRow} e */
-const course = e =>
-  e.status === 'on course' && e.clear_hours !== null && e.clear_hours < 0.5
-    ? tr('No clear hours expected yet')
-    : title(e.status);
 
 /** The model looks one day ahead, so 24 hours means the whole of it. @param {EffectRow} e */
 function clear(e) {
