@@ -6,6 +6,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"strings"
 	"testing"
 	"time"
 
@@ -205,13 +206,22 @@ func see(mark, text string) step { return seeIn(css(mark), text) }
 
 // seeIn is see for any selector.
 func seeIn(selector, text string) step {
-	poll := chromedp.PollFunction[bool](`(sel, text) => {
+	return polled(chromedp.PollFunction[bool](`(sel, text) => {
 		const el = document.querySelector(sel);
 		return !!el && el.innerText.replace(/\s+/g, ' ').includes(text);
-	}`, chromedp.WithPollingArgs(selector, text), chromedp.WithPollingTimeout(patience))
+	}`, chromedp.WithPollingArgs(selector, text), chromedp.WithPollingTimeout(patience)))
+}
+
+// polled waits for an answer of the page that is there then: one that is loaded anew
+// meanwhile takes the question with it.
+func polled(poll func(context.Context, *chromedp.Target) (bool, error)) step {
 	return func(ctx context.Context, tab *chromedp.Target) (chromedp.Void, error) {
-		_, err := poll(ctx, tab)
-		return chromedp.Void{}, err
+		for {
+			_, err := poll(ctx, tab)
+			if err == nil || ctx.Err() != nil || !strings.Contains(err.Error(), "Cannot find context with specified id") {
+				return chromedp.Void{}, err
+			}
+		}
 	}
 }
 

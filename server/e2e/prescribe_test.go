@@ -30,11 +30,7 @@ func fill(label, value string) step {
 
 // becomes waits until an expression is true.
 func becomes(expression string) step {
-	poll := chromedp.PollFunction[bool](`() => `+expression, chromedp.WithPollingTimeout(patience))
-	return func(ctx context.Context, tab *chromedp.Target) (chromedp.Void, error) {
-		_, err := poll(ctx, tab)
-		return chromedp.Void{}, err
-	}
+	return polled(chromedp.PollFunction[bool](`() => `+expression, chromedp.WithPollingTimeout(patience)))
 }
 
 // The practitioner's first story: a prescription in the plus form is looked at,
