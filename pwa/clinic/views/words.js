@@ -5,7 +5,7 @@ import * as api from '../api.js';
 import { h, useAction, useLayoutEffect, useState } from '../dom.js';
 import { day, moment } from '../format.js';
 import { say } from '../said.js';
-import { point, tr } from '../text.js';
+import { language, point, tr } from '../text.js';
 
 /** @typedef {import('../../api/types.js').components['schemas']['FamilyWords']} FamilyWords */
 
@@ -53,12 +53,14 @@ export function Words({ list, wearer, of, may, zone, lang, done }) {
       h(
         'blockquote',
         { key: w.entry, 'data-test': 'words', class: unread.includes(w) ? 'unread' : '', lang: lang || undefined },
-        unread.includes(w) && h('strong', { class: 'tag', lang: 'en', 'data-test': 'unread' }, tr('Not read yet')),
+        unread.includes(w) &&
+          h('strong', { class: 'tag', lang: language().tag, 'data-test': 'unread' }, tr('Not read yet')),
         ' ',
         h('span', { dir: 'auto' }, w.private ? (texts[w.entry] ?? w.text) : `“${w.text}”`),
+        ' ',
         h(
           'footer',
-          { class: 'quiet', lang: 'en' },
+          { class: 'quiet', lang: language().tag },
           [
             w.private && tr('private'),
             w.by,

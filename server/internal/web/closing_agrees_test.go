@@ -5,6 +5,8 @@ import (
 	"slices"
 	"strings"
 	"testing"
+
+	"nightkeep/schedule/civil"
 )
 
 // A closing whose parts contradict each other is refused in words and leaves
@@ -349,5 +351,31 @@ func TestAClosingSaysWhereAStuckLensIs(t *testing.T) {
 	s.logs(2, "removal", "2026-03-28", `{"at":"21:50","eyes":"left"}`)
 	if got := on(); len(got) > 0 {
 		t.Errorf("logged out later: lens_on %v, want none", got)
+	}
+}
+
+// An alert that is closed as an infection, with lenses again tonight and no adverse event
+// written down, is named by Today and by the review, until one is written that settled.
+func TestAnInfectionClosedWithLensesAgainIsNamed(t *testing.T) {
+	t.Parallel()
+	s := planned(t)
+	id := s.report(1)
+	alert := decode[struct{ Alerts []struct{ ID string } }](t, s.says("GET", "/api/clinic/alerts", "clinician", "", 200, "")).Alerts[0].ID
+	s.taken()
+	tonight := civil.NightOf(simNow, simNow.Location()).String()
+	s.says("POST", "/api/clinic/alerts/"+alert+"/close", "clinician", `{"outcome":"infection","note":"seen","decision":"resume","causes":["`+id+`"],"cleared":"Seen today.","sure":true,`+
+		`"entries":[{"kind":"resume","body":{"eyes":"both","answers":["`+id+`"],"from":"`+tonight+`","basis":"examined"}}]}`, 200, "")
+	const named = "and no adverse event is written down"
+	s.says("GET", "/api/clinic/today", "clinician", "", 200, named)
+	review := decode[struct {
+		Points []struct{ Rule string }
+		Glance struct{ Raise []struct{ Title string } }
+	}](t, s.says("GET", "/api/clinic/wearers/w1/review", "clinician", "", 200, named))
+	if len(review.Glance.Raise) == 0 || review.Glance.Raise[0].Title != "No stop written" || !slices.ContainsFunc(review.Points, func(p struct{ Rule string }) bool { return p.Rule == "event-unstopped" }) {
+		t.Errorf("%+v", review)
+	}
+	s.says("POST", "/api/clinic/wearers/w1/events", "clinician", `{"base":0,"alert":"`+alert+`","kind":"infection","eye":"right","began":"2026-03-01","aware":"2026-03-01","words":"x","outcome":"settled","settled":"2026-03-20","device":{"in_wear":"yes","kept":"no","lot":"L1"},"reporter":{"name":"Dr A"},"sure":true}`, 200, "")
+	if got := s.says("GET", "/api/clinic/today", "clinician", "", 200, ""); strings.Contains(got, named) {
+		t.Error("it is written down, and still named")
 	}
 }
