@@ -97,6 +97,10 @@ func TestTheFirstScreenOfTheReview(t *testing.T) {
 		if err != nil || cut != "" {
 			t.Errorf("%s: cut: %s %v", name, cut, err)
 		}
+		order, err := ask[string](tab, `[...document.querySelectorAll('.raise li')].map((li) => (li.classList.contains('grave') ? 'd' : '-')).join('')`)
+		if err != nil || len(order) > 5 || strings.Contains(order, "-d") {
+			t.Errorf("%s: points %q, %v; want at most five, dangers first", name, order, err)
+		}
 		text, err := ask[string](tab, `document.querySelector('.glance').textContent`)
 		if trust, percent := strings.Index(text, "How far to trust"), strings.Index(text, " %"); err != nil || trust < 0 || percent >= 0 && percent < trust {
 			t.Errorf("%s: trust at %d, the first percentage at %d, %v", name, trust, percent, err)
