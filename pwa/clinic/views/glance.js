@@ -13,8 +13,10 @@ import { ENGLISH, point, tr } from '../text.js';
 /** @param {{sum: Summary, outcomes: import('../types.js').Outcome[]}} props */
 export function Glance({ sum, outcomes }) {
   const g = sum.glance;
-  // Decided, or owed, and not written: the phones may still ask for a lens.
-  const owed = sum.points.filter(p => ['stop-unwritten', 'event-unstopped'].includes(p.rule));
+  // Decided, or owed, and not written: the phones may still ask for a lens. Or worn where nobody asks for it.
+  const owed = sum.points.filter(p =>
+    ['stop-unwritten', 'event-unstopped', 'worn-after-end', 'worn-without-plan'].includes(p.rule),
+  );
   const silent = sum.points.find(p => ['silent', 'silent-early'].includes(p.rule)); // nothing is known of these nights
   return h(
     'div',

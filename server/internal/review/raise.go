@@ -20,8 +20,12 @@ type topic struct {
 // worse, which is of the eye and not of a habit.
 func topics() []topic {
 	return []topic{
+		{"Record cannot be read", true, []string{"unreadable"}},
 		{"Open report", true, []string{"alert-not-closed"}},
 		{"No stop written", true, []string{stopUnwritten, eventUnstopped}},
+		{"Closed before wear was decided on", true, []string{WearBefore}},
+		{"Lenses worn after the end", true, []string{afterEnd}},
+		{"Lenses worn without a plan", true, []string{noPlan}},
 		{"Adverse event", true, []string{"adverse-event"}},
 		{"Found at a visit", true, []string{"visit-finding"}},
 		{"Wrote to the clinic", true, []string{"wrote"}},
@@ -32,8 +36,8 @@ func topics() []topic {
 		{"Sight", false, []string{"sight-fading", "evening-below-own", "evening-drop-marked", "halos-persist", "halo-late", "adaptation-behind", "behind"}},
 		{"Growth", false, []string{"fast-growth"}},
 		{"Care", false, []string{"care-", "deposit-removal-overdue", "deposits-slipping", "soak-short", "worn-while-ill"}},
-		{"Wear", false, []string{"nights-missed", "slipping", "missed-often", "weekday-pattern", "nights-short", "short-nights", "left-in"}},
-		{"Supplies", false, []string{"supply-overdue", "lens-overdue"}},
+		{"Wear", false, []string{"nights-missed", "slipping", "missed-often", "weekday-pattern", "nights-short", "short-nights", "left-in", "not-started"}},
+		{"Supplies", false, []string{"lens-lost", "supply-overdue", "lens-overdue"}},
 		{"Visits", false, []string{"recall-missed", "recall-overdue", "wash-out"}},
 		{"The log", false, []string{"not-logged", "silent", "silent-early", "silence", "written-late", "entries-differ"}},
 	}
