@@ -1,4 +1,4 @@
-// Made by npm run api; not to be edited. 20b2ee9e642e99e2 3da2fd12093734d9
+// Made by npm run api; not to be edited. d866a5a929e4f4d5 0a6eb0aa3dbc0fba
 export type paths = Record<string, never>;
 export type webhooks = Record<string, never>;
 export interface components {
@@ -1034,6 +1034,8 @@ export interface components {
             spoken_at?: string;
             /** @enum {string} */
             state: "open" | "acknowledged" | "closed";
+            /** Format: date-time */
+            tried_at?: string;
             wearer: string;
         };
         FamilyDetail: {

@@ -25,6 +25,9 @@ func TestClosingIsADecisionAboutWear(t *testing.T) {
 	run(t, tab, chromedp.Navigate(a.URL()+"/demo/clinician"), chromedp.WaitVisible(sel("alert-row")))
 	run(t, tab, tap("call"), chromedp.WaitVisible(sel("call-result")), chromedp.SetValue(sel("call-result"), "not-reached"), changed("call-result"), tap("call-save"),
 		seeIn("main", "Call logged"), chromedp.WaitNotPresent(sel("call-result")), seeIn("[data-test=alert-row]", "Nobody has acknowledged this"))
+	run(t, teen, tap("home"), see("said-tried", "The clinic tried to phone you")) // which the family reads without asking
+	shot(t, teen, "tried-to-phone")
+	run(t, teen, awaited(`Promise.resolve(history.back()).then(() => true)`), chromedp.WaitVisible(sel("advice")))
 	run(t, tab, tap("close"), chromedp.WaitVisible(sel("close-form")), seeIn("[data-test=wear-now]", "Left eye: stop"), seeIn("[data-test=wear-now]", "Right eye: stop"))
 	if off, err := ask[bool](tab, `document.querySelector('[data-test=close-save]').disabled && document.querySelector('[data-test=decide-none]').disabled`); err != nil || !off {
 		t.Errorf("without a decision closing is possible, or 'none' while an eye is stopped: %v", err)

@@ -193,7 +193,7 @@ export const besideLost = s => !stopped(s) || heldEyes(s).length === 1;
 /** Whether the clinic ever said something about the child on screen. @param {import('../app.js').State} s */
 const heard = s =>
   [...s.records.values()].some(r => !!r.entry.by_name && r.entry.wearer === s.wearer) ||
-  s.alerts.some(a => a.state === 'closed' && a.wearer === s.wearer);
+  s.alerts.some(a => (a.closed_at || a.tried_at) && a.wearer === s.wearer);
 
 /** @param {{app: App, task: Task, show: (kind: UsualKind, task: Task) => void}} props */
 function Now({ app, task, show }) {

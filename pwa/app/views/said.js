@@ -24,12 +24,21 @@ export function News({ app }) {
   const news = saidTo(s).some(e => !read.has(e.id));
   const open = () => void app.setWearer(s.wearer);
   const text = news && s.words.t('said.new');
+  const tried = triedAt(s);
   return [
     h('p', { class: 'hidden', role: 'status', key: 'live' }, text && `${wearerOf(s)?.name}: ${text}`),
+    tried > 0 && h('p', { key: 'tried', 'data-test': 'said-tried' }, h('strong', null, triedWords(s, tried))),
     text && h('p', { key: 'news' }, h('a', { href: link('child'), onClick: open }, text)),
     h(Fell, { app, at: 'below', key: 'fell' }),
   ];
 }
+
+/** When the clinic last phoned about the child on screen and reached nobody, Unix ms; 0 for never. @param {State} s */
+const triedAt = s =>
+  Math.max(0, ...s.alerts.map(a => (a.wearer === s.wearer && a.tried_at ? Date.parse(a.tried_at) : 0)));
+
+/** @param {State} s @param {number} at Unix ms */
+const triedWords = ({ words: { t, moment }, zone }, at) => t('said.tried', { time: moment(at, zone) });
 
 /** @param {{app: App}} props */
 export function Said({ app }) {
@@ -37,7 +46,8 @@ export function Said({ app }) {
   const { t } = s.words;
   const all = saidTo(s);
   const closed = closings(s);
-  if (!all.length && !closed.length) return null;
+  const tried = triedAt(s);
+  if (!all.length && !closed.length && !tried) return null;
   const read = readOf(s);
   const fresh = all.filter(e => !read.has(e.id));
   const old = all.filter(e => read.has(e.id));
@@ -53,6 +63,7 @@ export function Said({ app }) {
           { class: 'quiet small', 'data-test': 'said-heard' },
           t('said.heard', { time: s.words.moment(s.heard, s.zone) }),
         ),
+      tried > 0 && h(Notice, { kind: 'urgent', test: 'said-tried' }, h('p', null, triedWords(s, tried))),
       fresh.map(e => h(One, { key: e.id, app, e, fresh: true })),
       closed.map(at =>
         h(

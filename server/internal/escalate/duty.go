@@ -43,6 +43,23 @@ func (a *Alert) Spoken() time.Time {
 	return time.Time{}
 }
 
+// Tried returns when the practice last phoned the family in vain, or left word; zero
+// once it has reached them since, or they have reported anything.
+func (a *Alert) Tried() time.Time {
+	for _, e := range slices.Backward(a.History) {
+		switch e.Kind {
+		case Call:
+			if e.Result == "reached" {
+				return time.Time{}
+			}
+			return e.At
+		case Raised, Worsened, Reopen:
+			return time.Time{}
+		}
+	}
+	return time.Time{}
+}
+
 // family tells the family's devices where their report stands.
 func (a *Alert) family(k Kind) Effect {
 	return Effect{Family, Delivery{Step: a.Step, Channel: Push, Kind: k, Level: a.Level, Drill: a.Drill}}

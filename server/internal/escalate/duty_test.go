@@ -146,3 +146,26 @@ func TestANewNightStartsALadder(t *testing.T) {
 		}
 	}
 }
+
+// The family reads that it was phoned in vain, until it is reached or reports again.
+func TestTriedIsSaidUntilSomebodyIsReached(t *testing.T) {
+	t.Parallel()
+	at := func(m int) time.Time { return time.Date(2026, 12, 1, 6, m, 0, 0, time.UTC) }
+	call := func(m int, result string) escalate.Event {
+		return escalate.Event{Kind: escalate.Call, At: at(m), Result: result}
+	}
+	for name, c := range map[string]struct {
+		history []escalate.Event
+		want    time.Time
+	}{
+		"nobody phoned":     {[]escalate.Event{{Kind: escalate.Raised, At: at(1)}}, time.Time{}},
+		"in vain, twice":    {[]escalate.Event{call(2, "not-reached"), call(5, "left-word")}, at(5)},
+		"reached after it":  {[]escalate.Event{call(2, "not-reached"), call(5, "reached")}, time.Time{}},
+		"lost after it":     {[]escalate.Event{call(2, "reached"), call(5, "not-reached")}, at(5)},
+		"reported after it": {[]escalate.Event{call(2, "not-reached"), {Kind: escalate.Worsened, At: at(5)}}, time.Time{}},
+	} {
+		if got := (&escalate.Alert{History: c.history}).Tried(); !got.Equal(c.want) {
+			t.Errorf("%s: %v, want %v", name, got, c.want)
+		}
+	}
+}

@@ -541,6 +541,7 @@ type FamilyAlert struct {
 	SeenAt   *time.Time     `json:"seen_at,omitempty"`
 	Spoken   *time.Time     `json:"spoken_at,omitempty"` // when somebody of the practice last spoke to the family about it
 	DeskAt   *time.Time     `json:"desk_at,omitempty"`   // of an open red flag: the desk has phoned the family; no clinician has it
+	TriedAt  *time.Time     `json:"tried_at,omitempty"`  // of a live one: the practice phoned then and did not reach the family, and has not since
 	ClosedAt *time.Time     `json:"closed_at,omitempty"`
 	Lapsed   bool           `json:"lapsed"` // nobody answered in time: phone
 	// LapsesAt is from when on that holds for a phone that hears nothing more, by the
@@ -606,7 +607,7 @@ func familyAlert(a escalate.Alert) FamilyAlert {
 	f := FamilyAlert{ID: a.ID, Wearer: a.Wearer, Level: a.Level, State: a.State, Opened: a.Opened, Began: some(a.Began),
 		SeenBy: a.AckName, SeenAt: some(a.AckAt), Spoken: some(a.Spoken()), DeskAt: some(a.DeskAt), ClosedAt: some(a.ClosedAt), Lapsed: a.Lapsed(), Entry: a.Entry, Entries: a.Entries()}
 	if a.Live() {
-		f.Decided = a.Decided
+		f.Decided, f.TriedAt = a.Decided, some(a.Tried())
 	}
 	if a.State == escalate.Open && a.Since.After(a.Opened) {
 		f.Opened = a.Since // nobody has had it since then

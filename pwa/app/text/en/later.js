@@ -425,6 +425,7 @@ export const enLater = {
   'said.ended': '{eyes}: this no longer holds. Your clinic has decided again since.',
   'said.before': 'This was said before what was reported since. Do what stands at the top.',
   'said.followed': 'Your clinic has decided again since. {held}',
+  'said.tried': 'The clinic tried to phone you, {time}, and did not reach you. Please phone it.',
   'said.over': '{eyes}: this no longer holds. No lens.',
   'said.lets-none': 'This lets no lens in. {held}',
   'said.until': '{eyes}: no lens until {night}.',

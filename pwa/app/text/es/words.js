@@ -243,6 +243,7 @@ export const words = {
   'said.ended': '{eyes}: esto ya no vale. Su clínica ha vuelto a decidir desde entonces.',
   'said.before': 'Esto se dijo antes de lo que se comunicó después. Haga lo que pone arriba del todo.',
   'said.followed': 'Su clínica ha vuelto a decidir desde entonces. {held}',
+  'said.tried': 'La clínica intentó llamarle, {time}, y no le localizó. Llámela, por favor.',
   'said.over': '{eyes}: esto ya no vale. Sin lentes de contacto.',
   'said.lets-none': 'Esto no permite ponerse ninguna lente de contacto. {held}',
   'said.until': '{eyes}: sin lentes de contacto hasta el {night}.',

@@ -231,6 +231,7 @@ export const words = {
   'said.ended': '{eyes}：此條已不再有效。診所此後已另作決定。',
   'said.before': '這是在之後的報告之前說的。請按頁面最上方的要求做。',
   'said.followed': '診所此後已另作決定。{held}',
+  'said.tried': '診所曾致電您（{time}），未能聯絡到您。請致電診所。',
   'said.over': '{eyes}：此條已不再有效。不要戴鏡片。',
   'said.lets-none': '這句話不等於可以戴鏡片。{held}',
   'said.until': '{eyes}：{night} 之前不要戴鏡片。',

@@ -231,6 +231,7 @@ export const words = {
   'said.ended': '{eyes}：此条已不再有效。诊所此后已另作决定。',
   'said.before': '这是在之后的报告之前说的。请按页面最上方的要求做。',
   'said.followed': '诊所此后已另作决定。{held}',
+  'said.tried': '诊所曾致电您（{time}），未能联系到您。请致电诊所。',
   'said.over': '{eyes}：此条已不再有效。不要戴镜片。',
   'said.lets-none': '这句话不等于可以戴镜片。{held}',
   'said.until': '{eyes}：{night} 之前不要戴镜片。',
