@@ -104,15 +104,11 @@ func (c *call) saveLens() error {
 		default:
 			l.ID, l.Version = access.NewID(), 0
 		}
-		ask := doubtLens(l, all)
-		if at < 0 || all[at].Dispensed != l.Dispensed {
-			late, err := afterWear(tx, w, l)
-			if err != nil {
-				return "", err
-			}
-			ask = append(ask, late...)
+		late, err := afterWear(tx, w, l, at < 0 || all[at].Dispensed != l.Dispensed)
+		if err != nil {
+			return "", err
 		}
-		if err := record.AskUnless(req.Sure, ask); err != nil {
+		if err := record.AskUnless(req.Sure, append(doubtLens(l, all), late...)); err != nil {
 			return "", err
 		}
 		l.Version++
@@ -123,10 +119,13 @@ func (c *call) saveLens() error {
 }
 
 // afterWear asks about a lens that is given to a family from whose first night without
-// lenses on no course has begun.
-func afterWear(tx *store.Tx, w care.Wearer, l course.Lens) ([]string, error) {
+// lenses on no course has begun, where this is what is written now.
+func afterWear(tx *store.Tx, w care.Wearer, l course.Lens, now bool) ([]string, error) {
+	if !now || l.State() != "home" {
+		return nil, nil
+	}
 	f, err := record.OnlyPlans(tx, w)
-	if err != nil || len(f.Plans) == 0 || l.State() != "home" {
+	if err != nil || len(f.Plans) == 0 {
 		return nil, err
 	}
 	all := review.Courses(f.Plans)
