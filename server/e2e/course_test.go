@@ -200,7 +200,9 @@ func TestAnAdverseEventIsWrittenDown(t *testing.T) {
 		tap("event-new"), fill("What it was", "infiltrate"), fill("Eye", "right"), fill("Began", "2026-03-10"), fill("What happened", "Red right eye on waking, grey spot near the limbus."), tap("event-save"))
 	run(t, desk, see("event", "Infiltrate without infection"), see("event", "Version 1"))
 	// Nobody wrote how it came out, and no stop holds: one is offered for that eye.
-	run(t, desk, see("events-unstopped", "no stop holds: Infiltrate without infection, right eye"), tap("event-stop"), see("say-form", "Eyes without a lens"))
+	run(t, desk, see("events-unstopped", "no stop holds: Infiltrate without infection, right eye"),
+		toHash("wearer/"+id), see("owed", "An adverse event is not settled: Infiltrate without infection, right eye"), see("points", "No stop written: An adverse event is not settled"), see("points", "the family's phones may ask for lenses"),
+		toHash("course/"+id), tap("event-stop"), see("say-form", "Eyes without a lens"))
 	shot(t, desk, "adverse-event")
 	// What the button asks the browser for is done below, and a page is printed once at a time.
 	run(t, desk, see("event", "Not known yet"), awaited(`Promise.resolve(window.print = () => {}).then(() => true)`), tap("event-print"), becomes(`document.body.classList.contains('event-on-paper')`))

@@ -50,7 +50,7 @@ export function Glance({ sum, outcomes }) {
             s.review_by && !sum.ends?.over && [point('; '), h(ReviewBy, { on: s.review_by, today: sum.today })],
           ),
         ),
-        owed.map(p => h('p', { key: p.rule, 'data-test': 'owed' }, h('b', null, sentence(readable(p.evidence))))),
+        owed.map(p => h('p', { key: p.rule, 'data-test': 'owed' }, h('b', null, sentence(readable(owing(p)))))),
         lifts(g.stand).map(words => h('p', { class: 'quiet', key: words, 'data-test': 'lifted' }, words)),
         g.stand.every(s => s.state === 'none') && h('p', { class: 'quiet' }, tr('By the log; no word on the eye.')),
       ),
@@ -90,6 +90,13 @@ export function Glance({ sum, outcomes }) {
     ),
   );
 }
+
+/** What is owed, of an event without what follows from no stop, which stands above it. @param {Summary['points'][number]} p */
+const owing = p =>
+  p.rule === 'event-unstopped' ? p.evidence.split(PIECES).slice(0, -1).join(point('; ')) : p.evidence;
+
+/** Between the pieces of an evidence, in any language of the console. */
+const PIECES = /; |；|؛ /;
 
 /** @param {string} s */
 const sentence = s => s.charAt(0).toUpperCase() + s.slice(1);
@@ -159,7 +166,7 @@ export const standLine = stands => stands.map(standWords).join(point(', '));
  * @returns {string[]}
  */
 function holds(sum) {
-  const found = sum.points.find(p => p.rule === 'visit-finding')?.evidence.split(/; |；|؛ /) ?? [];
+  const found = sum.points.find(p => p.rule === 'visit-finding')?.evidence.split(PIECES) ?? [];
   const events = sum.points.find(p => p.rule === 'adverse-event')?.evidence.split('; ') ?? [];
   const open = sum.alerts.filter(a => a.state !== 'closed' && ['emergency', 'urgent'].includes(a.level));
   const now = [
