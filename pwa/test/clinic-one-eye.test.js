@@ -24,6 +24,10 @@ test('the eye that is not resumed gets a stop with a date of review', () => {
   assert.deepEqual([word('no-finding'), word('no-finding', 'both'), word('call-us')], ['right', undefined, undefined]);
 });
 
+test('no night is filled in from which lenses go in again', () => {
+  assert.equal(blank(/** @type {any} */ ({ night: '2026-11-30', evening: '2026-11-30', wear: {} }), 'resume').from, '');
+});
+
 test('a release of more than a hundred causes names each in one entry, a hundred at most in each', () => {
   const stop = { state: 'stop', causes: Array.from({ length: 101 }, (_, i) => ({ id: `s${i}` })) };
   const w = /** @type {any} */ ({ night: '2026-11-30', wear: { right: stop, left: stop } });

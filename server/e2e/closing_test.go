@@ -2,6 +2,7 @@ package e2e_test
 
 import (
 	"testing"
+	"time"
 
 	"github.com/chromedp/chromedp"
 
@@ -60,7 +61,7 @@ func TestClosingIsADecisionAboutWear(t *testing.T) {
 		tap("acknowledge"), chromedp.WaitNotPresent(sel("acknowledge")))
 	// what was begun stands open again where the card has gone
 	run(t, tab, chromedp.WaitVisible(sel("close-draft")), chromedp.Click(sel("decide-resume")), chromedp.WaitVisible(sel("resume-eyes")),
-		chromedp.SetValue(sel("resume-eyes"), "both"), changed("resume-eyes"), chromedp.SetValue(sel("resume-basis"), "examined"), changed("resume-basis"),
+		chromedp.SetValue(sel("resume-eyes"), "both"), changed("resume-eyes"), becomes(`document.querySelector('[data-test=resume-from]').value === ''`), tonight("resume-from"), chromedp.SetValue(sel("resume-basis"), "examined"), changed("resume-basis"),
 		chromedp.SetValue(sel("close-outcome"), "infection"), changed("close-outcome"), chromedp.SendKeys(sel("close-note"), "Slit lamp"),
 		chromedp.SendKeys(sel("close-text"), "Lenses as before; bring the case to the visit on Tuesday."), chromedp.WaitVisible(sel("resume-cleared")), tap("close-save"))
 	if off, err := ask[bool](tab, `document.querySelector('[data-test=resume-cleared]:invalid') !== null`); err != nil || !off {
@@ -76,6 +77,11 @@ func TestClosingIsADecisionAboutWear(t *testing.T) {
 	run(t, teen, chromedp.Navigate(a.URL()+"/"), ready(), see("said", "The eye was examined. It needs a rest from lenses."), see("said", "Both eyes: lenses again from the night of"), tap("said-read"))
 	run(t, tab, toHash("archive"), seeIn(".archived summary", "Infection of the cornea"), seeIn(".archived summary", "; before: Examined and treated here"))
 	sound(t, tab)
+}
+
+// tonight types the date of bedtime.
+func tonight(test string) step {
+	return awaited(`Promise.resolve((el => { el.value = '` + bedtime.Format(time.DateOnly) + `'; return el.dispatchEvent(new Event('input', {bubbles: true})); })(document.querySelector('[data-test=` + test + `]')))`)
 }
 
 // changed tells the page that a field was set, as a person's hand would.

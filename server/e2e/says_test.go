@@ -56,7 +56,7 @@ func TestAWordOutsideAnAlert(t *testing.T) {
 	run(t, teen, chromedp.Reload(), ready(), see("said", "Both lenses can go back in this evening."), see("said", ": no lens until your clinic says so here."))
 	shot(t, teen, "said-in-spring")
 
-	resume := []step{tap("say-resume"), chromedp.SetValue(sel("resume-basis"), "examined"), changed("resume-basis"), chromedp.SetValue(sel("resume-eyes"), "right"), changed("resume-eyes"),
+	resume := []step{tap("say-resume"), chromedp.SetValue(sel("resume-basis"), "examined"), changed("resume-basis"), chromedp.SetValue(sel("resume-eyes"), "right"), changed("resume-eyes"), tonight("resume-from"),
 		tap("resume-case"), chromedp.SendKeys(sel("say-text"), "Seen by me today")}
 	run(t, tab, resume...)
 	stopLeft(t, a, care.WearerID(id))

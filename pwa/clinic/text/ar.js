@@ -1178,8 +1178,8 @@ export const rows = {
     '5 إلى 240 دقيقة: يسأل الحجز حين يتداخل موعدان. 0: غير محدد.',
   'Most in one stretch of your hours': 'الأقصى في فترة واحدة من ساعاتكم',
   'Booking asks when one more is booked. 0: not set.': 'يسأل الحجز حين يُحجز واحد آخر. 0: غير محدد.',
-  'Outside our hours nobody is on duty. Families read that nobody watches then, and what to phone.':
-    'خارج ساعاتنا لا أحد مناوب. تقرأ الأسر أن لا أحد يراقب عندئذ وبمن تتصل.',
+  'Outside our hours nobody is on duty. Families read that perhaps nobody watches then, and what to phone.':
+    'خارج ساعاتنا لا أحد مناوب. تقرأ الأسر أنه قد لا يراقب أحد عندئذ وبمن تتصل.',
   'A drill each month: it starts by itself, an hour after we have opened.':
     'تدريب كل شهر: يبدأ تلقائيًا بعد ساعة من الافتتاح.',
   'How fast an alert climbs, in minutes': 'سرعة تصعيد التنبيه، بالدقائق',

@@ -1176,8 +1176,8 @@ export const rows = {
     '5 a 240 minutos: al reservar se pregunta si dos coinciden. 0: sin fijar.',
   'Most in one stretch of your hours': 'Máximo en un tramo de su horario',
   'Booking asks when one more is booked. 0: not set.': 'Al reservar se pregunta si se pide una más. 0: sin fijar.',
-  'Outside our hours nobody is on duty. Families read that nobody watches then, and what to phone.':
-    'Fuera de nuestro horario nadie está de guardia. Las familias leen que entonces nadie vigila y adónde llamar.',
+  'Outside our hours nobody is on duty. Families read that perhaps nobody watches then, and what to phone.':
+    'Fuera de nuestro horario nadie está de guardia. Las familias leen que entonces puede que nadie vigile y adónde llamar.',
   'A drill each month: it starts by itself, an hour after we have opened.':
     'Un simulacro cada mes: empieza solo, una hora después de abrir.',
   'How fast an alert climbs, in minutes': 'Con qué rapidez sube una alerta, en minutos',

@@ -1141,8 +1141,8 @@ export const rows = {
   '5 to 240 minutes: booking asks when two meet. 0: not set.': '5 至 240 分钟：两次重叠时预约会询问。0：未设定。',
   'Most in one stretch of your hours': '每段营业时间最多',
   'Booking asks when one more is booked. 0: not set.': '再多一次时预约会询问。0：未设定。',
-  'Outside our hours nobody is on duty. Families read that nobody watches then, and what to phone.':
-    '营业时间外无人值班。家庭会看到此时无人监看以及该拨打的电话。',
+  'Outside our hours nobody is on duty. Families read that perhaps nobody watches then, and what to phone.':
+    '营业时间外无人值班。家庭会看到此时可能无人监看以及该拨打的电话。',
   'A drill each month: it starts by itself, an hour after we have opened.': '每月一次演练：开门一小时后自动开始。',
   'How fast an alert climbs, in minutes': '警报升级的快慢，分钟',
   'Limits of the alert rules': '警报规则的界限',

@@ -176,7 +176,7 @@ export const blank = (w, decision) => ({
   where: '',
   stop: '',
   eyes: '',
-  from: w.evening,
+  from: '', // nobody wears again tonight because a field was passed over
   basis: '',
   check: false,
   new_case: false,
@@ -475,7 +475,7 @@ export function Resume({ f, put, wear, disease }) {
       h('input', {
         type: 'date',
         required: true,
-        min: wear.night,
+        min: wear.evening,
         max: addDays(wear.night, 90),
         value: f.from,
         'data-test': 'resume-from',

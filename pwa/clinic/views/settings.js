@@ -285,7 +285,9 @@ function SettingsForm({ me, stored, saved, again }) {
       h(Tick, {
         editing,
         path: 'practice.unwatched',
-        words: tr('Outside our hours nobody is on duty. Families read that nobody watches then, and what to phone.'),
+        words: tr(
+          'Outside our hours nobody is on duty. Families read that perhaps nobody watches then, and what to phone.',
+        ),
       }),
       h(Tick, {
         editing,

@@ -371,7 +371,7 @@ export const words = {
   'delivery.closed': 'أغلقته العيادة، {time}.',
   'delivery.noalert': 'أُرسل: {time}. هو في سجل العيادة.',
   'delivery.trying': 'هذا الهاتف يواصل محاولة الإرسال.',
-  'delivery.nowatch': 'خارج أوقاتها لا أحد في العيادة يراقب هذا التطبيق.',
+  'delivery.nowatch': 'خارج أوقاتها قد لا يراقب أحد في العيادة هذا التطبيق.',
 
   'help.title': 'مساعدة',
   'help.lead': 'تعمل من دون شبكة.',

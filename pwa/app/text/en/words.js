@@ -164,7 +164,7 @@ export const en = {
   'delivery.noalert': 'Sent at {time}. It is in the clinic’s record.',
   'delivery.trying': 'This phone keeps trying to send it.',
   'said.heard': 'Last heard from the clinic: {time}.',
-  'delivery.nowatch': 'Out of hours nobody at the clinic watches this app.',
+  'delivery.nowatch': 'Out of hours the clinic may not be watching this app.',
 
   'help.title': 'Help',
   'progress.title': 'Progress',

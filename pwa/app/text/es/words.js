@@ -380,7 +380,7 @@ export const words = {
   'delivery.closed': 'Cerrado por la clínica, {time}.',
   'delivery.noalert': 'Enviado: {time}. Está en el registro de la clínica.',
   'delivery.trying': 'Este teléfono sigue intentando enviarlo.',
-  'delivery.nowatch': 'Fuera de su horario nadie en la clínica mira esta aplicación.',
+  'delivery.nowatch': 'Fuera de su horario puede que nadie en la clínica mire esta aplicación.',
 
   'help.title': 'Ayuda',
   'help.lead': 'Funciona sin conexión.',

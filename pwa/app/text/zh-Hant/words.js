@@ -357,7 +357,7 @@ export const words = {
   'delivery.closed': '診所已於 {time} 關閉。',
   'delivery.noalert': '{time} 已傳送，在診所記錄中。',
   'delivery.trying': '本機會繼續嘗試傳送。',
-  'delivery.nowatch': '營業時間之外，診所無人檢視此應用。',
+  'delivery.nowatch': '營業時間之外，診所可能無人檢視此應用。',
 
   'help.title': '幫助',
   'help.lead': '沒有網路也能用。',

@@ -357,7 +357,7 @@ export const words = {
   'delivery.closed': '诊所已于 {time} 关闭。',
   'delivery.noalert': '{time} 已发送，在诊所记录中。',
   'delivery.trying': '本机会继续尝试发送。',
-  'delivery.nowatch': '营业时间之外，诊所无人查看此应用。',
+  'delivery.nowatch': '营业时间之外，诊所可能无人查看此应用。',
 
   'help.title': '帮助',
   'help.lead': '没有网络也能用。',

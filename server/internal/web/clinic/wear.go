@@ -25,7 +25,7 @@ type wearView struct {
 	Wear   care.Wear      `json:"wear"`
 	Causes []care.EntryID `json:"causes"` // to be sent back with a resume
 	// Evening is the next evening at home, or this one: from when lenses may go in
-	// again at the earliest, as a form proposes it.
+	// again at the earliest, as a form takes it.
 	Evening civil.Date `json:"evening"`
 	// Entries are the causes and everything either voice said, newest first.
 	Entries  []json.RawMessage            `json:"entries"`
