@@ -216,6 +216,22 @@ func TestAnAdverseEventIsWrittenDown(t *testing.T) {
 	sound(t, desk)
 }
 
+// What a form wanted is told to whoever does not see it, and no longer once it is there:
+// a refusal that stayed would be read of a lens that is saved.
+func TestWhatAFormWantedIsSaidNoMore(t *testing.T) {
+	t.Parallel()
+	a := demoAt(t, bedtime)
+	c := clinician(t, a)
+	id := wearerID(t, c, a, "W-0002")
+	desk := desktop(t, newBrowser(t))
+	at(t, desk, bedtime)
+	heard := func(is string) step { return becomes(`document.querySelector('[data-test=live]').textContent` + is) }
+	run(t, desk, chromedp.Navigate(a.URL()+"/demo/clinician"), seeIn("main", "Who needs a call"), toHash("course/"+id),
+		tap("lens-new"), fill("Eye", "right"), fill("Design", "toric"), fill("Ordered", "2027-01-01"), tap("lens-save"), heard(`.includes('Not after')`),
+		fill("Ordered", "2026-01-10"), heard(` === ''`))
+	sound(t, desk)
+}
+
 // What was answered before fitting is kept in the record, and stands there beside who
 // of the family consented.
 func TestAnswersBeforeFittingAreKept(t *testing.T) {
