@@ -13,7 +13,7 @@ const OURS = new Set(
    care.title effect.why growth.why growth.period weekdays.day timeline.text cannot_tell
    doubt.words trust.words danger.title raise.title raise.text stand.why of.why findings.name findings.right findings.left
    points.text points.evidence rules.title changes.what changes.before changes.now changes.text symptoms.words
-   found titles practice.notes notes`.split(/\s+/),
+   found titles practice.notes notes wash_out.word eyes.word`.split(/\s+/),
 );
 
 /**

@@ -204,3 +204,30 @@ test('marks between clauses are those of the language', async () => {
   // The name of a zone is no Spanish: CLDR, metazone of Europe/London in Spanish.
   assert.match(both('2026-03-28T21:04:00Z', 'Europe/London', undefined), /hora de Reino Unido$/);
 });
+
+/** What the server says of a wash-out, as course.go words it. */
+const WASH_OUT = {
+  wash_out: {
+    word: 'The refraction can be measured again; a second reading a week apart confirms it.',
+    eyes: [
+      { word: 'not measured since the end' },
+      { word: 'one more reading is needed, at least 7 days after one that is 14 days or more after the end' },
+      { word: 'still changing: −2.00 D on 2026-03-08, −2.50 D on 2026-03-20' },
+      { word: 'steady: −2.25 D on 2026-03-08, −2.50 D on 2026-03-20' },
+    ],
+  },
+};
+
+test('how far a wash-out has come is heard in each language, with its numbers and dates', async () => {
+  const text = await import('../clinic/text.js');
+  const { inOwnWords } = await import('../clinic/heard.js');
+  for (const lang of /** @type {const} */ (['es', 'zh', 'ar'])) {
+    await text.useLanguage(lang);
+    const { word, eyes } = inOwnWords(WASH_OUT).wash_out;
+    const english = /\b(the|reading|refraction|since|after|changing|steady|on)\b/i;
+    for (const said of [word, ...eyes.map(e => e.word)]) assert.doesNotMatch(said, english, lang);
+    assert.match(eyes[1].word, /7.*14|14.*7/);
+    for (const e of eyes.slice(2)) assert.match(e.word, /2026-03-08.*2026-03-20/);
+    assert.match(eyes[2].word, /2[.,]00.*2[.,]50/);
+  }
+});

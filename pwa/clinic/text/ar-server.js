@@ -942,6 +942,10 @@ export const said = {
     'يمكن قياس الانكسار من جديد؛ وقياس ثانٍ بعد أسبوع يؤكده',
   'The refraction is expected to be back; two readings a week apart confirm it':
     'يُتوقع أن الانكسار عاد؛ وقياسان بفارق أسبوع يؤكدانه',
+  'one more reading is needed, at least {n} days after one that is {m} days or more after the end':
+    'تلزم قراءة أخرى بعد {n} أيام على الأقل من قراءة أُخذت بعد {m} يومًا أو أكثر من الانتهاء',
+  'still changing: {a} D on {x}, {b} D on {y}': 'ما زال يتغيّر: {a} D في {x}، {b} D في {y}',
+  'steady: {a} D on {x}, {b} D on {y}': 'مستقر: {a} D في {x}، {b} D في {y}',
   'not measured since the end': 'لم يُقَس منذ الانتهاء',
   'The sight test at home came out worse than it used to. Is either eye red or sore, and is sight blurred by day? We would like to look at it':
     'جاءت نتيجة اختبار البصر في المنزل أسوأ من المعتاد. هل إحدى العينين حمراء أو مؤلمة، وهل الرؤية مشوشة نهارًا؟ نود أن نفحصها',

@@ -993,6 +993,10 @@ export const said = {
     'Se puede medir de nuevo la refracción; una segunda medición una semana después la confirma',
   'The refraction is expected to be back; two readings a week apart confirm it':
     'Se espera que la refracción haya vuelto; dos mediciones con una semana de diferencia lo confirman',
+  'one more reading is needed, at least {n} days after one that is {m} days or more after the end':
+    'falta una medición más, al menos {n} días después de otra hecha {m} días o más tras el final',
+  'still changing: {a} D on {x}, {b} D on {y}': 'sigue cambiando: {a} D el {x}, {b} D el {y}',
+  'steady: {a} D on {x}, {b} D on {y}': 'estable: {a} D el {x}, {b} D el {y}',
   'not measured since the end': 'sin medir desde el final',
   'The sight test at home came out worse than it used to. Is either eye red or sore, and is sight blurred by day? We would like to look at it':
     'La prueba de la vista en casa salió peor que antes. ¿Tiene algún ojo rojo o dolorido, y ve borroso de día? Nos gustaría examinarlo',

@@ -912,6 +912,10 @@ export const said = {
     '可再测屈光；相隔一周的第二次读数可确认',
   'The refraction is expected to be back; two readings a week apart confirm it':
     '预计屈光已恢复；相隔一周的两次读数可确认',
+  'one more reading is needed, at least {n} days after one that is {m} days or more after the end':
+    '还需再测一次：在结束后第 {m} 天或更晚的一次测量之后，至少相隔 {n} 天',
+  'still changing: {a} D on {x}, {b} D on {y}': '仍在变化：{x} 为 {a} D，{y} 为 {b} D',
+  'steady: {a} D on {x}, {b} D on {y}': '稳定：{x} 为 {a} D，{y} 为 {b} D',
   'not measured since the end': '结束后未测',
   'The sight test at home came out worse than it used to. Is either eye red or sore, and is sight blurred by day? We would like to look at it':
     '在家的视力测试结果比以前差。有没有哪只眼睛发红或疼痛，白天看东西模糊吗？我们想检查一下',

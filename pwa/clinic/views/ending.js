@@ -98,7 +98,7 @@ function WashOut({ w, stopped }) {
       'ul',
       null,
       w.eyes.map(e =>
-        h('li', null, `${e.eye === 'right' ? tr('Right') : tr('Left')}${point(': ')}`, readable(e.word), '.'),
+        h('li', null, `${e.eye === 'right' ? tr('Right') : tr('Left')}${point(': ')}`, readable(e.word), point('.')),
       ),
     ),
     w.eyes.some(e => e.checks.length) &&
