@@ -168,6 +168,7 @@ export const standLine = stands => stands.map(standWords).join(point(', '));
 function holds(sum) {
   const found = sum.points.find(p => p.rule === 'visit-finding')?.evidence.split(PIECES) ?? [];
   const events = sum.points.find(p => p.rule === 'adverse-event')?.evidence.split('; ') ?? [];
+  const unwritten = events.length ? undefined : sum.points.find(p => p.rule === 'event-unstopped'); // of an alert that was closed as one
   const open = sum.alerts.filter(a => a.state !== 'closed' && ['emergency', 'urgent'].includes(a.level));
   const now = [
     ...sum.glance.stand.filter(s => s.state === 'stop').map(s => `${title(s.eye)} ${tr('stop')}`),
@@ -177,6 +178,7 @@ function holds(sum) {
     now.join(' · '),
     sum.ends?.why && !events.length ? sentence(endWords(sum.ends)) : '',
     sentence(readable(found[0] ?? '')), // "right eye, 2026-11-30: infiltrates 3"
+    unwritten ? sentence(readable(unwritten.evidence.split(PIECES)[0])) : '',
     events.length > 1
       ? tr('{event}; and {n} earlier', { event: readable(firstPart(events[0])), n: events.length - 1 })
       : readable(firstPart(events[0] ?? '')),
