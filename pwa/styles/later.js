@@ -126,6 +126,10 @@ export const later = `
   display: none;
 }
 
+.face .sides {
+  display: grid;
+  grid-template-columns: 1fr 1fr;
+}
 .face {
   margin: 0 auto;
   inline-size: min(100%, 16rem);

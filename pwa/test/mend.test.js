@@ -7,7 +7,7 @@ import { supplyDoubt } from '../app/model/begun.js';
 import { apart, closes } from '../app/model/closing.js';
 import { fold } from '../app/model/fold.js';
 import { forms } from '../app/model/entry.js';
-import { corrects, moves, settle, taken } from '../app/model/mend.js';
+import { corrects, moves, settle, taken, unchanged } from '../app/model/mend.js';
 import { doubt } from '../app/model/plausible.js';
 import { standing } from '../app/model/standing.js';
 
@@ -552,4 +552,31 @@ test('a case closed in the afternoon belongs to the cleaning it was written with
     { body: { rub: true, closed_at: '07:10' } },
   ]);
   assert.deepEqual(apart(closed, { rub: true }, false), [{ body: { rub: true } }]);
+});
+
+test('a form that is saved as it was opened corrects nothing', () => {
+  const e = /** @type {any} */ ({
+    id: 'e1',
+    kind: 'insertion',
+    wearer: 'w1',
+    night: '2026-03-24',
+    zone: 'Europe/London',
+    author: 'p1',
+    body: { at: '21:20', eyes: 'both' },
+  });
+  const draft = { wearer: 'w1', night: '2026-03-24', kind: 'insertion', supersedes: ['e1'] };
+  const same = { ...draft, body: { eyes: 'both', at: '21:20' } };
+  assert.equal(unchanged(e, [same], 'Europe/London'), true);
+  assert.equal(unchanged(e, [{ ...same, body: { eyes: 'both', at: '21:10' } }], 'Europe/London'), false);
+  assert.equal(unchanged(e, [{ ...same, night: '2026-03-23' }], 'Europe/London'), false);
+  assert.equal(unchanged(e, [same], 'Europe/Berlin'), false, 'the same clock elsewhere is another hour');
+  assert.equal(
+    unchanged(e, [{ ...same, supersedes: [] }], 'Europe/London'),
+    false,
+    'of somebody else: a word of one’s own',
+  );
+  const planned = { ...e, body: { ...e.body, planned: true } };
+  assert.equal(unchanged(planned, [same], 'Europe/London'), false, 'a time of the plan is now one’s own');
+  const morning = { ...e, kind: 'morning' };
+  assert.equal(unchanged(morning, [{ ...same, kind: 'morning' }], 'Europe/London'), false);
 });

@@ -37,11 +37,20 @@ export function between(text, locale) {
     .join('');
 }
 
+/** Between words, where a heading or a button has places to break, and nowhere else. */
+const STYLE = `:lang(zh) :is(h1, h2, h3, legend, :is(strong, th, dt, button, summary, .btn, .button):not(:has(*))) {
+  word-break: keep-all;
+  overflow-wrap: anywhere;
+}`;
+
 let locale = '';
 
 /** Lets every heading and button that is drawn from now on break so. @param {string} to BCP 47 */
 export function breakHeadings(to) {
   if (!locale) {
+    const sheet = new CSSStyleSheet();
+    sheet.replaceSync(STYLE);
+    document.adoptedStyleSheets.push(sheet);
     const before = options.vnode;
     options.vnode = v => {
       const props = /** @type {{children?: any}} */ (v.props);

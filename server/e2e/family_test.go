@@ -81,7 +81,7 @@ func TestNoPlanAsksForNoLens(t *testing.T) {
 	// and the clinic's list of today names her.
 	desk := desktop(t, newBrowser(t))
 	at(t, desk, bedtime)
-	run(t, desk, chromedp.Navigate(a.URL()+"/demo/clinician"), seeIn("main", "Lenses worn without a plan"), seeIn("main", "nights logged with lenses all the same: 1, last 24 Mar 2026"))
+	run(t, desk, chromedp.Navigate(a.URL()+"/demo/clinician"), seeIn("main", "Lenses worn before a plan asks"), seeIn("main", "nights logged with lenses all the same: 1, last 24 Mar 2026"))
 	shot(t, desk, "no-plan-today")
 	sound(t, desk)
 	run(t, tab, tap("wrong"), tap("eye-right"), chromedp.WaitVisible(sel("step-injury")))

@@ -45,7 +45,7 @@ func TestNoVisitIsNamedForAClosedDay(t *testing.T) {
 	inv := newcomersFrom(t, a, clinician(t, a), "2026-03-28", 0)() // a Saturday
 	tab := phoneAt(t, bedtime)
 	run(t, tab, chromedp.Navigate(inv.URL), chromedp.WaitVisible(sel("join")), tap("join-agree"), tap("join"), chromedp.WaitVisible(sel("first-1")),
-		atScreen("#/child"), seeIn("main", "28 March"), chromedp.WaitVisible(sel("guide")), chromedp.WaitNotPresent(chromedp.CSS(".fortnight")), see("soon", "Not booked yet: please phone the clinic."), see("soon", "within 2 hours of waking"), becomes(`!document.querySelector('`+css("soon")+`').innerText.includes('29 Mar')`),
+		atScreen("#/child"), seeIn("main", "28 March"), seeIn("main", "Logged – Tue 24 Mar"), chromedp.WaitVisible(sel("guide")), chromedp.WaitNotPresent(chromedp.CSS(".fortnight")), see("soon", "Not booked yet: please phone the clinic."), see("soon", "within 2 hours of waking"), becomes(`!document.querySelector('`+css("soon")+`').innerText.includes('29 Mar')`),
 		guideTo(8), see("first-visit", "Not booked yet: please phone the clinic."), becomes(`!document.querySelector('`+css("first-visit")+`').innerText.includes('29 Mar')`),
 		atScreen("#/progress"), seeIn("main", "Not booked yet"))
 	shot(t, tab, "closed-day")

@@ -21,6 +21,25 @@ const PER_EYE = ['insertion', 'removal', 'not-worn'];
  */
 export const corrects = (e, me) => (e.author === me || APART.includes(e.kind) ? [e.id] : []);
 
+/** @param {Record<string, any>} body */
+const inOrder = body => JSON.stringify(Object.entries(body).sort(([a], [b]) => (a < b ? -1 : 1)));
+
+/**
+ * Whether a form was saved as it was opened: then nothing is corrected. What a morning
+ * says of an eye is written all the same, for it leads to the check.
+ * @param {Entry} e
+ * @param {Draft[]} drafts that would take its place
+ * @param {string} zone of this phone
+ */
+export const unchanged = (e, drafts, zone) =>
+  drafts.length === 1 &&
+  e.kind !== 'morning' &&
+  e.zone === zone &&
+  !!drafts[0].supersedes?.includes(e.id) &&
+  drafts[0].night === e.night &&
+  drafts[0].kind === e.kind &&
+  inOrder(drafts[0].body) === inOrder(e.body);
+
 /**
  * Whether a night has a word of its own that an entry moved there would replace.
  * @param {Night|undefined} night where it would go

@@ -7,7 +7,7 @@ import { Button, Choices, Entry, LinkButton, Notice } from '../../ui/parts.js';
 import { sceneOf, tonight } from '../app.js';
 import { hoursOut } from '../model/past.js';
 import { SCALE } from '../model/defocus.js';
-import { corrects } from '../model/mend.js';
+import { corrects, unchanged } from '../model/mend.js';
 import { written } from '../model/report.js';
 import { go, link } from '../route.js';
 import { eveningFell } from '../model/sight-fell.js';
@@ -52,15 +52,14 @@ export function Evening({ app, arg }) {
     if (hours !== '') body.hours_since_removal = n;
     if (halos) body.halos = halos;
     if (spectacles !== undefined) body.spectacles = spectacles;
+    const draft = {
+      wearer: s.wearer,
+      kind: 'evening-sight',
+      body,
+      ...(edit ? { night: edit.night, supersedes: corrects(edit, s.me?.person ?? '') } : {}),
+    };
     try {
-      await app.write([
-        {
-          wearer: s.wearer,
-          kind: 'evening-sight',
-          body,
-          ...(edit ? { night: edit.night, supersedes: corrects(edit, s.me?.person ?? '') } : {}),
-        },
-      ]);
+      if (!(mended && unchanged(mended, [draft], s.zone))) await app.write([draft]);
       if (check) {
         await app.write([checkBegun(app)], '');
         go('check');

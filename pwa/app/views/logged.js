@@ -2,7 +2,7 @@
 import { addDays, instantInNight, NIGHT_STARTS, wallAt } from '../../../schedule/civil/civil.js';
 import { h } from '../../ui/dom.js';
 import { Button, Card, LinkButton, Notice } from '../../ui/parts.js';
-import { nameOf } from '../app.js';
+import { nameOf, tonight } from '../app.js';
 import { addTrial, HOME_TEST, LEAST_TRIALS, linesLess, newAcuity, verdict } from '../model/acuity.js';
 import { draftOf } from '../model/check-again.js';
 import { closes } from '../model/closing.js';
@@ -17,9 +17,10 @@ import { go, link } from '../route.js';
 /** Kinds with a form to mend them in. */
 const EDITED = ['insertion', 'removal', 'morning', 'care', 'not-worn', 'evening-sight', 'supply', 'note'];
 
-/** @param {{app: App, night: string, title?: string}} props */
-export function Logged({ app, night, title }) {
+/** @param {{app: App, night: string, title?: string}} props night: a first one that is still to come has no log; then tonight's is shown */
+export function Logged({ app, night: asked, title }) {
   const s = app.state;
+  const night = asked > tonight(s) ? tonight(s) : asked;
   const { t } = s.words;
   const n = s.nights.get(`${s.wearer}/${night}`);
   // On the first screen also what was written since noon of the night before: a cleaning belongs to its night.

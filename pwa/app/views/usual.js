@@ -12,7 +12,7 @@ import { written } from '../model/report.js';
 import { heldEyes, insertedAt, inSince, NO_PLAN, stopped, removedAt } from '../model/day.js';
 import { nightClosed, wasIll } from '../model/past.js';
 import { apart } from '../model/closing.js';
-import { bodyHere, corrects, taken } from '../model/mend.js';
+import { bodyHere, corrects, taken, unchanged } from '../model/mend.js';
 import { doubt } from '../model/plausible.js';
 import { stuckDrafts, whereDraft } from '../model/stuck.js';
 import { EYES } from '../model/wear.js';
@@ -195,6 +195,7 @@ export function Usual({
       const drafts = edit
         ? mendedDrafts(editDraft(kind, v, plan.care_system), edit, closing, about, s.me?.person ?? '')
         : [...also, ...draftsOf(saves, v, about, plan, wallAt(Date.now(), s.zone))];
+      if (edit && !moving && unchanged(edit, drafts, s.zone)) return onDone();
       const burnt = peroxideShort(of(), about.night);
       const entries = moving
         ? await moving.write(editDraft(kind, v, plan.care_system))

@@ -872,7 +872,7 @@ export const said = {
   'Wear of the lenses has ended, and your log has nights with lenses since. Please wear none. How are the eyes?':
     'انتهى لبس العدسات، وفي سجلك ليالٍ بعدسات بعد ذلك. لا تلبس أي عدسة. كيف العينان؟',
   'nights logged with lenses since: {n}, last {d}': 'ليالٍ سُجلت بعدسات منذ ذلك الحين: {n}، آخرها {d}',
-  'Lenses worn without a plan': 'عدسات لُبست بلا خطة',
+  'Lenses worn before a plan asks': 'عدسات لُبست قبل أن تطلبها خطة',
   'no plan asks for a lens, so nobody follows the eye that has one':
     'لا خطة تطلب عدسة، فلا أحد يتابع العين التي تلبسها',
   'Your log has nights with lenses, and no plan asks for them yet. Please wear none. How are the eyes?':

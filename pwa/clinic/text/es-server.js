@@ -921,7 +921,7 @@ export const said = {
     'El uso de las lentes de contacto ha terminado y su registro tiene noches con ellas después. No use ninguna. ¿Cómo están los ojos?',
   'nights logged with lenses since: {n}, last {d}':
     'noches anotadas con lentes de contacto desde entonces: {n}, la última el {d}',
-  'Lenses worn without a plan': 'Lentes de contacto usadas sin plan',
+  'Lenses worn before a plan asks': 'Lentes de contacto usadas antes de que un plan las pida',
   'no plan asks for a lens, so nobody follows the eye that has one':
     'ningún plan pide una lente de contacto, así que nadie vigila el ojo que la lleva',
   'Your log has nights with lenses, and no plan asks for them yet. Please wear none. How are the eyes?':

@@ -843,7 +843,7 @@ export const said = {
   'Wear of the lenses has ended, and your log has nights with lenses since. Please wear none. How are the eyes?':
     '镜片配戴已经结束，而您的记录中之后仍有戴镜片的夜晚。请不要再戴。眼睛怎么样？',
   'nights logged with lenses since: {n}, last {d}': '此后记录戴镜片的夜晚：{n}，最近一次 {d}',
-  'Lenses worn without a plan': '没有计划而戴了镜片',
+  'Lenses worn before a plan asks': '计划要求之前就戴了镜片',
   'no plan asks for a lens, so nobody follows the eye that has one': '没有计划要求戴镜片，所以戴着镜片的眼睛无人随访',
   'Your log has nights with lenses, and no plan asks for them yet. Please wear none. How are the eyes?':
     '您的记录中有戴镜片的夜晚，但目前还没有计划要求戴。请不要戴镜片。眼睛怎么样？',

@@ -46,7 +46,7 @@ func callRules() []callRule {
 		{stopUnwritten, "Stop decided, not written", "at a visit a lens was to stay out, and until that is written the family's phones still ask for it", "common practice", unwrittenStop},
 		{eventUnstopped, "Adverse event, and no stop", "an eye to which something happened and that is not settled may still be given a lens: the family's phones ask for it", "common practice", unstoppedEvent},
 		{afterEnd, "Lenses worn after the end", "nobody follows an eye that is worn on after wear ended", "common practice", wornAfterEnd},
-		{noPlan, "Lenses worn without a plan", "no plan asks for a lens, so nobody follows the eye that has one", "common practice", wornNoPlan},
+		{noPlan, "Lenses worn before a plan asks", "no plan asks for a lens, so nobody follows the eye that has one", "common practice", wornNoPlan},
 		{"water-contact", "Water on lenses or case", "water can carry germs that solution does not deal with; ask about signs within the day",
 			"tap-water storage: odds of amoebic keratitis 16 in rigid-lens wearers (Cope 2016)", waterContact},
 		{"lens-in", "Lens not logged out", "a lens that is still in takes the eye its oxygen and can stick; the reminders brought no word",

@@ -25,7 +25,7 @@ func topics() []topic {
 		{"No stop written", true, []string{stopUnwritten, eventUnstopped}},
 		{"Closed before wear was decided on", true, []string{WearBefore}},
 		{"Lenses worn after the end", true, []string{afterEnd}},
-		{"Lenses worn without a plan", true, []string{noPlan}},
+		{"Lenses worn before a plan asks", true, []string{noPlan}},
 		{"Adverse event", true, []string{"adverse-event"}},
 		{"Found at a visit", true, []string{"visit-finding"}},
 		{"Wrote to the clinic", true, []string{"wrote"}},
