@@ -146,6 +146,8 @@ export const said = {
     'No se pudo leer aquí un informe de síntomas: llame ahora a la familia, puede ser una emergencia',
   'Symptom report with unanswered questions: could not be assessed, may be an emergency':
     'Informe de síntomas con preguntas sin contestar: no se pudo valorar, puede ser una emergencia',
+  'A lens went in, and the new case or lens that its release asks for is not logged':
+    'Se puso una lente de contacto y no consta el estuche o la lente nuevos que pide su autorización',
   'A lens went in, in an eye for which the plan has none':
     'Se puso una lente en un ojo para el que el plan no tiene ninguna',
   'A lens went in although nobody has said that lenses may be worn again':

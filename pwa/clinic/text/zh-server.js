@@ -122,6 +122,8 @@ export const said = {
     '有一份症状报告在这里无法读取：请立即打电话给家庭，可能是急症',
   'Symptom report with unanswered questions: could not be assessed, may be an emergency':
     '症状报告有未答问题：无法评估，可能是急症',
+  'A lens went in, and the new case or lens that its release asks for is not logged':
+    '戴上了镜片，而恢复戴镜片所要求的新镜盒或新镜片没有记录',
   'A lens went in, in an eye for which the plan has none': '戴上了镜片，而计划中这只眼没有镜片',
   'A lens went in although nobody has said that lenses may be worn again': '没有人说可以恢复，却戴上了镜片',
   'Lenses are stopped, and nobody has decided for how long, or the date of review has passed':

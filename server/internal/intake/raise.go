@@ -30,6 +30,12 @@ const WornStopped = "worn-stopped"
 // night, in an eye whose plan has none. Nothing stops that eye, so it is routine (ours).
 const WornUnplanned = "worn-unplanned"
 
+// WornUnmet is the rule name of an alert about a lens that went in, of tonight or last
+// night, although the release of its eye asks for a new lens or case first and nobody has
+// said that one is in use: the family's phone says to take it out. Nothing stops that eye,
+// so it is routine (ours).
+const WornUnmet = "worn-unmet"
+
 // CheckNotDone is the rule name of an alert about an eye that was said to be sore,
 // or a check that was begun, of which no report has come.
 const CheckNotDone = "check-not-done"
@@ -99,11 +105,7 @@ func raiseEntry(tx *store.Tx, family care.FamilyID, e *care.Entry) (bool, error)
 		if e.Judged.Worst() >= care.Stop {
 			return raiseWorn(tx, family, e)
 		}
-		eye, err := unplanned(tx, e)
-		if err != nil || eye == "" {
-			return false, err
-		}
-		return apply(tx, family, e, WornUnplanned, said(e, alerts.Routine, eye, time.Time{}, []string{WornUnplanned}), ofEpisode)
+		return raiseIn(tx, family, e)
 	case care.Morning:
 		if e.Answer("moved") == `"stuck"` { // as a report of it: the lens is still on the eye
 			return apply(tx, family, e, "lens-not-out", said(e, stuckLevel(e), "", time.Time{}, []string{"stuck"}), ofEpisode)
@@ -116,13 +118,31 @@ func raiseEntry(tx *store.Tx, family care.FamilyID, e *care.Entry) (bool, error)
 	return false, nil
 }
 
-// unplanned is the eye that an insertion of tonight or last night puts a lens in although
+// raiseIn tells that a lens of tonight or last night went in where nothing stops it and it
+// was not to be in all the same.
+func raiseIn(tx *store.Tx, family care.FamilyID, e *care.Entry) (bool, error) {
+	if e.Night.Before(Tonight(tx, e.Wearer).AddDays(-1)) {
+		return false, nil
+	}
+	eye, err := unmet(tx, e)
+	rule := WornUnmet
+	if err == nil && eye == "" {
+		rule = WornUnplanned
+		eye, err = unplanned(tx, e)
+	}
+	if err != nil || eye == "" {
+		return false, err
+	}
+	return apply(tx, family, e, rule, said(e, alerts.Routine, eye, time.Time{}, []string{rule}), ofEpisode)
+}
+
+// unplanned is the eye that an insertion puts a lens in although
 // the plan is for the other alone; empty for none.
 func unplanned(tx *store.Tx, e *care.Entry) (string, error) {
 	plan, err := tx.Chart().PlanInForce(e.Wearer)
 	other := map[string]string{"right": "left", "left": "right"}[plan.Eyes]
 	into := strings.Trim(e.Answer("eyes"), `"`)
-	if err != nil || other == "" || into != "both" && into != other || e.Night.Before(Tonight(tx, e.Wearer).AddDays(-1)) {
+	if err != nil || other == "" || into != "both" && into != other {
 		return "", err
 	}
 	return other, nil
@@ -398,7 +418,7 @@ func withoutFreed(tx *store.Tx, e *care.Entry, signs []string) ([]string, error)
 // ofEpisode reports whether an alert is that of a wearer's episode of symptoms.
 func ofEpisode(a escalate.Alert) bool {
 	def := alerts.Default().Rule(a.Rule)
-	return a.Rule == NotAssessed || a.Rule == WornStopped || a.Rule == WornUnplanned || a.Rule == CheckNotDone || a.Rule == StopReview || def != nil && def.About == "symptoms"
+	return a.Rule == NotAssessed || a.Rule == WornStopped || a.Rule == WornUnplanned || a.Rule == WornUnmet || a.Rule == CheckNotDone || a.Rule == StopReview || def != nil && def.About == "symptoms"
 }
 
 // raiseWorn tells that a lens went in under a stop. Saying so must never cost a

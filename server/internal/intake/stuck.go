@@ -46,17 +46,7 @@ func LensOn(tx *store.Tx, w care.Wearer) ([]string, error) {
 	if len(reports) == 0 {
 		return nil, nil
 	}
-	nights := map[civil.Date][]*care.Entry{}
-	err := tx.Log().WearerEntries(w.ID, first, Tonight(tx, w.ID).AddDays(1), func(e care.Entry) bool {
-		nights[e.Night] = append(nights[e.Night], &e)
-		return true
-	})
-	var since []care.Entry
-	for night, all := range nights {
-		for _, e := range care.Live(w.ID, night, all) {
-			since = append(since, *e)
-		}
-	}
+	since, err := liveSince(tx, w.ID, first)
 	for _, e := range tx.Log().WearEntries(w.ID) {
 		if e.Kind == care.Cease {
 			since = append(since, *e)

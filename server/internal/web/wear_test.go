@@ -510,6 +510,45 @@ func TestALensInAnEyeOutsideThePlan(t *testing.T) {
 	}
 }
 
+// A release that asks for a new case, or a new lens of its eye: a lens that goes in before
+// anybody has logged one is heard by the clinic too, as the phone says to take it out. Nothing
+// stops the eye, so it is routine (ours); later ones join; the other eye says nothing.
+func TestALensAgainstWhatItsReleaseAsksFor(t *testing.T) {
+	t.Parallel()
+	for asks, supply := range map[string]string{
+		"new_case": `{"item":"case","action":"started","on":"2026-03-28"}`,
+		"new_lens": `{"item":"lens","action":"started","on":"2026-03-28","eye":"right"}`,
+	} {
+		t.Run(asks, func(t *testing.T) {
+			t.Parallel()
+			s := newSite(t)
+			s.says("POST", "/api/clinic/wearers/w1/say", "clinician", say(nil, `{"kind":"cease","body":{"eyes":"right","reason":"examination","review_by":"2026-04-02"}}`), 200, `"cease"`)
+			causes := s.wear("clinician").Causes
+			s.says("POST", "/api/clinic/wearers/w1/say", "clinician",
+				say(causes, `{"kind":"resume","body":{"eyes":"right","answers":["`+causes[0]+`"],"from":"2026-03-28","basis":"examined","`+asks+`":true}}`), 200, `"none"`)
+			log := func(n int, kind, body string) { // after the release
+				e := fmt.Sprintf(`{"id":"01900000-0000-7000-8000-%012d","dseq":%d,"kind":%q,"wall":"2026-03-28T23:59:00","body":%s}`, n, n, kind, body)
+				s.says("POST", "/api/sync", "family", syncBody(entryJSON(e)), 200, `"accepted"`)
+			}
+			log(1, "insertion", `{"at":"23:30","eyes":"left"}`)
+			if rules, _ := s.heardOf(); len(rules) != 0 {
+				t.Fatalf("the eye that nobody stopped made %v", rules)
+			}
+			for n := 2; n <= 3; n++ {
+				log(n, "insertion", `{"at":"23:30","eyes":"both"}`)
+				if rules, times := s.heardOf(); len(rules) != 1 || rules[0] != "worn-unmet routine right" || times != n-2 {
+					t.Errorf("the queue is %v, counted %d times; want one routine alert of the right eye", rules, times)
+				}
+			}
+			log(4, "supply", supply)
+			log(5, "insertion", `{"at":"23:31","eyes":"both"}`)
+			if rules, times := s.heardOf(); len(rules) != 1 || times != 1 {
+				t.Errorf("with what was asked for in use: %v, counted %d times; want nothing more", rules, times)
+			}
+		})
+	}
+}
+
 // A lens that is in by the last word leads the log on the card, also one that went in
 // before the finding was written and under no stop; it goes once it is logged out.
 // The times are the test's own.

@@ -323,6 +323,9 @@ func title(rule string) string {
 	if rule == intake.WornUnplanned {
 		return "A lens went in, in an eye for which the plan has none"
 	}
+	if rule == intake.WornUnmet {
+		return "A lens went in, and the new case or lens that its release asks for is not logged"
+	}
 	if rule == intake.StopReview {
 		return "Lenses are stopped, and nobody has decided for how long, or the date of review has passed"
 	}
