@@ -48,9 +48,12 @@ let locale = '';
 /** Lets every heading and button that is drawn from now on break so. @param {string} to BCP 47 */
 export function breakHeadings(to) {
   if (!locale) {
-    const sheet = new CSSStyleSheet();
-    sheet.replaceSync(STYLE);
-    document.adoptedStyleSheets.push(sheet);
+    // Where there is no page, or no such sheet, a heading breaks anywhere.
+    if ('CSSStyleSheet' in globalThis) {
+      const sheet = new CSSStyleSheet();
+      sheet.replaceSync(STYLE);
+      document.adoptedStyleSheets.push(sheet);
+    }
     const before = options.vnode;
     options.vnode = v => {
       const props = /** @type {{children?: any}} */ (v.props);
