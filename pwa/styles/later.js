@@ -10,6 +10,10 @@ export const later = `
 .no-form main > :not(.across) button {
   display: none;
 }
+.face .sides {
+  display: grid;
+  grid-template-columns: 1fr 1fr;
+}
 .fortnight {
   display: grid;
   grid-template-columns: repeat(7, minmax(0, 1fr));

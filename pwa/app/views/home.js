@@ -108,14 +108,15 @@ export function Child({ app }) {
   // Where something says no lens, none is offered beside it.
   const alone = ['hold', 'pass'].includes(main.kind) || (severe && main.kind === 'in');
   // What holds a lens back leads; else the end of wear does.
-  const end = whole && h(Ended, { app, key: `end${held}` }); // made anew where it moves: moved, it took what stands below it along
+  // What may stand in two places has a key in each and is made anew there: moved, it took what stands below it along.
+  const end = whole && h(Ended, { app, key: `end${held}` });
   const show = (/** @type {UsualKind} */ kind, /** @type {Task} */ task) =>
     setOpen({ kind, night: task.night, eyes: eyesIn(app, task), title: panelTitle(app, kind, task) });
   return [
     h(
       'div',
       { class: 'stack', key: 'now' },
-      severe && h(Record, { app }),
+      severe && h(Record, { app, key: 3 }),
       !held && end,
       whole && !held && heard(app.state) && h(Conditions, { app, key: 'conditions' }),
       whole && !severe && !held && h(Lost, { app }), // never above what may hurt an eye
@@ -165,7 +166,7 @@ export function Child({ app }) {
         first &&
         h(Calls, { s: app.state, level: soonest(app.state, causes(app.state)), go: first.go, key: 'go' }),
       held && end,
-      whole && held && besideLost(scene) && h(Lost, { app, beside: true }),
+      whole && held && besideLost(scene) && h(Lost, { app, beside: true, key: 'now' }),
       whole && held && heard(app.state) && h(Conditions, { app, key: 'below' }),
       whole && heard(app.state) && h(Said, { app }),
       whole && !severe && !held && h(Record, { app }),
@@ -190,10 +191,8 @@ export function Child({ app }) {
 /** Whether a lens that was lost is said beside what holds an eye back: it alone keeps the other without one, or one may have a lens tomorrow. @param {import('../model/day.js').Scene} s */
 export const besideLost = s => !stopped(s) || heldEyes(s).length === 1;
 
-/** Whether the clinic ever said something about the child on screen. @param {import('../app.js').State} s */
-const heard = s =>
-  [...s.records.values()].some(r => !!r.entry.by_name && r.entry.wearer === s.wearer) ||
-  s.alerts.some(a => (a.closed_at || a.tried_at) && a.wearer === s.wearer);
+/** Whether the clinic ever said something to the family: the views ask of which child. @param {import('../app.js').State} s */
+const heard = s => [...s.records.values()].some(r => r.entry.by_name) || s.alerts.some(a => a.closed_at || a.tried_at);
 
 /** @param {{app: App, task: Task, show: (kind: UsualKind, task: Task) => void}} props */
 function Now({ app, task, show }) {

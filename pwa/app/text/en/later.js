@@ -329,6 +329,7 @@ export const enLater = {
   'redness.2': 'Clearly red',
   'redness.3': 'Very red',
   'out.drops': 'Drops used to loosen the lenses',
+  'kind.insertion': 'Lenses in',
   'kind.acuity-run': 'Sight test',
   'kind.plan-ack': 'Plan read',
   'kind.retraction': 'Taken back',

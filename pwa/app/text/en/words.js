@@ -99,7 +99,6 @@ export const en = {
   'mark.comma': ', ',
   'mark.colon': ': ',
   // Of what may hold a lens back: views/wear.js says these before the later words are there.
-  'kind.insertion': 'Lenses in',
   'kind.not-worn': 'Not worn',
   'kind.care': 'Lens care',
   'kind.morning': 'Morning check',
