@@ -133,7 +133,9 @@ func raiseIn(tx *store.Tx, family care.FamilyID, e *care.Entry) (bool, error) {
 	if err != nil || eye == "" {
 		return false, err
 	}
-	return apply(tx, family, e, rule, said(e, alerts.Routine, eye, time.Time{}, []string{rule}), ofEpisode)
+	// It joins what is open, and opens no episode again that was decided about.
+	own := func(a escalate.Alert) bool { return a.Rule == rule }
+	return apply(tx, family, e, rule, said(e, alerts.Routine, eye, time.Time{}, []string{rule}), own)
 }
 
 // unplanned is the eye that an insertion puts a lens in although

@@ -17,11 +17,18 @@ const unmetSlack = time.Minute
 // each is a release that asks for a new lens or case, and nobody has said since that one is
 // in use; empty for none. It is what the phone reads (conditions, pwa/app/model/told.js).
 func unmet(tx *store.Tx, e *care.Entry) (string, error) {
+	at, err := serverTime(e)
+	if err != nil {
+		return "", err
+	}
 	var of []string
 	for _, eye := range []string{"right", "left"} {
 		asks := releaseOf(tx, e.Wearer, eye)
 		if asks == nil || !bothOr(e.Answer("eyes"), eye) {
 			continue
+		}
+		if said, err := serverTime(asks); err != nil || !at.After(said) {
+			continue // it was in before anything was asked
 		}
 		for item, member := range map[string]string{"case": "new_case", "lens": "new_lens"} {
 			if asks.Answer(member) != "true" {

@@ -531,8 +531,9 @@ func TestALensAgainstWhatItsReleaseAsksFor(t *testing.T) {
 				s.says("POST", "/api/sync", "family", syncBody(entryJSON(e)), 200, `"accepted"`)
 			}
 			log(1, "insertion", `{"at":"23:30","eyes":"left"}`)
+			s.says("POST", "/api/sync", "family", batch(6, 1, "w1", "d1", "p1", "insertion", `{"at":"21:35","eyes":"both"}`), 200, `"accepted"`) // written before the release
 			if rules, _ := s.heardOf(); len(rules) != 0 {
-				t.Fatalf("the eye that nobody stopped made %v", rules)
+				t.Fatalf("the eye that nobody stopped, and a lens of before the release, made %v", rules)
 			}
 			for n := 2; n <= 3; n++ {
 				log(n, "insertion", `{"at":"23:30","eyes":"both"}`)
@@ -546,6 +547,26 @@ func TestALensAgainstWhatItsReleaseAsksFor(t *testing.T) {
 				t.Errorf("with what was asked for in use: %v, counted %d times; want nothing more", rules, times)
 			}
 		})
+	}
+}
+
+// Such a lens opens no emergency again that was decided about: it is an alert of its own.
+func TestALensAgainstItsReleaseOpensNoEmergencyAgain(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	s.logs(1, "symptoms", "2026-03-20", `{"right":{"pain":"severe"},"now":"pain"}`)
+	a := s.live()
+	s.act(a, "acknowledge", "")
+	s.act(a, "call", `{"result":"reached"}`)
+	causes, err := json.Marshal(s.wear("clinician").Causes)
+	if err != nil || a.Level != "emergency" {
+		t.Fatalf("%s, %v", a.Level, err)
+	}
+	s.act(a, "close", `{"outcome":"seen-nothing-found","note":"x","decision":"resume","causes":`+string(causes)+
+		`,"entries":[{"kind":"resume","body":{"eyes":"both","answers":`+string(causes)+`,"from":"2026-03-28","basis":"examined","new_case":true}}]}`)
+	s.says("POST", "/api/sync", "family", syncBody(entryJSON(`{"id":"01900000-0000-7000-8000-000000000002","dseq":2,"wall":"2026-03-28T23:59:00"}`)), 200, `"accepted"`)
+	if b := s.live(); b.ID == a.ID || b.Level != "routine" || b.Rule != "worn-unmet" {
+		t.Errorf("%s %s, the same: %t; want a routine alert of its own", b.Rule, b.Level, b.ID == a.ID)
 	}
 }
 
