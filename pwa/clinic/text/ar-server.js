@@ -138,8 +138,8 @@ export const said = {
     'وُضعت عدسة مع أن أحدًا لم يقل إن العدسات تُلبس من جديد',
   'Lenses are stopped, and nobody has decided for how long, or the date of review has passed':
     'العدسات ممنوعة ولم يقرر أحد المدة، أو مضى تاريخ المراجعة',
-  'An eye is said to be sore, and no report of it has come: the check was not finished':
-    'قيل إن عينًا تؤلم ولم يصل بلاغ عنها: لم تكتمل أسئلة العين',
+  'A sore eye, or an eye check that was begun, and no report since: the check was not finished':
+    'عين تؤلم، أو أسئلة عين بُدئت، ولم يصل بلاغ منذ ذلك الحين: لم تكتمل الأسئلة',
   'An eye was said to be sore, or a check was begun: it was done since, see what was answered':
     'قيل إن عينًا تؤلم أو بدأت أسئلة العين: أُكملت بعد ذلك، انظر الإجابات',
   'Family reached': 'تم الوصول إلى الأسرة',

@@ -154,8 +154,8 @@ export const said = {
     'Se puso una lente aunque nadie ha dicho que se puedan llevar de nuevo',
   'Lenses are stopped, and nobody has decided for how long, or the date of review has passed':
     'Las lentes de contacto están suspendidas y nadie ha decidido hasta cuándo, o pasó la fecha de valoración',
-  'An eye is said to be sore, and no report of it has come: the check was not finished':
-    'Se dice que un ojo duele y no ha llegado informe: la revisión del ojo no se terminó',
+  'A sore eye, or an eye check that was begun, and no report since: the check was not finished':
+    'Un ojo que duele, o una revisión del ojo que se empezó, y ningún informe desde entonces: la revisión no se terminó',
   'An eye was said to be sore, or a check was begun: it was done since, see what was answered':
     'Se dijo que un ojo dolía, o se empezó una revisión del ojo: ya se hizo, vea lo contestado',
   'Family reached': 'Familia localizada',

@@ -128,8 +128,8 @@ export const said = {
   'A lens went in although nobody has said that lenses may be worn again': '没有人说可以恢复，却戴上了镜片',
   'Lenses are stopped, and nobody has decided for how long, or the date of review has passed':
     '已停戴，但无人决定多久，或评估日期已过',
-  'An eye is said to be sore, and no report of it has come: the check was not finished':
-    '说有一只眼睛疼，但没有收到报告：自查未完成',
+  'A sore eye, or an eye check that was begun, and no report since: the check was not finished':
+    '有眼睛疼，或已开始自查，此后没有报告：自查未完成',
   'An eye was said to be sore, or a check was begun: it was done since, see what was answered':
     '曾说眼睛疼或开始自查：之后已完成，请看回答',
   'Family reached': '已联系到家庭',

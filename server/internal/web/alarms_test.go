@@ -489,7 +489,7 @@ func TestACardThatTheLogOpenedAgainIsHeadedByTheLog(t *testing.T) {
 	for name, c := range map[string]struct{ kind, body, title string }{
 		"a lens that will not move": {"morning", `{"moved":"stuck"}`, "Lens still bound, or not found"},
 		"a lens in under the stop":  {"insertion", `{"at":"21:00","eyes":"right"}`, "A lens went in although"},
-		"an eye too sore to wear":   {"not-worn", `{"reason":"sore-eye","eyes":"right"}`, "An eye is said to be sore, and no report"},
+		"an eye too sore to wear":   {"not-worn", `{"reason":"sore-eye","eyes":"right"}`, "A sore eye, or an eye check that was begun, and no report"},
 	} {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()

@@ -330,7 +330,7 @@ func title(rule string) string {
 		return "Lenses are stopped, and nobody has decided for how long, or the date of review has passed"
 	}
 	if rule == intake.CheckNotDone {
-		return "An eye is said to be sore, and no report of it has come: the check was not finished"
+		return "A sore eye, or an eye check that was begun, and no report since: the check was not finished"
 	}
 	return alerts.English().Say("rule." + rule + ".clinic")
 }
