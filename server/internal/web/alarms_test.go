@@ -574,6 +574,38 @@ func TestTheCardSaysWhatThePracticeToldLast(t *testing.T) {
 	}
 }
 
+// Decided about on the telephone and examined by nobody, a chemical of the same evening
+// still waits: of a later check with open answers the card says what the phone says (the
+// story is TestOpenAnswersAfterAnUnexaminedEmergencyPhoneNow), to phone now. Once the eye
+// was examined it is to phone today, as for any check with open answers.
+func TestTheCardSaysPhoneNowWhileAnEmergencyIsUnexamined(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	told := func() string {
+		t.Helper()
+		card := decode[struct {
+			Alerts []struct {
+				Episode struct{ Told []struct{ Steps []string } }
+			}
+		}](t, s.says("GET", "/api/clinic/alerts", "clinician", "", 200, "")).Alerts[0]
+		return strings.Join(card.Episode.Told[0].Steps, " ")
+	}
+	s.says("POST", "/api/sync", "family", batch(1, 1, "w1", "d1", "p1", "symptoms", `{"now":"chemical"}`), 200, `"accepted"`)
+	a := s.live()
+	s.act(a, "acknowledge", "")
+	s.closeStopped(a)
+	*s.now = s.now.Add(time.Minute)
+	s.says("POST", "/api/sync", "family", batch(2, 1, "w1", "d1", "p1", "symptoms", `{"right":{"pain":"none"},"left":{"pain":"none"}}`), 200, `"accepted"`)
+	if got := told(); !strings.HasPrefix(got, "Lenses out now. Phone now.") || strings.Contains(strings.ToLower(got), "phone today") || strings.Contains(got, "within 24 hours") {
+		t.Errorf("while nobody has examined it the card says %q", got)
+	}
+	*s.now = s.now.Add(time.Minute)
+	s.says("POST", "/api/clinic/wearers/w1/say", "clinician", say(s.wear("clinician").Causes, `{"kind":"cease","body":{"eyes":"both","reason":"examination","review_by":"2026-04-02"}}`), 200, "")
+	if got := told(); !strings.Contains(got, "phone today") || strings.Contains(got, "Phone now") {
+		t.Errorf("once examined the card says %q", got)
+	}
+}
+
 // Whoever phones from the card reaches first, of the parents, the one who wrote.
 func TestTheCardsFirstNumberIsOfWhoeverWrote(t *testing.T) {
 	t.Parallel()

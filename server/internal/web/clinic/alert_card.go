@@ -35,12 +35,15 @@ func (v *alertView) describe(tx *store.Tx, a escalate.Alert, w care.Wearer) erro
 	if err := v.addWater(tx, entries); err != nil {
 		return err
 	}
+	now := v.sayNow(tx, a)
 	v.sayOut(tx, a, entries)
 	// What an order of before the last decision said is no longer what the phone says.
 	open := slices.ContainsFunc(entries, func(e care.Entry) bool { return undecided(a, &e) })
 	opener := openedBy(a, entries)
 	if t, ok := toldOfLog(a, ruleOf(a, opener), open); ok && (!open || len(v.Episode.Told) > 0 && t.Level > v.Episode.Told[0].Level) {
 		v.Episode.Told = slices.Insert(v.Episode.Told, 0, t)
+	} else if now {
+		v.Episode.Told[0].Level = alerts.Emergency
 	}
 	v.head(a, opener, entries)
 	p, err := tx.Register().Practice()
@@ -188,6 +191,57 @@ func withRemovals(tx *store.Tx, entries []care.Entry) []care.Entry {
 	}
 	slices.SortFunc(out, func(a, b care.Entry) int { return strings.Compare(a.HLC, b.HLC) })
 	return slices.Concat(entries, out)
+}
+
+// sayNow says of a last report with open answers what the phone says while an emergency
+// of before, decided about and examined by nobody, still holds a lens back: phone now, not
+// today (pressing in pwa/app/views/wear.js). It reports whether that is so.
+func (v *alertView) sayNow(tx *store.Tx, a escalate.Alert) bool {
+	say := alerts.English()
+	if len(v.Episode.Told) == 0 || !slices.Equal(v.Episode.Told[0].Steps[:1], []string{say.Say("level.unsure.told")}) || !unexamined(tx, a) {
+		return false
+	}
+	t := &v.Episode.Told[0]
+	steps := []string{say.Say("told.lenses-out"), say.Say("told.call-now")}
+	for _, step := range t.Steps[1:] {
+		switch step {
+		case say.Say("action.watch"):
+		case say.Say("action.call-today"):
+			steps = append(steps, say.Say("action.call-now"))
+		default:
+			steps = append(steps, step)
+		}
+	}
+	t.Steps = steps
+	return true
+}
+
+// unexamined reports whether a report that holds a lens back is an emergency of that eye,
+// or of none that it names, and nobody of the practice has said since that the eye was
+// examined; the twin of the phone's of that name.
+func unexamined(tx *store.Tx, a escalate.Alert) bool {
+	wear, said := intake.WearNow(tx, a.Wearer), tx.Log().WearEntries(a.Wearer)
+	for _, eye := range []string{"right", "left"} {
+		for _, c := range wear.Eye(eye).Causes {
+			e, err := tx.Log().Entry(a.Family, c.ID)
+			if err != nil || e.Kind != care.Symptoms {
+				continue // set aside as unreadable, or of the log
+			}
+			grave := slices.ContainsFunc(alerts.Default().Triage(e.Report()).Findings, func(f alerts.Finding) bool {
+				return f.State == alerts.Fired && f.Level == alerts.Emergency && (f.Eye == "" || f.Eye == eye)
+			})
+			if grave && !slices.ContainsFunc(said, func(x *care.Entry) bool { return examines(x, eye) && x.Received().After(e.Received()) }) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// examines reports whether by an entry of the practice an eye was examined.
+func examines(e *care.Entry, eye string) bool {
+	seen := e.Kind == care.Resume && strings.HasPrefix(e.Answer("basis"), "\"examined") || e.Kind == care.Cease && e.Answer("reason") == `"examination"`
+	return seen && (e.Answer("eyes") == `"both"` || e.Answer("eyes") == strconv.Quote(eye))
 }
 
 // sayOut says of lenses that the newest report, or a removal since, says are out what the
