@@ -176,3 +176,18 @@ func TestAnEveningThatFellOffersTheCheck(t *testing.T) {
 	run(t, tab, toHash("/"), tap("fell-check"), chromedp.WaitVisible(sel("step-now")), toHash("/"), tap("fell-check"), tap("now-pain"), chromedp.WaitVisible(sel("advice")), sent(), toHash("/"), chromedp.WaitVisible(sel("now-hold")), chromedp.WaitNotPresent(sel("sight-fell")))
 	sound(t, tab)
 }
+
+// Tap water on a case that is to be worn from tonight: the child's card on the board says
+// that the lenses are not ready and what is to be done, with its button, and offers no
+// lens. The soak of six hours after it is over long after the lenses are due.
+func TestTheBoardSaysThatLensesAreNotReady(t *testing.T) {
+	t.Parallel()
+	a := demoAt(t, bedtime)
+	tab := phoneAt(t, bedtime)
+	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent#/child"), ready(), atScreen("#/night/2026-03-24"), tap("add-care"), tap("care-all"), tap("trouble-yes"), tap("tap_water"), tap("confirm"), chromedp.WaitNotPresent(sel("confirm")), sent(),
+		tap("home"), see("child-not-ready", "Not ready yet"), see("child-not-ready", "Tap water touched"), becomes(`[...document.querySelectorAll('`+css("board")+` .child')].find(c => c.innerText.includes('Daniel')).querySelector('`+css("wear-in")+`') === null`))
+	shot(t, tab, "board-not-ready")
+	run(t, tab, tap("soak-care"), tap("care-all"), tap("trouble-no"), tap("confirm"), see("child-not-ready", "The lenses must soak until"), chromedp.WaitNotPresent(sel("soak-care")), sent())
+	shot(t, tab, "board-soaking")
+	sound(t, tab)
+}

@@ -10,6 +10,7 @@ import { about, findingsOf, sceneOf, waitingSince, wearerOf } from '../app.js';
 import { heldEyes, NO_PLAN, soak, stopped, tasks } from '../model/day.js';
 import { fragile } from '../install.js';
 import { Panel } from './also.js';
+import { lastNight } from './anytime.js';
 import { Calls } from './calls.js';
 import { go, link } from '../route.js';
 import { besideLost, deedOf, lead, Look, overdue, soakLead, title, usualOf } from './home.js';
@@ -151,7 +152,13 @@ function One({ app, task, whole }) {
       'div',
       null,
       open
-        ? h(Panel, { app, task, kind: open, onDone: () => setOpen('') })
+        ? h(Panel, {
+            app,
+            // cleaned again is the lens that came out last
+            task: open === 'care' && task.kind === 'in' ? { kind: 'care', night: lastNight(app) } : task,
+            kind: open,
+            onDone: () => setOpen(''),
+          })
         : !(found && task.kind === 'in') && h(Due, { app, task, setOpen, show }), // no lens is offered beside it
     ),
     (task.kind === 'pass' || checkDue(s)) &&
@@ -187,16 +194,36 @@ function One({ app, task, whole }) {
   );
 }
 
+/**
+ * That no lens goes in yet, with what is to be done about it.
+ * @param {{app: App, wait: import('../model/day.js').Soak, name?: string, setOpen: (k: UsualKind) => void}} props
+ */
+function NotReady({ app, wait, name, setOpen }) {
+  const s = app.state;
+  const button = (/** @type {string} */ key, /** @type {UsualKind} */ kind, /** @type {string} */ test) => {
+    const text = s.words.t(key);
+    return h(Button, { key: test, wide: true, test, label: `${text}: ${name}`, onPress: () => setOpen(kind) }, text);
+  };
+  return h(
+    'div',
+    { class: 'stack', 'data-test': 'child-not-ready' },
+    h('p', { class: 'tag' }, s.words.t('now.soak.title')),
+    h('p', null, soakLead(s, wait)),
+    (wait.water || wait.again) && button('now.care.button', 'care', 'soak-care'),
+    button('now.soak.skip', 'not', 'soak-skip'),
+  );
+}
+
 /** @param {{app: App, task: Task, setOpen: (k: UsualKind) => void, show: (view?: string) => void}} props */
 function Due({ app, task, setOpen, show }) {
   const s = app.state;
   const { t, clock } = s.words;
   if (task.kind === 'hold' || task.kind === 'pass') return null;
   const wait = task.kind === 'in' ? soak(sceneOf(s)) : null;
-  if (wait?.ready && wait.ready > s.now) return h('p', null, soakLead(s, wait));
+  const name = wearerOf(s)?.name;
+  if (wait?.ready && wait.ready > s.now) return h(NotReady, { app, wait, name, setOpen });
   const plan = sceneOf(s).plan ?? NO_PLAN;
   const usual = usualOf(app, task);
-  const name = wearerOf(s)?.name;
   const deed = usual && deedOf(app, task);
   const first = task.urgent && told(s); // which the card is headed with
   const text = `${title(app, task)}${task.kind === 'in' ? ` · ${clock(plan.insertion_at)}` : ''}`;

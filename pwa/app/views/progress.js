@@ -2,16 +2,18 @@
 import { addDays, daysBetween } from '../../../schedule/civil/civil.js';
 import { h } from '../../ui/dom.js';
 import { Bar } from '../../ui/more-parts.js';
-import { Card, LinkButton, More } from '../../ui/parts.js';
-import { sceneOf, statesOn, tonight, wearerOf } from '../app.js';
+import { Card, LinkButton, More, Notice } from '../../ui/parts.js';
+import { sceneOf, statesOn, tonight, wearerOf, wearNow } from '../app.js';
 import { heldEyes, soak, stopped } from '../model/day.js';
 import { glance } from '../model/past.js';
 import { grown } from '../model/jetty.js';
 import { CLEAR, progress } from '../model/progress.js';
+import { EYES } from '../model/wear.js';
 import { link } from '../route.js';
 import { Due } from './coming.js';
 import { Fell, fellOf } from './fell.js';
 import { PlanWords } from './plan.js';
+import { standing, told } from './wear.js';
 
 /** @import { App } from '../app.js' */
 /** @import { ViewProps } from '../frame.js' */
@@ -26,12 +28,13 @@ export function Progress({ app }) {
   const plan = scene.plan;
   const last = addDays(tonight(s), -1);
   const p = progress(scene.night, plan, last, DAYS, s.zone, night => statesOn(s, night));
-  const unclear = stopped(scene) || fellOf(s);
+  const unclear = !!standing(s) || stopped(scene) || fellOf(s);
   const clear = p.evenings.filter(e => e.rating >= CLEAR).length;
   return h(
     'div',
     { class: 'stack' },
     h('h1', null, t('progress.title')),
+    h(Rest, { app }),
     h(Fell, { app }),
     h(
       'dl',
@@ -73,6 +76,19 @@ export function Progress({ app }) {
       h(LinkButton, { href: link('supplies') }, t('supplies.title')),
       h(LinkButton, { href: link('acuity') }, t('kind.acuity-run')),
     ),
+  );
+}
+
+/** That no lens goes in tonight, which no other notice heads the page with. @param {{app: App}} props */
+function Rest({ app }) {
+  const s = app.state;
+  const stands = standing(s);
+  if (!stands || EYES.some(eye => wearNow(s)[eye].state === 'stop')) return null;
+  return h(
+    Notice,
+    { kind: 'alarm', test: 'progress-rest' },
+    h('p', null, h('strong', null, [stands, ...(told(s)?.words ?? [])].join(' · '))),
+    h(LinkButton, { href: link('child') }, s.words.t('wear.see')),
   );
 }
 

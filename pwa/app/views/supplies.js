@@ -116,7 +116,11 @@ function InUse({ app }) {
               'span',
               { class: 'quiet' },
               t('supplies.since', { date: dayOf(s.words, x.started, today) }),
-              on ? ` · ${t('supplies.ends', { date: dayOf(s.words, on, today) })}` : '',
+              on
+                ? ` · ${t('supplies.ends', { date: dayOf(s.words, on, today) })}`
+                : ['solution', 'drops'].includes(x.item)
+                  ? ` · ${t('supplies.no-end')}`
+                  : '',
             ),
             h(
               'div',

@@ -1146,6 +1146,7 @@ export const words = {
   'supplies.none': 'لا شيء مسجل قيد الاستعمال.',
   'supplies.since': 'منذ {date}',
   'supplies.ends': 'الجديد: {date}',
+  'supplies.no-end': 'آخر يوم غير معروف: انظر إلى الملصق',
   'supplies.finished': 'انتهى',
   'supplies.lost': 'مفقود',
   'lost.both': 'العدستان مسجلتان مفقودتين، ولا عدسة أخرى قيد الاستعمال.',

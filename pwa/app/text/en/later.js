@@ -520,6 +520,8 @@ export const enLater = {
   'supplies.none': 'Nothing is logged as in use.',
   'supplies.since': 'since {date}',
   'supplies.ends': 'new one: {date}',
+  'kind.evening-sight': 'Evening sight',
+  'supplies.no-end': 'no last day known: see its label',
   'supplies.finished': 'Finished',
   'supplies.lost': 'Lost',
   'lost.both': 'Both lenses are logged as lost, and no others as in use.',

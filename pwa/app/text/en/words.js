@@ -102,7 +102,6 @@ export const en = {
   'kind.not-worn': 'Not worn',
   'kind.care': 'Lens care',
   'kind.morning': 'Morning check',
-  'kind.evening-sight': 'Evening sight',
   'kind.symptoms': 'Eye report',
   'kind.check-open': 'Eye check begun',
 

@@ -1172,6 +1172,7 @@ export const words = {
   'supplies.none': 'No hay nada anotado en uso.',
   'supplies.since': 'desde {date}',
   'supplies.ends': 'nuevo: {date}',
+  'supplies.no-end': 'sin último día conocido: vea la etiqueta',
   'supplies.finished': 'Fin de uso',
   'supplies.lost': 'Pérdida',
   'lost.both': 'Constan como perdidas las dos lentes de contacto, y ninguna otra en uso.',

@@ -1072,6 +1072,7 @@ export const words = {
   'supplies.none': '沒有正在使用的記錄。',
   'supplies.since': '自 {date}',
   'supplies.ends': '更換：{date}',
+  'supplies.no-end': '沒有記下最後一天：請看標籤',
   'supplies.finished': '已用完',
   'supplies.lost': '丟失',
   'lost.both': '兩片鏡片都記錄為丟失，也沒有別的在使用。',

@@ -1072,6 +1072,7 @@ export const words = {
   'supplies.none': '没有正在使用的记录。',
   'supplies.since': '自 {date}',
   'supplies.ends': '更换：{date}',
+  'supplies.no-end': '没有记下最后一天：请看标签',
   'supplies.finished': '已用完',
   'supplies.lost': '丢失',
   'lost.both': '两片镜片都记录为丢失，也没有别的在使用。',
