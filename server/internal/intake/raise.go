@@ -592,6 +592,9 @@ func familyAlerts(tx *store.Tx, f care.FamilyID, schema int) ([]FamilyAlert, err
 			holds = holding(tx, w)
 		}
 		for _, a := range list {
+			if schema >= care.Since(care.Cease) && clinicsOwn(tx, a) {
+				continue
+			}
 			v := familyAlert(a)
 			if a.State == escalate.Open {
 				at, err := lapses(tx, a)
@@ -609,6 +612,22 @@ func familyAlerts(tx *store.Tx, f care.FamilyID, schema int) ([]FamilyAlert, err
 		}
 	}
 	return out, nil
+}
+
+// clinicsOwn says whether an alert only asks the practice to look again at a decision of
+// its own, and nobody has yet: the family reported nothing, so nothing of theirs waits
+// unread. The decision and the date that has passed stand on the phone without it.
+func clinicsOwn(tx *store.Tx, a escalate.Alert) bool {
+	if a.State != escalate.Open || a.Rule != StopReview || !a.Tried().IsZero() {
+		return false
+	}
+	if slices.ContainsFunc(a.Signs, func(sign string) bool { return !strings.HasPrefix(sign, StopReview) }) {
+		return false
+	}
+	return !slices.ContainsFunc(a.Entries(), func(id care.EntryID) bool {
+		e, err := tx.Log().Entry(a.Family, id)
+		return err != nil || e.Kind != care.Cease
+	})
 }
 
 // holding returns which entries hold back a lens of a wearer: every one where the file

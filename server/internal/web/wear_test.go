@@ -379,6 +379,12 @@ func TestAStopIsNotForgotten(t *testing.T) {
 			if !c.want {
 				return
 			}
+			reply := func() string {
+				return s.says("POST", "/api/sync", "family", `{"epoch":"","cursor":0,"entries":[],"schema":3}`, 200, `"alerts"`)
+			}
+			if strings.Contains(reply(), string(s.live().ID)) { // the family reported nothing
+				t.Error("the family reads that nobody has seen what the practice asks itself")
+			}
 			if strings.Contains(c.body, "ended") { // until the date that was promised next
 				s.act(s.live(), "close", `{"outcome":"spoken-to","note":"seen","decision":"stays","causes":["`+s.wear("desk").Causes[0]+`"],"entries":[{"kind":"cease","body":{"eyes":"both","reason":"ended","review_by":"2026-05-20","alert":"a"}}]}`)
 				if ask(c.days + 1); len(live()) != 0 {
