@@ -1,4 +1,4 @@
-// Made by npm run api; not to be edited. d866a5a929e4f4d5 0a6eb0aa3dbc0fba
+// Made by npm run api; not to be edited. b8506aafa1bf6bff 7053d5ff1e5f45c2
 export type paths = Record<string, never>;
 export type webhooks = Record<string, never>;
 export interface components {
@@ -2621,6 +2621,7 @@ export interface components {
             last_heard: string;
             name: string;
             next_recall: string;
+            no_stop: boolean;
             overdue: boolean;
             review_by: string;
             stopped: boolean;

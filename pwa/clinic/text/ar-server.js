@@ -1307,5 +1307,4 @@ export const said = {
     'عين أصابها شيء لم يُحسم قد توضع فيها عدسة: هواتف الأسرة تطلبها',
   'Please wear no lens in that eye until we tell you.': 'يُرجى عدم وضع عدسة في تلك العين حتى نخبركم.',
   "no stop is written, and the family's phones may ask for lenses": 'لا منع مكتوب، وقد تطلب هواتف الأسرة العدسات',
-  'No stop written': 'لا منع مكتوب',
 };

@@ -1524,6 +1524,7 @@ export const rows = {
   'no visit in this course yet': 'لا زيارة بعد في هذا المسار',
   'from {date} on: no night is over yet': 'من {date} فصاعدًا: لم تنتهِ أي ليلة بعد',
   'Nightkeep clinic': 'Nightkeep للعيادة',
+  'No stop written': 'لا منع مكتوب',
   'no visit yet': 'لا زيارة بعد',
   'next {date}': 'القادمة {date}',
   'none booked': 'لا زيارة محجوزة',

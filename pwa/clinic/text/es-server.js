@@ -1398,5 +1398,4 @@ export const said = {
     'No use ninguna lente de contacto en ese ojo hasta que le avisemos.',
   "no stop is written, and the family's phones may ask for lenses":
     'no hay suspensión escrita, y los teléfonos de la familia pueden pedir lentes de contacto',
-  'No stop written': 'Sin suspensión escrita',
 };

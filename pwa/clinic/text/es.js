@@ -1491,6 +1491,7 @@ export const rows = {
   'no visit in this course yet': 'ninguna visita aún en este curso',
   'from {date} on: no night is over yet': 'desde el {date}: aún no ha terminado ninguna noche',
   'Nightkeep clinic': 'Nightkeep, clínica',
+  'No stop written': 'Sin suspensión escrita',
   'no visit yet': 'ninguna visita aún',
   'next {date}': 'próxima {date}',
   'none booked': 'ninguna reservada',

@@ -1260,5 +1260,4 @@ export const said = {
     '出过事而尚未了结的眼睛仍可能被戴上镜片：家庭的手机会提醒戴',
   'Please wear no lens in that eye until we tell you.': '在我们通知之前，请不要在那只眼睛戴镜片。',
   "no stop is written, and the family's phones may ask for lenses": '没有写下停戴，家庭的手机可能会提醒戴镜片',
-  'No stop written': '没有写下停戴',
 };

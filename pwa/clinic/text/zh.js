@@ -1448,6 +1448,7 @@ export const rows = {
   'no visit in this course yet': '这一程还没有复查',
   'from {date} on: no night is over yet': '自{date}起：还没有一晚结束',
   'Nightkeep clinic': 'Nightkeep 诊所',
+  'No stop written': '没有写下停戴',
   'no visit yet': '还没有复查',
   'next {date}': '下次 {date}',
   'none booked': '没有预约',

@@ -198,6 +198,8 @@ function Rows({ me, rows, all }) {
                       h(Strip28, { strip: w.strip }),
                       ' ',
                       h(WearTag, { wear: w.wear }),
+                      w.no_stop &&
+                        h('span', { class: 'tag emergency', 'data-test': 'row-no-stop' }, tr('No stop written')),
                       ' ',
                       w.review_by && [h(ReviewBy, { on: w.review_by, today: me.today }), ' '],
                       h(

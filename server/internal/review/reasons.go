@@ -58,6 +58,11 @@ const (
 	noPlan         = "worn-without-plan"
 )
 
+// NoStop reports whether a stop is owed and not written.
+func (c *Call) NoStop() bool {
+	return slices.ContainsFunc(c.Reasons, func(r Reason) bool { return r.Rule == stopUnwritten || r.Rule == eventUnstopped })
+}
+
 // asksForLenses reports whether the plan has begun and wear has not ended.
 func (c *callState) asksForLenses() bool {
 	p := c.Plan

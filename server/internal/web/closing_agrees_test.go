@@ -367,6 +367,7 @@ func TestAnInfectionClosedWithLensesAgainIsNamed(t *testing.T) {
 		`"entries":[{"kind":"resume","body":{"eyes":"both","answers":["`+id+`"],"from":"`+tonight+`","basis":"examined"}}]}`, 200, "")
 	const named = "and no adverse event is written down"
 	s.says("GET", "/api/clinic/today", "clinician", "", 200, named)
+	s.says("GET", "/api/clinic/wearers", "clinician", "", 200, `"no_stop":true`)
 	review := decode[struct {
 		Points []struct{ Rule string }
 		Glance struct{ Raise []struct{ Title string } }

@@ -200,6 +200,7 @@ func detailOf(tx *store.Tx, w care.Wearer, day practiceDay, loc *time.Location) 
 	d.row.silent = review.Silent(d.row.FirstNight, in.LastNight, day.night, in.Limits)
 	if c, ok := review.CallOf(day.today, in); ok {
 		d.call = &c
+		d.row.NoStop = c.NoStop()
 	}
 	return d, nil
 }

@@ -34,6 +34,8 @@ type wearerRow struct {
 	LastHeard  civil.Date    `json:"last_heard"`
 	Strip      string        `json:"strip"` // the last 28 nights, as review.StripOf writes them
 	Wear       string        `json:"wear"`  // the more careful state of both eyes tonight: none, rest or stop
+	// NoStop says that a stop is owed and not written, as a reason to call says too.
+	NoStop bool `json:"no_stop"`
 	// ReviewBy is the earlier of the dates by which the practice looks at its stops of
 	// either eye again; zero where none holds, or wear has ended.
 	ReviewBy   civil.Date `json:"review_by"`
