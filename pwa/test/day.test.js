@@ -285,6 +285,22 @@ test('tap water voids the soak until lens and case were cleaned and soaked anew'
   }
 });
 
+// One late cleaning: the water is said of last night's care, its closing falls tonight.
+test('water said together with a cleaning that was closed tonight voids that cleaning too', () => {
+  const at = (/** @type {string} */ night, /** @type {string} */ wall, /** @type {any} */ body) => ({
+    ...e(night, 'care', body),
+    wall: `2026-03-11T${wall}:00`,
+  });
+  const log = [
+    out('2026-03-10'),
+    at('2026-03-10', '19:31', { rub: true, tap_water: true }),
+    at('2026-03-11', '19:31', { closed_at: '19:30' }),
+  ];
+  assert.deepEqual(soak(scene('2026-03-11', '22:03', log))?.water, true);
+  const anew = [...log, at('2026-03-11', '19:40', { closed_at: '19:40' })];
+  assert.equal(soak(scene('2026-03-11', '22:03', anew))?.ready, instantAt('2026-03-12', '01:40', ZONE));
+});
+
 // Trial: "yes, water" at 19:30, and a lens offered at 22:03 the same evening. The plan's soak is 360 minutes.
 test('whoever was told to disinfect again is offered no lens before the soak that follows', () => {
   const before = [out('2026-03-10'), care('2026-03-10', '06:50')];

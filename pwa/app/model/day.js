@@ -398,14 +398,19 @@ export function soak(s) {
   // Whoever says water is told to disinfect again in full, and what was closed before counts no more.
   const reports = nights.flatMap(d => s.night(d)?.entries ?? []).filter(e => e.kind === 'symptoms');
   const told = Math.max(0, ...reports.filter(e => e.body.water === 'yes').map(written));
+  // Tap water on lens or case voids the soak until it was cleaned and soaked anew, whichever night it is said of.
+  const cares = (/** @type {string} */ d) => (s.night(d)?.entries ?? []).filter(e => e.kind === 'care');
+  const all = nights.flatMap(cares).sort((a, b) => written(b) - written(a)); // of one night the newest stands first
+  const wet = all.findIndex(e => e.body.tap_water || e.body.rinse === 'tap-water');
+  const closings = all.filter(
+    (e, i) =>
+      e.body.closed_at && (wet < 0 || written(e) > written(all[wet]) || (i < wet && e.night === all[wet].night)),
+  );
+  if (wet >= 0 && !closings.length) return { ready: Infinity, closed: null, water: true };
   for (const night of nights) {
     const n = s.night(night);
     if (!any(n, 'care/') && !any(n, 'removal/')) continue;
-    const care = (n?.entries ?? []).filter(e => e.kind === 'care');
-    const wet = care.findIndex(e => e.body.tap_water || e.body.rinse === 'tap-water'); // the newest stands first
-    const closes = care.filter((e, i) => e.body.closed_at && (wet < 0 || i < wet));
-    // Tap water on lens or case voids the soak until it was cleaned and soaked anew.
-    if (wet >= 0 && !closes.length) return { ready: Infinity, closed: null, water: true };
+    const closes = cares(night).filter(e => closings.includes(e));
     if (!closes.length && told) break;
     if (!closes.length) return { ready: null, closed: null };
     // Where two entries differ the later closing counts: it is the safer one.
