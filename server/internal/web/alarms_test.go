@@ -104,14 +104,18 @@ func TestTheLogThatLeadsHasItsOwnTime(t *testing.T) {
 	}
 }
 
+// outOrStay are both first words of a phone (told.lenses-out, told.lenses-stay-out of
+// alerts/texts.json) where what it knew of the lens did not come with the entry.
+const outOrStay = "Lenses out now. Or, where that phone knew that they were out: Leave the lenses out."
+
 // The card of an alert that the log raised by itself says what the family was told, as
 // the card of a report does: the words are those of alerts/texts.json that the phone
 // heads the finding with.
 func TestTheCardOfALogSaysWhatTheFamilyWasTold(t *testing.T) {
 	t.Parallel()
 	for _, c := range []struct{ kind, body, want string }{
-		{"morning", `{"comfort":1,"redness":1}`, "Lenses out now. | Phone now. Be seen today."},
-		{"morning", `{"comfort":4,"redness":1}`, "Lenses out now. | Be seen within 24 hours."},
+		{"morning", `{"comfort":1,"redness":1}`, outOrStay + " | Phone now. Be seen today."},
+		{"morning", `{"comfort":4,"redness":1}`, outOrStay + " | Be seen within 24 hours."},
 		{"morning", `{"moved":"stuck"}`, "Do not pull at the lens, or search the eye for it. | Be seen within 24 hours."},
 		{"not-worn", `{"reason":"sore-eye","eyes":"right"}`, "Wear no lens tonight, in either eye. Do the eye check again before the next night. | Do the eye check now."},
 	} {
@@ -141,7 +145,7 @@ func TestTheCardOfALogGoesOnBesideAMilderReport(t *testing.T) {
 			Episode struct{ Told []struct{ Steps []string } }
 		}
 	}](t, s.says("GET", "/api/clinic/alerts", "clinician", "", 200, "")).Alerts[0]
-	if told := card.Episode.Told; len(told) != 2 || strings.Join(told[0].Steps[:2], " | ") != "Lenses out now. | Phone now. Be seen today." {
+	if told := card.Episode.Told; len(told) != 2 || strings.Join(told[0].Steps[:2], " | ") != outOrStay+" | Phone now. Be seen today." {
 		t.Errorf("told %+v, want the order of the morning first, then what the check was told", told)
 	}
 }
@@ -596,13 +600,48 @@ func TestTheCardSaysPhoneNowWhileAnEmergencyIsUnexamined(t *testing.T) {
 	s.closeStopped(a)
 	*s.now = s.now.Add(time.Minute)
 	s.says("POST", "/api/sync", "family", batch(2, 1, "w1", "d1", "p1", "symptoms", `{"right":{"pain":"none"},"left":{"pain":"none"}}`), 200, `"accepted"`)
-	if got := told(); !strings.HasPrefix(got, "Lenses out now. Phone now.") || strings.Contains(strings.ToLower(got), "phone today") || strings.Contains(got, "within 24 hours") {
+	if got := told(); !strings.HasPrefix(got, outOrStay+" Phone now.") || strings.Contains(strings.ToLower(got), "phone today") || strings.Contains(got, "within 24 hours") {
 		t.Errorf("while nobody has examined it the card says %q", got)
 	}
 	*s.now = s.now.Add(time.Minute)
 	s.says("POST", "/api/clinic/wearers/w1/say", "clinician", say(s.wear("clinician").Causes, `{"kind":"cease","body":{"eyes":"both","reason":"examination","review_by":"2026-04-02"}}`), 200, "")
 	if got := told(); !strings.Contains(got, "phone today") || strings.Contains(got, "Phone now") {
 		t.Errorf("once examined the card says %q", got)
+	}
+}
+
+// What a phone said of the lens is not worked out anew from what is logged afterwards, or
+// elsewhere (trial: "Leave the lenses out", then "Lenses out now", of one report that had
+// said noutOrStay). Where the report says itself that the lenses are out, the phone said that
+// they stay out.
+func TestWhatWasToldOfTheLensDoesNotChange(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	told := func() string {
+		t.Helper()
+		card := decode[struct {
+			Alerts []struct {
+				Episode struct{ Told []struct{ Steps []string } }
+			}
+		}](t, s.says("GET", "/api/clinic/alerts", "clinician", "", 200, "")).Alerts[0]
+		return card.Episode.Told[0].Steps[0]
+	}
+	s.report(1)
+	if got := told(); got != outOrStay {
+		t.Errorf("of a report that says nothing of the lens: %q", got)
+	}
+	s.logs(2, "removal", "2026-03-27", `{"at":"21:45","eyes":"both"}`)
+	if got := told(); got != outOrStay {
+		t.Errorf("once a removal is logged: %q", got)
+	}
+	s.logs(3, "insertion", "2026-03-27", `{"at":"21:50","eyes":"both"}`)
+	if got := told(); got != outOrStay {
+		t.Errorf("once lenses are logged as in: %q", got)
+	}
+	*s.now = s.now.Add(time.Minute)
+	s.says("POST", "/api/sync", "family", batch(4, 1, "w1", "d1", "p1", "symptoms", `{"right":{"pain":"persists","lens":"out"},"left":{"lens":"out"}}`), 200, `"accepted"`)
+	if got := told(); got != "Leave the lenses out." {
+		t.Errorf("of a report that says that they are out: %q", got)
 	}
 }
 

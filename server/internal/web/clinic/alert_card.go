@@ -244,26 +244,30 @@ func examines(e *care.Entry, eye string) bool {
 	return seen && (e.Answer("eyes") == `"both"` || e.Answer("eyes") == strconv.Quote(eye))
 }
 
-// sayOut says of lenses that the newest report, or a removal since, says are out what the
-// phone says: that they stay out, not to take them out (orders in pwa/app/views/wear.js).
+// outOrStay is said where the phone's first words hung on what that phone knew of the lens.
+const outOrStay = "Lenses out now. Or, where that phone knew that they were out: Leave the lenses out."
+
+// sayOut says of lenses what the phone said when it was written, whatever was logged since
+// or on another phone. A report that says itself that they are out was answered that they
+// stay out (orders in pwa/app/views/wear.js); of any other, what that phone knew did not
+// come with it, and both first words are given.
 func (v *alertView) sayOut(tx *store.Tx, a escalate.Alert, entries []care.Entry) {
-	out, stay := alerts.English().Say("told.lenses-out"), alerts.English().Say("told.lenses-stay-out")
-	plan, err := tx.Chart().PlanInForce(a.Wearer)
-	if err != nil || len(entries) == 0 || len(v.Episode.Told) == 0 {
-		return
+	planned := ""
+	if plan, err := tx.Chart().PlanInForce(a.Wearer); err == nil {
+		planned = plan.Eyes
 	}
-	last := slices.MaxFunc(entries, func(a, b care.Entry) int { return a.Night.Compare(b.Night) })
-	var logged []care.Entry
-	err = tx.Log().WearerEntries(a.Wearer, last.Night.AddDays(-1), last.Night.AddDays(1), func(e care.Entry) bool {
-		logged = append(logged, e)
-		return true
-	})
-	if err != nil {
-		return // set aside as unreadable: the alert itself must be shown
-	}
-	t := &v.Episode.Told[0]
-	if at := slices.Index(t.Steps, out); at >= 0 && episode.OutSince(logged, plan.Eyes, t.At) {
-		t.Steps[at] = stay
+	for i := range v.Episode.Told {
+		t := &v.Episode.Told[i]
+		at := slices.Index(t.Steps, alerts.English().Say("told.lenses-out"))
+		if at < 0 {
+			continue
+		}
+		t.Steps[at] = outOrStay
+		if slices.ContainsFunc(entries, func(e care.Entry) bool {
+			return e.Kind == care.Symptoms && episode.WrittenAt(&e).Equal(t.At) && episode.OutSince([]care.Entry{e}, planned, t.At)
+		}) {
+			t.Steps[at] = alerts.English().Say("told.lenses-stay-out")
+		}
 	}
 }
 
@@ -289,6 +293,9 @@ func toldOfLog(a escalate.Alert, rule string, beside bool) (episode.EpisodeTold,
 		})
 	}
 	if t, ok := episode.ToldOfRules(ids, at); ok {
+		if i := slices.Index(t.Steps, alerts.English().Say("told.lenses-out")); i >= 0 {
+			t.Steps[i] = outOrStay
+		}
 		return t, true
 	}
 	steps := map[string][]string{
