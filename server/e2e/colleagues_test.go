@@ -142,6 +142,12 @@ func TestTheStopOfAVisitIsWrittenFromToday(t *testing.T) {
 		w.see("say", "Write to the family")
 		w.until(`document.querySelector('[data-test=say-eyes]')?.value === 'left'`)
 		w.shot("stop-from-today")
+		// Whoever leaves the page and comes back by any other way finds it there too.
+		w.do(`(location.hash = '#wearers')`)
+		w.gone(css("stop-to-write"))
+		w.do(`(location.hash = '#visits/` + id + `')`)
+		w.see("stop-to-write", "None holds until it is written here")
+		w.until(`document.querySelector('[data-test=say-eyes]')?.value === 'left'`)
 		w.tap("say-send")
 		w.see("say-sent", "Written.")
 		w.gone(css("stop-to-write"))

@@ -1495,6 +1495,8 @@ export const rows = {
   'Plan and lenses': 'الخطة والعدسات',
   'Due:': 'المستحق:',
   '{kind} {date}: book': '{kind} {date}: احجز',
+  'A visit says that wear goes on, and a stop holds: {eyes}. It ends only where “lenses again” is written.':
+    'تقول زيارة إن الارتداء يستمر، والإيقاف سارٍ: {eyes}. لا ينتهي إلا حيث يُكتب «العدسات من جديد».',
   'Book a visit': 'احجز زيارة',
   'Record a visit': 'سجّل زيارة',
   'No visit recorded.': 'لا زيارة مسجلة.',

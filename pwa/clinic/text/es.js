@@ -1462,6 +1462,8 @@ export const rows = {
   'Plan and lenses': 'Plan y lentes de contacto',
   'Due:': 'Previstas:',
   '{kind} {date}: book': '{kind} {date}: reservar',
+  'A visit says that wear goes on, and a stop holds: {eyes}. It ends only where “lenses again” is written.':
+    'Una visita dice que el uso continúa, y hay una suspensión en vigor: {eyes}. Solo termina donde se escribe «lentes de contacto otra vez».',
   'Book a visit': 'Reservar una visita',
   'Record a visit': 'Anotar una visita',
   'No visit recorded.': 'Ninguna visita anotada.',

@@ -1419,6 +1419,8 @@ export const rows = {
   'Plan and lenses': '计划与镜片',
   'Due:': '到期：',
   '{kind} {date}: book': '{kind} {date}：预约',
+  'A visit says that wear goes on, and a stop holds: {eyes}. It ends only where “lenses again” is written.':
+    '复查写明继续戴镜片，而停戴仍然有效：{eyes}。只有写下“重新戴镜片”才会结束。',
   'Book a visit': '预约复查',
   'Record a visit': '记录复查',
   'No visit recorded.': '没有复查记录。',

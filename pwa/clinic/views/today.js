@@ -440,11 +440,7 @@ function ReasonRow({ me, call, reason, date, saved }) {
       h('p', { class: 'quiet' }, `${tr('Basis')}${point(': ')}`, h(Quoted, { of: reason.basis })),
     ),
     reason.rule === 'stop-unwritten' &&
-      h(
-        'a',
-        { class: 'button', href: link('visits', call.wearer, { stop: 'write' }), 'data-test': 'stop-link' },
-        tr('Visits'),
-      ),
+      h('a', { class: 'button', href: link('visits', call.wearer), 'data-test': 'stop-link' }, tr('Visits')),
     h(
       'button',
       {

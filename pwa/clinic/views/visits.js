@@ -2,7 +2,7 @@
 
 import * as api from '../api.js';
 import { HeadRow, Trouble, h, useEffect, useLoad, useState } from '../dom.js';
-import { day, number, prescription, title } from '../format.js';
+import { day, eyes, number, prescription, title } from '../format.js';
 import { link, wearerPage } from '../route.js';
 import { keepUnsaved, unsaved } from '../unsaved.js';
 import { Attachments } from './attachments.js';
@@ -40,6 +40,7 @@ const blank = (today, desk, kind = 'recall') => ({
 export function Visits({ me, route }) {
   const got = useLoad(() => api.visits(route.arg), route.arg);
   const who = useLoad(() => api.plans(route.arg), route.arg);
+  const said = useLoad(() => api.wear(route.arg), route.arg);
   const name = `visit ${me.person.id} ${route.arg}`;
   const [draft] = useState(() => /** @type {Draft|null} */ (unsaved(name)));
   const desk = me.person.role === 'desk';
@@ -58,13 +59,14 @@ export function Visits({ me, route }) {
     if (!got.data) return;
     const asked = got.data.visits.find(v => v.id === change);
     if (asked && !editing) edit(asked);
-    history.replaceState(history.state, '', link('visits', route.arg, { stop: route.params.stop })); // asked for once
+    history.replaceState(history.state, '', link('visits', route.arg)); // asked for once
   }, [!got.data]);
   const [writing, write] = useState(me.person.role === 'desk' && halfSaid(me, route.arg));
   const [stop, setStop] = useState(/** @type {''|'right'|'left'|'both'} */ (''));
   const [written, setWritten] = useState(false);
   const wearer = who.data?.wearer;
-  const owed = !desk && route.params.stop ? decided(got.data?.visits ?? []) : ''; // whoever comes from Today writes it here
+  const owed = desk || !said.data ? '' : unwritten(got.data?.visits ?? [], said.data);
+  const held = said.data ? against(got.data?.visits ?? [], said.data) : '';
   const next = nearest(got.data?.due ?? [], me.today)[0]?.kind;
   const toBook = nearest(got.data?.due ?? [], me.today).filter(d => !d.booked);
   return h(
@@ -93,6 +95,14 @@ export function Visits({ me, route }) {
         h('a', { class: 'button', href: link('archive', '', { wearer: wearer.id }) }, tr('Closed alerts')),
       ),
     writing && !stop && !owed && h(Say, { me, wearer: route.arg }),
+    held &&
+      h(
+        'p',
+        { class: 'warn-box', role: 'status', 'data-test': 'goes-on-held' },
+        tr('A visit says that wear goes on, and a stop holds: {eyes}. It ends only where “lenses again” is written.', {
+          eyes: eyes(held),
+        }),
+      ),
     (stop || owed) && [
       !written &&
         h(
@@ -173,14 +183,46 @@ function nearest(due, today) {
   return [...past.slice(-1), ...due.filter(d => d.due >= today).slice(0, 2)];
 }
 
-/** The eyes whose last decision at a kept visit was a stop. @param {Visit[]} visits @returns {''|'right'|'left'|'both'} */
-function decided(visits) {
+/**
+ * The eyes of which something is true of the last decision at a kept visit.
+ * @param {Visit[]} visits
+ * @param {(eye: 'right'|'left', at: Visit) => boolean} is
+ * @returns {''|'right'|'left'|'both'}
+ */
+function decided(visits, is) {
   const kept = visits.filter(v => v.state === 'kept').sort((a, b) => (a.date < b.date ? 1 : -1));
-  const [right, left] = /** @type {const} */ (['right', 'left']).map(
-    eye => kept.find(v => v[eye].wear)?.[eye].wear === 'stop',
-  );
+  const [right, left] = /** @type {const} */ (['right', 'left']).map(eye => {
+    const at = kept.find(v => v[eye].wear);
+    return !!at && is(eye, at);
+  });
   return right && left ? 'both' : right ? 'right' : left ? 'left' : '';
 }
+
+/**
+ * The eyes whose last decision at a kept visit was a stop, of which the practice has said
+ * nothing since, and that nothing else stops: until it is written no stop holds.
+ * @param {Visit[]} visits
+ * @param {api.WearAnswer} wear as it is now, with what either voice said
+ */
+export const unwritten = (visits, wear) =>
+  decided(visits, (eye, at) => {
+    const since = (/** @type {any} */ e) =>
+      ['cease', 'resume'].includes(e.kind) && [eye, 'both'].includes(e.body.eyes) && e.wall.slice(0, 10) >= at.date;
+    return at[eye].wear === 'stop' && wear.wear[eye].state !== 'stop' && !wear.entries.some(since);
+  });
+
+/**
+ * The eyes whose last decision at a kept visit was that wear goes on, while a stop holds
+ * that was there by that day.
+ * @param {Visit[]} visits
+ * @param {api.WearAnswer} wear as it is now
+ */
+export const against = (visits, wear) =>
+  decided(visits, (eye, at) => {
+    const { state, causes } = wear.wear[eye];
+    const later = (/** @type {any} */ e) => causes.some(c => c.id === e.id) && e.wall.slice(0, 10) > at.date;
+    return at[eye].wear === 'goes-on' && state === 'stop' && !wear.entries.some(later);
+  });
 
 /** @param {{desk: boolean, visits: Visit[], edit: (v: Visit) => void}} props */
 function List({ desk, visits, edit }) {
