@@ -599,14 +599,24 @@ func TestTheCardSaysPhoneNowWhileAnEmergencyIsUnexamined(t *testing.T) {
 	s.act(a, "acknowledge", "")
 	s.closeStopped(a)
 	*s.now = s.now.Add(time.Minute)
-	s.says("POST", "/api/sync", "family", batch(2, 1, "w1", "d1", "p1", "symptoms", `{"right":{"pain":"none"},"left":{"pain":"none"}}`), 200, `"accepted"`)
+	open := func(n int) {
+		t.Helper()
+		e := entryJSON(fmt.Sprintf(`{"id":"01900000-0000-7000-8000-%012d","dseq":%d,"kind":"symptoms","wall":%q,"body":{"right":{"pain":"none"},"left":{"pain":"none"}}}`, n, n, s.now.UTC().Format("2006-01-02T15:04:05")))
+		s.says("POST", "/api/sync", "family", syncBody(e), 200, `"accepted"`)
+	}
+	open(2)
 	if got := told(); !strings.HasPrefix(got, outOrStay+" Phone now.") || strings.Contains(strings.ToLower(got), "phone today") || strings.Contains(got, "within 24 hours") {
 		t.Errorf("while nobody has examined it the card says %q", got)
 	}
 	*s.now = s.now.Add(time.Minute)
 	s.says("POST", "/api/clinic/wearers/w1/say", "clinician", say(s.wear("clinician").Causes, `{"kind":"cease","body":{"eyes":"both","reason":"examination","review_by":"2026-04-02"}}`), 200, "")
+	if got := told(); !strings.Contains(got, "Phone now.") {
+		t.Errorf("what was told before it was examined is now %q", got)
+	}
+	*s.now = s.now.Add(time.Minute)
+	open(3)
 	if got := told(); !strings.Contains(got, "phone today") || strings.Contains(got, "Phone now") {
-		t.Errorf("once examined the card says %q", got)
+		t.Errorf("of a check after the examination the card says %q", got)
 	}
 }
 
@@ -642,6 +652,29 @@ func TestWhatWasToldOfTheLensDoesNotChange(t *testing.T) {
 	s.says("POST", "/api/sync", "family", batch(4, 1, "w1", "d1", "p1", "symptoms", `{"right":{"pain":"persists","lens":"out"},"left":{"lens":"out"}}`), 200, `"accepted"`)
 	if got := told(); got != "Leave the lenses out." {
 		t.Errorf("of a report that says that they are out: %q", got)
+	}
+}
+
+// A finding about the log that the practice has decided about heads no phone, so the card
+// does not say that a later check was told it (ofLog in pwa/app/views/wear.js; trial: "be
+// seen within 24 hours" where the phone said to phone now).
+func TestADecidedLogIsNotWhatALaterCheckWasTold(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	s.says("POST", "/api/sync", "family", batch(1, 1, "w1", "d1", "p1", "symptoms", `{"right":{"redness":"mild"}}`), 200, `"accepted"`)
+	s.logs(2, "morning", "2026-03-27", `{"comfort":1,"redness":1}`)
+	a := s.live()
+	s.act(a, "acknowledge", "")
+	s.closeStopped(a)
+	*s.now = s.now.Add(time.Minute)
+	s.says("POST", "/api/sync", "family", batch(3, 1, "w1", "d1", "p1", "symptoms", `{"right":{"pain":"none"},"left":{"pain":"none"}}`), 200, `"accepted"`)
+	card := decode[struct {
+		Alerts []struct {
+			Episode struct{ Told []struct{ Steps []string } }
+		}
+	}](t, s.says("GET", "/api/clinic/alerts", "clinician", "", 200, "")).Alerts[0]
+	if got := strings.Join(card.Episode.Told[0].Steps, " "); strings.Contains(got, "this morning") {
+		t.Errorf("after the decision the card says that the family was told %q", got)
 	}
 }
 

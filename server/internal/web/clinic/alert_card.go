@@ -35,15 +35,13 @@ func (v *alertView) describe(tx *store.Tx, a escalate.Alert, w care.Wearer) erro
 	if err := v.addWater(tx, entries); err != nil {
 		return err
 	}
-	now := v.sayNow(tx, a)
+	v.sayNow(tx, a)
 	v.sayOut(tx, a, entries)
 	// What an order of before the last decision said is no longer what the phone says.
 	open := slices.ContainsFunc(entries, func(e care.Entry) bool { return undecided(a, &e) })
 	opener := openedBy(a, entries)
-	if t, ok := toldOfLog(a, ruleOf(a, opener), open); ok && (!open || len(v.Episode.Told) > 0 && t.Level > v.Episode.Told[0].Level) {
+	if t, ok := toldOfLog(a, ruleOf(a, opener), open); ok && (!open || len(v.Episode.Told) > 0 && t.Level > v.Episode.Told[0].Level && logHolds(tx, a)) {
 		v.Episode.Told = slices.Insert(v.Episode.Told, 0, t)
-	} else if now {
-		v.Episode.Told[0].Level = alerts.Emergency
 	}
 	v.head(a, opener, entries)
 	p, err := tx.Register().Practice()
@@ -193,49 +191,62 @@ func withRemovals(tx *store.Tx, entries []care.Entry) []care.Entry {
 	return slices.Concat(entries, out)
 }
 
-// sayNow says of a last report with open answers what the phone says while an emergency
-// of before, decided about and examined by nobody, still holds a lens back: phone now, not
-// today (pressing in pwa/app/views/wear.js). It reports whether that is so.
-func (v *alertView) sayNow(tx *store.Tx, a escalate.Alert) bool {
+// sayNow says of reports with open answers what the phone said while an emergency of
+// before, decided about and examined by nobody, went on holding a lens back: phone now, not
+// today (pressing in pwa/app/views/wear.js).
+func (v *alertView) sayNow(tx *store.Tx, a escalate.Alert) {
 	say := alerts.English()
-	if len(v.Episode.Told) == 0 || !slices.Equal(v.Episode.Told[0].Steps[:1], []string{say.Say("level.unsure.told")}) || !unexamined(tx, a) {
-		return false
-	}
-	t := &v.Episode.Told[0]
-	steps := []string{say.Say("told.lenses-out"), say.Say("told.call-now")}
-	for _, step := range t.Steps[1:] {
-		switch step {
-		case say.Say("action.watch"):
-		case say.Say("action.call-today"):
-			steps = append(steps, say.Say("action.call-now"))
-		default:
-			steps = append(steps, step)
+	for i := range v.Episode.Told {
+		t := &v.Episode.Told[i]
+		if t.Steps[0] != say.Say("level.unsure.told") || !unexamined(tx, a, t.At) {
+			continue
 		}
+		steps := []string{say.Say("told.lenses-out"), say.Say("told.call-now")}
+		for _, step := range t.Steps[1:] {
+			switch step {
+			case say.Say("action.watch"):
+			case say.Say("action.call-today"):
+				steps = append(steps, say.Say("action.call-now"))
+			default:
+				steps = append(steps, step)
+			}
+		}
+		t.Steps, t.Level = steps, max(t.Level, alerts.Emergency)
 	}
-	t.Steps = steps
-	return true
 }
 
-// unexamined reports whether a report that holds a lens back is an emergency of that eye,
-// or of none that it names, and nobody of the practice has said since that the eye was
-// examined; the twin of the phone's of that name.
-func unexamined(tx *store.Tx, a escalate.Alert) bool {
+// unexamined reports whether a report of before an instant, that holds a lens back, is an
+// emergency of that eye, or of none that it names, and nobody of the practice had said by
+// then that the eye was examined; the twin of the phone's of that name.
+func unexamined(tx *store.Tx, a escalate.Alert, at time.Time) bool {
 	wear, said := intake.WearNow(tx, a.Wearer), tx.Log().WearEntries(a.Wearer)
 	for _, eye := range []string{"right", "left"} {
 		for _, c := range wear.Eye(eye).Causes {
 			e, err := tx.Log().Entry(a.Family, c.ID)
-			if err != nil || e.Kind != care.Symptoms {
+			if err != nil || e.Kind != care.Symptoms || episode.WrittenAt(&e).After(at) {
 				continue // set aside as unreadable, or of the log
 			}
 			grave := slices.ContainsFunc(alerts.Default().Triage(e.Report()).Findings, func(f alerts.Finding) bool {
 				return f.State == alerts.Fired && f.Level == alerts.Emergency && (f.Eye == "" || f.Eye == eye)
 			})
-			if grave && !slices.ContainsFunc(said, func(x *care.Entry) bool { return examines(x, eye) && x.Received().After(e.Received()) }) {
+			if grave && !slices.ContainsFunc(said, func(x *care.Entry) bool {
+				return examines(x, eye) && x.Received().After(e.Received()) && !x.Received().After(at)
+			}) {
 				return true
 			}
 		}
 	}
 	return false
+}
+
+// logHolds reports whether something of the log holds a lens back of which the practice has
+// not decided: else a finding about the log heads no phone (ofLog in pwa/app/views/wear.js).
+func logHolds(tx *store.Tx, a escalate.Alert) bool {
+	wear := intake.WearNow(tx, a.Wearer)
+	return slices.ContainsFunc(slices.Concat(wear.Right.Causes, wear.Left.Causes), func(c care.Cause) bool {
+		ours := c.Kind == care.Symptoms || c.Kind == care.Cease || c.Kind == care.WearStart
+		return !ours && c.From.IsZero() && !slices.Contains(a.Decided, c.ID)
+	})
 }
 
 // examines reports whether by an entry of the practice an eye was examined.
