@@ -406,6 +406,7 @@ export const rows = {
   'It was stuck, or not found. Until somebody says that it is out, the phones say not to pull at it.':
     'كانت ملتصقة أو لم يُعثر عليها. إلى أن يقول أحد إنها خرجت، تقول الهواتف ألا تُسحب.',
   'Yes, it is out': 'نعم، خرجت',
+  'I know this, and lenses are worn again all the same': 'أعلم بذلك، ومع هذا تُلبس العدسات من جديد',
   'No, still in': 'لا، ما زالت في العين',
   'To close, decide about wear': 'للإغلاق قرّر بشأن اللبس',
   'No lens until a visit or a review': 'لا عدسة حتى زيارة أو مراجعة',

@@ -417,6 +417,7 @@ export const rows = {
   'It was stuck, or not found. Until somebody says that it is out, the phones say not to pull at it.':
     'Estaba pegada o no se encontraba. Hasta que alguien diga que ha salido, los teléfonos dicen que no se tire de ella.',
   'Yes, it is out': 'Sí, ha salido',
+  'I know this, and lenses are worn again all the same': 'Lo sé, y aun así se vuelven a usar las lentes de contacto',
   'No, still in': 'No, sigue puesta',
   'To close, decide about wear': 'Para cerrar, decida sobre el uso',
   'No lens until a visit or a review': 'Ninguna lente hasta una visita o una valoración',

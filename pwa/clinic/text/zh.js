@@ -404,6 +404,7 @@ export const rows = {
   'It was stuck, or not found. Until somebody says that it is out, the phones say not to pull at it.':
     '镜片曾粘住或找不到。在有人说明已取出之前，手机会一直提示不要硬拉。',
   'Yes, it is out': '是，已取出',
+  'I know this, and lenses are worn again all the same': '我已知悉，仍决定恢复戴镜片',
   'No, still in': '否，还在眼里',
   'To close, decide about wear': '关闭前请决定是否戴镜片',
   'No lens until a visit or a review': '复查或评估前不戴镜片',

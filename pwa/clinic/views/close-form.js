@@ -11,6 +11,7 @@ import { Half } from './half.js';
 import { Unlikely } from './number-field.js';
 import { typeOn, useTyped } from './typed.js';
 import { unsaved } from '../unsaved.js';
+import { isRead, Words } from './words.js';
 import { heard } from '../heard.js';
 import { point, tr } from '../text.js';
 
@@ -35,7 +36,7 @@ const REASONS = [
 const ANSWERS = 100; // causes that one release names at most (server/internal/care/ENTRIES.md)
 const BOOKED = 7; // days proposed until a review; common practice
 
-/** @typedef {{outcome: string, note: string, decision: Decision|'', where: string, stop: string, eyes: string, from: string, basis: string, check: boolean, new_case: boolean, cleared: string, reason: string, review_by: string, on: string, at: string, phrase: string, text: string, lens: string}} Form */
+/** @typedef {{outcome: string, note: string, decision: Decision|'', where: string, stop: string, eyes: string, from: string, basis: string, check: boolean, new_case: boolean, cleared: string, reason: string, review_by: string, on: string, at: string, phrase: string, text: string, lens: string, known: string}} Form */
 
 /** The eyes of a state, as entries name them. @param {WearAnswer} w @param {string} state @returns {string} both, right, left or empty */
 export function eyesIn(w, state) {
@@ -107,6 +108,59 @@ export function unfounded(f, alert, outcome) {
   if (f.basis && !f.basis.startsWith('examined') && !alert.spoken)
     return tr('Lenses again after a red flag want an examination, or a logged call that reached the family.');
   return '';
+}
+
+/** What a release must not pass over: lenses that are in, and what nobody has read. @param {Alert} alert */
+const standing = alert => ({
+  lenses: alert.episode.logged.filter(l => l.leads),
+  words: alert.episode.notes.filter(w => !w.read),
+});
+
+/**
+ * By which a tick is kept: what comes after it takes it off again.
+ * @param {Alert} alert @returns {string} empty: nothing stands
+ */
+export function toKnow(alert) {
+  const { lenses, words } = standing(alert);
+  return [...lenses.map(l => l.text), ...words.filter(w => !isRead(w)).map(w => w.entry)].join('\n');
+}
+
+/**
+ * Lenses that are in and words that nobody has read, where the decision is made.
+ * @param {{alert: Alert, me: Me, known: boolean, resumes: boolean, know: (yes: boolean) => void}} props
+ */
+function Standing({ alert, me, known, resumes, know }) {
+  const { lenses, words } = standing(alert);
+  if (!lenses.length && !words.length) return null;
+  return h(
+    'div',
+    { 'data-test': 'close-standing' },
+    lenses.map(l => h('p', { key: l.text }, h('strong', null, l.text))),
+    words.length > 0 &&
+      h(Words, {
+        list: words,
+        wearer: alert.wearer,
+        of: alert.wearer_name,
+        may: me.person.role === 'clinician',
+        zone: me.practice.zone,
+        lang: alert.language,
+        done: () => know(false),
+      }),
+    resumes &&
+      toKnow(alert) !== '' &&
+      h(
+        'label',
+        { class: 'switch' },
+        h('input', {
+          type: 'checkbox',
+          required: true,
+          checked: known,
+          'data-test': 'close-known',
+          onChange: (/** @type {Event} */ e) => know(/** @type {HTMLInputElement} */ (e.target).checked),
+        }),
+        tr('I know this, and lenses are worn again all the same'),
+      ),
+  );
 }
 
 /**
@@ -188,6 +242,7 @@ export const blank = (w, decision) => ({
   phrase: '',
   text: '',
   lens: '',
+  known: '',
 });
 
 /**
@@ -425,6 +480,14 @@ function Filled({ alert, me, busy, error, act, wear, again }) {
         h('textarea', { maxLength: 500, rows: 2, 'data-test': 'close-text', value: f.text, onInput: put('text') }),
       ),
     ),
+    h(Standing, {
+      alert,
+      me,
+      resumes: f.decision === 'resume',
+      known: f.known === toKnow(alert),
+      know: yes =>
+        typed.change({ f: { ...f, known: yes ? toKnow(alert) : '' }, seen: seen ?? wear.causes, last: 'close-known' }),
+    }),
     wrong && h('p', { class: 'field-error', role: 'alert', 'data-test': 'close-wrong' }, wrong),
     h(Unlikely, { error, busy, yes: send, word: tr('Yes, close it all the same') }),
     h(

@@ -14,6 +14,9 @@ const marked = new Set();
 /** What is shown anew then. @type {Set<() => void>} */
 const shown = new Set();
 
+/** Whether somebody has read a word, also just now and here. @param {FamilyWords} w */
+export const isRead = w => w.read || marked.has(w.entry);
+
 /**
  * @param {{list: FamilyWords[], wearer: string, of: string, may: boolean, zone: string, lang?: string, done: () => void}} props of: who the wearer is, may: private words, a clinician; zone: of the times, "" for dates
  */
@@ -26,7 +29,7 @@ export function Words({ list, wearer, of, may, zone, lang, done }) {
     shown.add(turn);
     return () => void shown.delete(turn);
   }, []);
-  const unread = list.filter(w => !w.read && !marked.has(w.entry));
+  const unread = list.filter(w => !isRead(w));
   const seen = unread.filter(w => !w.private || texts[w.entry] !== undefined);
   const mark = () =>
     action.run(async () => {
