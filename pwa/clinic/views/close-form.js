@@ -3,7 +3,7 @@
 // cannot be closed.
 
 import * as api from '../api.js';
-import { Field, h, Trouble, useEffect, useLoad, useRef } from '../dom.js';
+import { Field, h, Trouble, useEffect, useLoad, useRef, useState } from '../dom.js';
 import { addDays, capital, day, eyes, onlyEye } from '../format.js';
 import { PHRASES } from '../../ui/phrases.js';
 import { ConsentGone } from './consent-gone.js';
@@ -130,6 +130,7 @@ export function toKnow(alert) {
  * @param {{alert: Alert, me: Me, known: boolean, resumes: boolean, know: (yes: boolean) => void}} props
  */
 function Standing({ alert, me, known, resumes, know }) {
+  const [, turn] = useState(0);
   const { lenses, words } = standing(alert);
   if (!lenses.length && !words.length) return null;
   return h(
@@ -144,7 +145,7 @@ function Standing({ alert, me, known, resumes, know }) {
         may: me.person.role === 'clinician',
         zone: me.practice.zone,
         lang: alert.language,
-        done: () => know(false),
+        done: () => turn(n => n + 1), // what was typed meanwhile stays
       }),
     resumes &&
       toKnow(alert) !== '' &&
