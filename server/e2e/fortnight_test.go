@@ -165,7 +165,8 @@ func TestASecondRatingIsOfNow(t *testing.T) {
 	a := demoAt(t, bedtime)
 	tab := phoneAt(t, bedtime)
 	const hours = `Number(document.querySelector('#hours').value)`
-	run(t, tab, chromedp.Navigate(a.URL()+"/demo/teen#/evening"), ready(), tap("rating-2"), tap("evening-more"), tap("spectacles-yes"))
+	// The log is here before the form asks it for the hours.
+	run(t, tab, chromedp.Navigate(a.URL()+"/demo/teen"), ready(), atScreen("#/night/2026-03-23"), chromedp.WaitVisible(sel("edit-removal")), atScreen("#/evening"), tap("rating-2"), tap("evening-more"), tap("spectacles-yes"))
 	first, err := ask[float64](tab, hours)
 	if err != nil || first <= 0 {
 		t.Fatalf("hours since the lenses came out: %v, %v", first, err)
