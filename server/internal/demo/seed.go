@@ -294,6 +294,13 @@ func (p *Player) supplies(w *Wearer, id care.WearerID, author care.PersonID) []a
 	add(maxTime(first, p.now.AddDate(0, 0, -min(caseAgo, w.Nights))), map[string]any{"item": "case", "action": "started", "on": today.AddDays(-caseAgo)})
 	bottle := min(40, w.Nights)
 	add(maxTime(first, p.now.AddDate(0, 0, -bottle)), map[string]any{"item": "solution", "action": "started", "on": today.AddDays(-bottle), "discard_after_days": 90})
+	// The clinic lets lenses in again with a new case: it is in use before the next night.
+	for _, e := range w.Events {
+		if e.Clinic != nil {
+			at := p.closedAt(w, &e).Add(time.Hour)
+			add(at, map[string]any{"item": "case", "action": "started", "on": civil.DateOf(at.In(loc))})
+		}
+	}
 	add(first, map[string]any{"item": "lens", "action": "started", "on": today.AddDays(-cmp.Or(w.Plan.LensStarted, min(cmp.Or(w.Plan.Started, w.Nights), 250))), "eye": "both"})
 	return out
 }
@@ -395,20 +402,28 @@ func (p *phone) sync(entries []json.RawMessage) error {
 // answers are what the clinic did about reported symptoms.
 func (p *Player) answers(w *Wearer) []act {
 	var out []act
-	tonight := civil.NightOf(p.now, mustZone(w.Zone))
 	for _, e := range w.Events {
 		if e.Clinic == nil {
 			continue
 		}
-		reported := civil.AtNight(tonight.AddDays(-e.NightsAgo), e.At, mustZone(w.Zone))
-		seen := reported.Add(time.Duration(e.Clinic.AcknowledgedAfter) * time.Minute)
+		seen := p.reportedAt(w, &e).Add(time.Duration(e.Clinic.AcknowledgedAfter) * time.Minute)
 		out = append(out,
 			act{at: seen, clinic: func() error { return p.onAlerts(w.Code, "acknowledge", nothing) }},
-			act{at: reported.AddDate(0, 0, e.Clinic.ClosedAfter), clinic: func() error {
+			act{at: p.closedAt(w, &e), clinic: func() error {
 				return p.onAlerts(w.Code, "close", e.Clinic.closing)
 			}})
 	}
 	return out
+}
+
+func (p *Player) reportedAt(w *Wearer, e *event) time.Time {
+	zone := mustZone(w.Zone)
+	return civil.AtNight(civil.NightOf(p.now, zone).AddDays(-e.NightsAgo), e.At, zone)
+}
+
+// closedAt is when the clinic decided about reported symptoms.
+func (p *Player) closedAt(w *Wearer, e *event) time.Time {
+	return p.reportedAt(w, e).AddDate(0, 0, e.Clinic.ClosedAfter)
 }
 
 // nothing is what a request without a choice says.
