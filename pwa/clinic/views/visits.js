@@ -40,7 +40,9 @@ const blank = (today, desk, kind = 'recall') => ({
 export function Visits({ me, route }) {
   const got = useLoad(() => api.visits(route.arg), route.arg);
   const who = useLoad(() => api.plans(route.arg), route.arg);
-  const said = useLoad(() => api.wear(route.arg), route.arg);
+  // Where nothing was decided at a visit, nothing is asked for.
+  const asks = (got.data?.visits ?? []).some(v => v.right.wear || v.left.wear);
+  const said = useLoad(() => (asks ? api.wear(route.arg) : Promise.resolve(undefined)), `${route.arg} ${asks}`);
   const name = `visit ${me.person.id} ${route.arg}`;
   const [draft] = useState(() => /** @type {Draft|null} */ (unsaved(name)));
   const desk = me.person.role === 'desk';
