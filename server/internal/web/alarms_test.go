@@ -63,6 +63,30 @@ func (s *site) logs(n int, kind, night, body string) {
 	s.says("POST", "/api/sync", "family", syncBody(entryJSON(e)), 200, `"accepted"`)
 }
 
+// toldSteps are the words that the first card of the queue says the family was told last.
+func (s *site) toldSteps() []string {
+	s.t.Helper()
+	return decode[struct {
+		Alerts []struct {
+			Episode struct{ Told []struct{ Steps []string } }
+		}
+	}](s.t, s.says("GET", "/api/clinic/alerts", "clinician", "", 200, "")).Alerts[0].Episode.Told[0].Steps
+}
+
+// released closes an alert of which the family was reached: examined, and lenses again
+// from the night of the test's clock on; more are further members of the release.
+func (s *site) released(a queued, more string) {
+	s.t.Helper()
+	s.act(a, "acknowledge", "")
+	s.act(a, "call", `{"result":"reached"}`)
+	causes, err := json.Marshal(s.wear("clinician").Causes)
+	if err != nil {
+		s.t.Fatal(err)
+	}
+	s.act(a, "close", `{"outcome":"seen-nothing-found","note":"x","decision":"resume","causes":`+string(causes)+
+		`,"entries":[{"kind":"resume","body":{"eyes":"both","answers":`+string(causes)+`,"from":"2026-03-28","basis":"examined"`+more+`}}]}`)
+}
+
 // act lets the clinician do something with an alert.
 func (s *site) act(a queued, what, body string) {
 	s.t.Helper()
@@ -386,15 +410,7 @@ func TestASoreMorningAfterARedFlagIsUrgent(t *testing.T) {
 	t.Parallel()
 	s := newSite(t)
 	s.logs(1, "symptoms", "2026-03-20", `{"right":{"redness":"mild"},"now":"none"}`)
-	a := s.live()
-	s.act(a, "acknowledge", "")
-	s.act(a, "call", `{"result":"reached"}`)
-	causes, err := json.Marshal(s.wear("clinician").Causes)
-	if err != nil {
-		t.Fatal(err)
-	}
-	s.act(a, "close", `{"outcome":"seen-nothing-found","note":"x","decision":"resume","causes":`+string(causes)+
-		`,"entries":[{"kind":"resume","body":{"eyes":"both","answers":`+string(causes)+`,"from":"2026-03-28","basis":"examined"}}]}`)
+	s.released(s.live(), "")
 	if w := s.wear("clinician"); w.Wear.Right.State != "none" {
 		t.Fatalf("released: %+v", w.Wear)
 	}
@@ -585,15 +601,7 @@ func TestTheCardSaysWhatThePracticeToldLast(t *testing.T) {
 func TestTheCardSaysPhoneNowWhileAnEmergencyIsUnexamined(t *testing.T) {
 	t.Parallel()
 	s := newSite(t)
-	told := func() string {
-		t.Helper()
-		card := decode[struct {
-			Alerts []struct {
-				Episode struct{ Told []struct{ Steps []string } }
-			}
-		}](t, s.says("GET", "/api/clinic/alerts", "clinician", "", 200, "")).Alerts[0]
-		return strings.Join(card.Episode.Told[0].Steps, " ")
-	}
+	told := func() string { return strings.Join(s.toldSteps(), " ") }
 	s.says("POST", "/api/sync", "family", batch(1, 1, "w1", "d1", "p1", "symptoms", `{"now":"chemical"}`), 200, `"accepted"`)
 	a := s.live()
 	s.act(a, "acknowledge", "")
@@ -622,20 +630,12 @@ func TestTheCardSaysPhoneNowWhileAnEmergencyIsUnexamined(t *testing.T) {
 
 // What a phone said of the lens is not worked out anew from what is logged afterwards, or
 // elsewhere (trial: "Leave the lenses out", then "Lenses out now", of one report that had
-// said noutOrStay). Where the report says itself that the lenses are out, the phone said that
+// said nothing of it). Where the report says itself that the lenses are out, the phone said that
 // they stay out.
 func TestWhatWasToldOfTheLensDoesNotChange(t *testing.T) {
 	t.Parallel()
 	s := newSite(t)
-	told := func() string {
-		t.Helper()
-		card := decode[struct {
-			Alerts []struct {
-				Episode struct{ Told []struct{ Steps []string } }
-			}
-		}](t, s.says("GET", "/api/clinic/alerts", "clinician", "", 200, "")).Alerts[0]
-		return card.Episode.Told[0].Steps[0]
-	}
+	told := func() string { return s.toldSteps()[0] }
 	s.report(1)
 	if got := told(); got != outOrStay {
 		t.Errorf("of a report that says nothing of the lens: %q", got)
