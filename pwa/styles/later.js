@@ -3,7 +3,7 @@
 export const later = `
 .no-consent main :is([data-test='wear-in'], [data-test='wear-out'], [data-test='wear-say'], [data-test='care-usual'],
   [data-test='missed-usual'], [data-test='look-fine'], [data-test='evening'], [data-test='not-worn'], [data-test='snooze'],
-  [data-test='soak-skip'], [data-test='hold-not-worn'], [data-test='pause-end'], [data-test='plan-read'], [data-test='to-write'],
+  [data-test='soak-skip'], [data-test='soak-care'], [data-test='hold-not-worn'], [data-test='pause-end'], [data-test='plan-read'], [data-test='to-write'],
   [data-test^='add-'], [data-test^='edit-'], [data-test^='back-'], .now a[href^='#/night/']),
 .no-consent main details:has([data-test='anytime']),
 .no-consent main .card:not(.child):has([data-test='care-usual'], [data-test='evening']):not(:has([data-test='look-not'])),
@@ -175,10 +175,15 @@ export const later = `
 .figure {
   display: grid;
   place-items: center;
-  background: var(--warm-soft);
+  background: #f6e2cf;
   border-radius: var(--round);
   padding: 1rem;
   color: var(--ink);
+}
+@media (prefers-color-scheme: dark) {
+  .figure {
+    background: #43352f;
+  }
 }
 .figure svg {
   block-size: 9rem;

@@ -7,7 +7,7 @@ import { supplyDoubt } from '../app/model/begun.js';
 import { apart, closes } from '../app/model/closing.js';
 import { fold } from '../app/model/fold.js';
 import { forms } from '../app/model/entry.js';
-import { corrects, moves, settle, taken, unchanged } from '../app/model/mend.js';
+import { corrects, differing, moves, settle, taken, unchanged } from '../app/model/mend.js';
 import { doubt } from '../app/model/plausible.js';
 import { standing } from '../app/model/standing.js';
 
@@ -452,6 +452,25 @@ test('settling one thing of a cleaning keeps what else each said', () => {
     'care/tap_water': [false, false],
     'care/case_dried': [false, true],
   });
+});
+
+test('what the same two say of both lenses is asked once, and one answer settles both', () => {
+  const a = e('p1', 'insertion', { at: '20:10', eyes: 'both' });
+  const b = e('p2', 'insertion', { at: '20:25', eyes: 'both' });
+  assert.deepEqual(
+    differing(night([a, b])).map(([key]) => key),
+    ['insertion'],
+  );
+  const at = { at: '20:25', zone: ZONE };
+  const after = settled([a, b], 'insertion', b);
+  assert.deepEqual(values(after), { 'insertion/right': [false, at], 'insertion/left': [false, at] });
+  assert.deepEqual(differing(after), []);
+
+  const c = e('p2', 'insertion', { at: '20:25', eyes: 'left' });
+  assert.deepEqual(
+    differing(night([a, c])).map(([key]) => key),
+    ['insertion/left'],
+  );
 });
 
 test('settling one eye keeps the other, whoever said it', () => {

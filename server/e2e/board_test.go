@@ -187,6 +187,9 @@ func TestTheBoardSaysThatLensesAreNotReady(t *testing.T) {
 	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent#/child"), ready(), atScreen("#/night/2026-03-24"), tap("add-care"), tap("care-all"), tap("trouble-yes"), tap("tap_water"), tap("confirm"), chromedp.WaitNotPresent(sel("confirm")), sent(),
 		tap("home"), see("child-not-ready", "Not ready yet"), see("child-not-ready", "Tap water touched"), becomes(`[...document.querySelectorAll('`+css("board")+` .child')].find(c => c.innerText.includes('Daniel')).querySelector('`+css("wear-in")+`') === null`))
 	shot(t, tab, "board-not-ready")
+	run(t, tab, toHash("/child"), see("soaking", "Not ready yet"), chromedp.WaitVisible(sel("soak-care"))) // and on the child's own page
+	shot(t, tab, "child-not-ready")
+	run(t, tab, toHash("/"), chromedp.WaitVisible(sel("child-not-ready")))
 	run(t, tab, tap("soak-care"), tap("care-all"), tap("trouble-no"), tap("confirm"), see("child-not-ready", "The lenses must soak until"), chromedp.WaitNotPresent(sel("soak-care")), sent())
 	shot(t, tab, "board-soaking")
 	sound(t, tab)

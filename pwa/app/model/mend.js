@@ -89,7 +89,7 @@ export function bodyHere(e, zone) {
  * Drafts that settle an item: what the chosen entry says of it counts, everything
  * else that the entries concerned say stays.
  * @param {Night} night
- * @param {string} key of the item
+ * @param {string} key of the item; without an eye it is of both
  * @param {string} chosen id of the entry that is right
  * @param {string} zone of this phone
  * @returns {Draft[]}
@@ -117,9 +117,27 @@ export function settle(night, key, chosen, zone) {
   ];
 }
 
+/**
+ * What two people say differently, each thing once: what the same entries say of either
+ * eye is one question, and one answer settles both.
+ * @param {Night} night
+ * @returns {[string, import('./fold.js').Item][]} key of an item, of both eyes without its eye; its facts
+ */
+export function differing(night) {
+  const open = [...night.items].filter(([, item]) => item.differ);
+  const told = (/** @type {string} */ kind, /** @type {string} */ eye) =>
+    inOrder({ ...open.find(([key]) => key === `${kind}/${eye}`)?.[1].facts });
+  return open.flatMap(([key, item]) => {
+    const [kind, eye] = key.split('/');
+    const one = PER_EYE.includes(kind) && told(kind, 'left') === told(kind, 'right');
+    if (one && eye === 'left') return [];
+    return [[one ? kind : key, item]];
+  });
+}
+
 /** @param {Entry} e @param {string} key of an item */
 function says(e, key) {
   const [kind, part] = key.split('/');
-  if (PER_EYE.includes(kind)) return e.body.eyes === 'both' || e.body.eyes === part;
+  if (PER_EYE.includes(kind)) return !part || e.body.eyes === 'both' || e.body.eyes === part;
   return kind === 'evening-sight' || part in e.body;
 }

@@ -4,7 +4,7 @@ import { wallAt } from '../../../schedule/civil/civil.js';
 import { h } from '../../ui/dom.js';
 import { Button, Notice } from '../../ui/parts.js';
 import { nameOf, wearerOf } from '../app.js';
-import { settle } from '../model/mend.js';
+import { differing, settle } from '../model/mend.js';
 import { written } from '../model/report.js';
 import { standing } from '../model/standing.js';
 import { said } from './logged.js';
@@ -16,7 +16,7 @@ export function Differ({ app, night }) {
   const s = app.state;
   const { t, moment } = s.words;
   const n = s.nights.get(`${s.wearer}/${night}`);
-  const open = n ? [...n.items].filter(([, item]) => item.differ) : [];
+  const open = n ? differing(n) : [];
   if (!n || !open.length) return null;
   const today = wallAt(s.now, s.zone).date;
   return h(

@@ -200,7 +200,7 @@ function Now({ app, task, show }) {
   const { t } = s.words;
   const wait = task.kind === 'in' ? soak(sceneOf(s)) : null;
   const notReady = !!wait?.ready && wait.ready > s.now;
-  if (notReady) return h(Soaking, { app, wait, eye: task.eye, onSkip: () => show('not', task) });
+  if (notReady) return h(Soaking, { app, wait, eye: task.eye, show: kind => show(kind, task) });
   const calm = ['rest', 'asleep', 'before', 'pause', 'paused'].includes(task.kind);
   return h(
     'section',
@@ -402,8 +402,8 @@ export const soakLead = (s, wait) =>
     time: wait?.water ? '' : s.words.moment(wait?.ready ?? 0, s.zone),
   });
 
-/** @param {{app: App, wait: import('../model/day.js').Soak|null, eye?: string, onSkip: () => void}} props */
-function Soaking({ app, wait, eye, onSkip }) {
+/** @param {{app: App, wait: import('../model/day.js').Soak|null, eye?: string, show: (kind: UsualKind) => void}} props */
+function Soaking({ app, wait, eye, show }) {
   const s = app.state;
   const { t } = s.words;
   return h(
@@ -413,6 +413,8 @@ function Soaking({ app, wait, eye, onSkip }) {
     h('h1', null, t('now.soak.title')),
     h('p', { class: 'lead' }, soakLead(s, wait)),
     eye && stopped(sceneOf(s)) && h(OnlyOne, { app, eye }),
-    h(Button, { kind: 'main', big: true, test: 'soak-skip', onPress: onSkip }, t('now.soak.skip')),
+    (wait?.water || wait?.again) &&
+      h(Button, { big: true, test: 'soak-care', onPress: () => show('care') }, t('now.care.button')),
+    h(Button, { kind: 'main', big: true, test: 'soak-skip', onPress: () => show('not') }, t('now.soak.skip')),
   );
 }

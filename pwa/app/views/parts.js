@@ -23,10 +23,7 @@ const PAIRS = [
   ['urgent-soft', 'urgent'],
   ['good-soft', 'good'],
   ['night-soft', 'ink'],
-  ['warm-soft', 'ink'],
   ['night', 'paper'],
-  ['paper', 'right-eye'],
-  ['paper', 'left-eye'],
 ];
 /** Lines, by token. */
 const LINES = ['line', 'edge', 'focus', 'focus-night', 'focus-turned'];

@@ -190,6 +190,8 @@ export const enLater = {
   'reminders.never': 'Never',
   'reminders.words': 'What may a locked phone show?',
   'reminders.saved': 'Saved.',
+  'more.review':
+    'No practitioner who speaks this language has read this yet. In doubt follow your clinic or the English text.',
   'outlook.title': 'From your own log',
   'outlook.on-course': 'The evenings logged follow the usual course for the nights worn.',
   'outlook.behind':

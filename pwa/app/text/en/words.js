@@ -179,9 +179,6 @@ export const en = {
 
   'devices.title': 'Phones of the family',
 
-  'more.review':
-    'No practitioner who speaks this language has read this yet. In doubt follow your clinic or the English text.',
-
   'trouble.blocked': 'Nightkeep is open in another tab with an older version. Close that tab.',
   'trouble.newer': 'A newer version is open in another tab. Reload this page.',
   'trouble.reload': 'Reload',
