@@ -459,10 +459,10 @@ test('what the same two say of both lenses is asked once, and one answer settles
   const b = e('p2', 'insertion', { at: '20:25', eyes: 'both' });
   assert.deepEqual(
     differing(night([a, b])).map(([key]) => key),
-    ['insertion'],
+    ['insertion/both'],
   );
   const at = { at: '20:25', zone: ZONE };
-  const after = settled([a, b], 'insertion', b);
+  const after = settled([a, b], 'insertion/both', b);
   assert.deepEqual(values(after), { 'insertion/right': [false, at], 'insertion/left': [false, at] });
   assert.deepEqual(differing(after), []);
 

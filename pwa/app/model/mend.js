@@ -89,7 +89,7 @@ export function bodyHere(e, zone) {
  * Drafts that settle an item: what the chosen entry says of it counts, everything
  * else that the entries concerned say stays.
  * @param {Night} night
- * @param {string} key of the item; without an eye it is of both
+ * @param {string} key of the item, or kind/both
  * @param {string} chosen id of the entry that is right
  * @param {string} zone of this phone
  * @returns {Draft[]}
@@ -121,7 +121,7 @@ export function settle(night, key, chosen, zone) {
  * What two people say differently, each thing once: what the same entries say of either
  * eye is one question, and one answer settles both.
  * @param {Night} night
- * @returns {[string, import('./fold.js').Item][]} key of an item, of both eyes without its eye; its facts
+ * @returns {[string, import('./fold.js').Item][]} key of an item, or kind/both; its facts
  */
 export function differing(night) {
   const open = [...night.items].filter(([, item]) => item.differ);
@@ -131,13 +131,13 @@ export function differing(night) {
     const [kind, eye] = key.split('/');
     const one = PER_EYE.includes(kind) && told(kind, 'left') === told(kind, 'right');
     if (one && eye === 'left') return [];
-    return [[one ? kind : key, item]];
+    return [[one ? `${kind}/both` : key, item]];
   });
 }
 
 /** @param {Entry} e @param {string} key of an item */
 function says(e, key) {
   const [kind, part] = key.split('/');
-  if (PER_EYE.includes(kind)) return !part || e.body.eyes === 'both' || e.body.eyes === part;
+  if (PER_EYE.includes(kind)) return e.body.eyes === 'both' || e.body.eyes === part;
   return kind === 'evening-sight' || part in e.body;
 }
