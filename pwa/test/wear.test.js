@@ -17,7 +17,7 @@ const vectors = JSON.parse(readFileSync(new URL('../../testdata/care/wear.json',
 const EYES = ['right', 'left'];
 
 test('the vectors of the wear state', () => {
-  assert.ok(vectors.length >= 68, `${vectors.length} vectors`);
+  assert.ok(vectors.length >= 101, `${vectors.length} vectors`);
   for (const v of vectors) {
     const w = wear(v);
     assert.deepEqual({ right: w.right.state, left: w.left.state }, v.want, `${v.id}: ${v.history}`);

@@ -232,6 +232,20 @@ func (w *window) again() {
 	w.must(w.open(before), "loading anew")
 }
 
+// screen goes to another screen of the page that is open.
+func (w *window) screen(hash string) {
+	w.t.Helper()
+	w.do(`Promise.resolve(location.hash = ` + quoted("#"+hash) + `)`)
+}
+
+// anew loads the family's app anew and goes to a screen of it.
+func (w *window) anew(hash string) {
+	w.t.Helper()
+	w.again()
+	w.visible(css("home"))
+	w.screen(hash)
+}
+
 // read evaluates an expression and returns its value.
 func read[T any](w *window, expression string) (v T) {
 	w.t.Helper()

@@ -1,7 +1,7 @@
 package e2e_test
 
 import (
-	"context"
+	"slices"
 	"testing"
 	"time"
 
@@ -9,37 +9,59 @@ import (
 )
 
 // A very sore morning leads to the eye check; left unfinished it stands by itself:
-// the phone offers no lens in the evening, and the clinic's queue has it with what
-// was logged.
+// the phone offers no lens in the evening, and the clinic's queue has it the same
+// morning, with what was logged.
 func TestAVerySoreMorningIsHeard(t *testing.T) {
-	t.Parallel()
-	morning := bedtime.Add(9*time.Hour + 40*time.Minute) // 07:00
-	a := demoAt(t, bedtime)
-	tab := phoneAt(t, bedtime)
-	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent#/child"), ready(), tap("wear-in"), tap("confirm"), chromedp.WaitVisible(sel("saved")), sent())
-	a.clock.Set(morning)
-	at(t, tab, morning)
-	offline(t, tab, true)
-	run(t, tab, chromedp.Reload(), tap("wear-out"), tap("eyes-not"), tap("comfort-0"), tap("confirm"), chromedp.WaitVisible(sel("step-now")),
-		tap("home"), tap("open-child"), chromedp.WaitVisible(sel("wear-why")), see("now-pass", "No lens"), chromedp.WaitNotPresent(sel("now-rest")), chromedp.WaitVisible(sel("unsent")))
-	offline(t, tab, false)
-	run(t, tab, chromedp.Reload(), see("now-pass", "No lens"), sent())
-	shot(t, tab, "heard-1-sore")
-	evening := bedtime.AddDate(0, 0, 1)
-	a.clock.Set(evening)
-	at(t, tab, evening)
-	run(t, tab, chromedp.Reload(), chromedp.WaitVisible(sel("wear-why")), chromedp.WaitNotPresent(sel("now-in")))
-	// The next day the fortnight shows the night as one on which no lens was allowed, not as a missed one.
-	next := bedtime.AddDate(0, 0, 2)
-	a.clock.Set(next)
-	at(t, tab, next)
-	run(t, tab, chromedp.Reload(), see("night-2026-03-25", "no lens allowed"), see("night-2026-03-24", "worn"))
-	shot(t, tab, "heard-3-fortnight")
-	desk := desktop(t, newBrowser(t))
-	at(t, desk, next)
-	run(t, desk, chromedp.Navigate(a.URL()+"/demo/clinician"), chromedp.WaitVisible(sel("alert-row")), see("logged", "comfort 0 of 4"), see("told", "Speak to the clinic on the next working day. The eye was sore this morning."))
-	shot(t, desk, "heard-2-queue")
-	sound(t, tab)
+	inEngines(t, nil, func(t *testing.T, e engine) {
+		morning := bedtime.Add(9*time.Hour + 40*time.Minute) // 07:00
+		a := demoAt(t, bedtime)
+		w := phoneIn(t, e, bedtime)
+		w.goTo(a.URL() + "/demo/parent#/child")
+		w.ready()
+		w.tap("wear-in", "confirm")
+		w.savedAndSent()
+		if err := a.StopListening(); err != nil {
+			t.Fatal(err)
+		}
+		a.clock.Set(morning)
+		w.at(morning)
+		w.anew("/child")
+		w.tap("wear-out", "eyes-not", "comfort-0", "confirm")
+		w.visible(css("step-now"))
+		w.tap("home", "open-child")
+		w.visible(css("wear-why"), css("unsent"))
+		w.see("now-pass", "No lens")
+		w.gone(css("now-rest"))
+		if err := a.Listen(); err != nil {
+			t.Fatal(err)
+		}
+		w.sent()
+		w.anew("/child")
+		w.see("now-pass", "No lens")
+		w.shot("heard-1-sore")
+		desk := deskIn(t, e, morning)
+		desk.goTo(a.URL() + "/demo/clinician")
+		desk.see("alert-row", "Daniel Achterberg")
+		desk.see("logged", "comfort 0 of 4")
+		desk.see("told", "Speak to the clinic on the next working day. The eye was sore this morning.")
+		desk.shot("heard-2-queue")
+		desk.sound()
+		evening := bedtime.AddDate(0, 0, 1)
+		a.clock.Set(evening)
+		w.at(evening)
+		w.anew("/child")
+		w.visible(css("wear-why"))
+		w.gone(css("now-in"))
+		// The next day the fortnight shows the night as one on which no lens was allowed, not as a missed one.
+		next := bedtime.AddDate(0, 0, 2)
+		a.clock.Set(next)
+		w.at(next)
+		w.anew("/child")
+		w.see("night-2026-03-25", "no lens allowed")
+		w.see("night-2026-03-24", "worn")
+		w.shot("heard-3-fortnight")
+		w.sound()
+	})
 }
 
 // A finding waits for no second answer: very sore, said the evening after with the time
@@ -85,55 +107,74 @@ func TestNotWornForASoreEyeLeadsToTheCheck(t *testing.T) {
 	sound(t, tab)
 }
 
-// A report that a second phone wrote without a network arrives after the clinic
-// has released the eyes for an earlier one: the resume did not know of it, so it
-// stops again, on both phones.
+// A report that a second phone wrote without a network, which is then put away,
+// arrives after the clinic has released the eyes for an earlier one: the resume did
+// not know of it, so it stops again, on both phones.
 func TestALateReportAfterAResumeStopsAgain(t *testing.T) {
-	t.Parallel()
-	a := demoAt(t, bedtime)
-	c := clinician(t, a)
-	id := wearerID(t, c, a, "W-0012")
-	first, second := phoneAt(t, bedtime), phoneAt(t, bedtime)
-	report := chromedp.Steps(tap("wrong"), tap("now-pain"), chromedp.WaitVisible(sel("advice")))
-	for _, tab := range []context.Context{first, second} {
-		run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent#/child"), ready(), chromedp.WaitVisible(sel("wear-in")))
-	}
-	offline(t, second, true)
-	run(t, second, report)
-	run(t, first, report, sent())
-	resume(t, c, a, id, "both", "2026-03-24")
-	run(t, first, chromedp.Navigate(a.URL()+"/#/child"), chromedp.Reload(), see("now-in", "Lenses in"), chromedp.WaitNotPresent(sel("now-hold")))
-	offline(t, second, false)
-	run(t, second, sent())
-	if s := standing(t, c, a, id); s.Wear["right"].State != "stop" || len(s.Causes) != 1 {
-		t.Errorf("the clinic reads %+v, want a stop by the late report alone", s)
-	}
-	run(t, first, chromedp.Reload(), see("now-hold", "No lenses"), chromedp.WaitNotPresent(sel("now-in")))
-	sound(t, first)
+	inEngines(t, nil, func(t *testing.T, e engine) {
+		a := demoAt(t, bedtime)
+		c := clinician(t, a)
+		id := wearerID(t, c, a, "W-0012")
+		first, second := phoneIn(t, e, bedtime), phoneIn(t, e, bedtime)
+		for _, w := range []*window{first, second} {
+			w.goTo(a.URL() + "/demo/parent#/child")
+			w.ready()
+			w.visible(css("wear-in"))
+		}
+		if err := a.StopListening(); err != nil {
+			t.Fatal(err)
+		}
+		second.tap("wrong", "now-pain")
+		second.visible(css("advice"))
+		second.see("delivery", "clinic does not have this yet")
+		second.must(second.open("about:blank"), "putting the second phone away")
+		if err := a.Listen(); err != nil {
+			t.Fatal(err)
+		}
+		first.tap("wrong", "now-pain")
+		first.visible(css("advice"))
+		first.sent()
+		resume(t, c, a, id, "both", "2026-03-24")
+		first.anew("/child")
+		first.see("now-in", "Lenses in")
+		first.gone(css("now-hold"))
+		second.goTo(a.URL() + "/")
+		second.ready()
+		second.sent()
+		if s := standing(t, c, a, id); s.Wear["right"].State != "stop" || len(s.Causes) != 1 {
+			t.Errorf("the clinic reads %+v, want a stop by the late report alone", s)
+		}
+		for _, w := range []*window{first, second} {
+			w.anew("/child")
+			w.see("now-hold", "No lenses")
+			w.gone(css("now-in"))
+			w.sound()
+		}
+	})
 }
 
 // On a Sunday at 06:41, when the clinic is closed, the advice puts a number that
 // answers first, and the emergency number is there; no number stands alone. The
 // clocks have gone forward in the night: 06:41 in London is 05:41 UTC.
 func TestSundayMorningShowsANumberThatAnswers(t *testing.T) {
-	t.Parallel()
-	sunday := time.Date(2026, 3, 29, 5, 41, 0, 0, time.UTC)
-	a := demoAt(t, sunday)
-	tab := phoneAt(t, sunday)
-	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent#/child"), ready(), tap("wrong"), tap("now-pain"), chromedp.WaitVisible(sel("advice")), chromedp.WaitVisible(sel("hours")))
-	tests, err := ask[[]string](tab, `[...document.querySelectorAll('[data-test=advice] a[href^="tel:"]')].map(x => x.dataset.test)`)
-	if err != nil || len(tests) < 3 || tests[0] == "call-clinic" {
-		t.Errorf("telephone links in order: %v, %v; want the clinic's own number not first while it is closed, and others beside it", tests, err)
-	}
-	has := map[string]bool{}
-	for _, x := range tests {
-		has[x] = true
-	}
-	if !has["call-after"] || !has["call-emergency"] {
-		t.Errorf("telephone links %v, want the out-of-hours and the emergency number", tests)
-	}
-	shot(t, tab, "heard-3-sunday")
-	sound(t, tab)
+	inEngines(t, nil, func(t *testing.T, e engine) {
+		sunday := time.Date(2026, 3, 29, 5, 41, 0, 0, time.UTC)
+		a := demoAt(t, sunday)
+		w := phoneIn(t, e, sunday)
+		w.goTo(a.URL() + "/demo/parent#/child")
+		w.ready()
+		w.tap("wrong", "now-pain")
+		w.visible(css("advice"), css("hours"))
+		got := read[[]string](w, `[...document.querySelectorAll('[data-test=advice] a[href^="tel:"]')].map(x => x.dataset.test)`)
+		if len(got) < 3 || got[0] == "call-clinic" {
+			t.Errorf("telephone links in order: %v; want the clinic's own number not first while it is closed, and others beside it", got)
+		}
+		if !slices.Contains(got, "call-after") || !slices.Contains(got, "call-emergency") {
+			t.Errorf("telephone links %v, want the out-of-hours and the emergency number", got)
+		}
+		w.shot("heard-3-sunday")
+		w.sound()
+	})
 }
 
 // A red and sore morning, and its check left: the phone of a teen is headed with what the

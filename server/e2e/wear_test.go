@@ -41,37 +41,79 @@ func resume(t *testing.T, c *http.Client, a program, wearer, eyes, from string) 
 // after a reload, without a network, the next evening; "in" is taken down all the
 // same, with thanks; only what the clinician says ends it, on the day it names.
 func TestNoLensUntilTheClinicSaysFromWhen(t *testing.T) {
-	t.Parallel()
-	a := demoAt(t, bedtime)
-	c := clinician(t, a)
-	id := wearerID(t, c, a, "W-0012")
-	tab := phoneAt(t, bedtime)
-	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent#/child"), ready(), tap("wear-in"), tap("confirm"), chromedp.WaitVisible(sel("saved")),
-		tap("wrong"), tap("now-pain"), chromedp.WaitVisible(sel("advice")), tap("home"), tap("open-child"), seeIn("main", "Lenses out now"), chromedp.WaitVisible(sel("call-after")), sent())
-	shot(t, tab, "wear-1-out-now")
-	run(t, tab, tap("wear-out"), tap("confirm"), see("now-hold", "No lenses"), chromedp.WaitNotPresent(sel("now-rest")), sent())
-	shot(t, tab, "wear-2-stop")
-	if s := standing(t, c, a, id); s.Wear["right"].State != "stop" || s.Wear["left"].State != "stop" {
-		t.Fatalf("the clinic reads %+v, want both eyes stopped", s)
-	}
-	offline(t, tab, true)
-	run(t, tab, chromedp.Reload(), see("now-hold", "No lenses"), tap("wear-say"), see("wear-against", "Not released"), tap("against-no"), see("now-hold", "No lenses"), chromedp.WaitNotPresent(sel("unsent")),
-		tap("wear-say"), tap("confirm"), see("live", "Thank you for saying so"), seeIn("main", "Lenses out now"), tap("wear-out"), tap("confirm"), see("now-hold", "does not have this"))
-	shot(t, tab, "wear-3-unsent")
-	offline(t, tab, false)
+	inEngines(t, nil, func(t *testing.T, e engine) {
+		a := demoAt(t, bedtime)
+		c := clinician(t, a)
+		id := wearerID(t, c, a, "W-0012")
+		w := phoneIn(t, e, bedtime)
+		w.goTo(a.URL() + "/demo/parent#/child")
+		w.ready()
+		w.tap("wear-in", "confirm")
+		w.savedAndSent()
+		w.tap("wrong", "now-pain")
+		w.visible(css("advice"))
+		w.tap("home", "open-child")
+		w.seeIn("main", "Lenses out now")
+		w.visible(css("call-after"))
+		w.sent()
+		w.shot("wear-1-out-now")
+		w.tap("wear-out", "confirm")
+		w.see("now-hold", "No lenses")
+		w.gone(css("now-rest"))
+		w.sent()
+		w.shot("wear-2-stop")
+		if s := standing(t, c, a, id); s.Wear["right"].State != "stop" || s.Wear["left"].State != "stop" {
+			t.Fatalf("the clinic reads %+v, want both eyes stopped", s)
+		}
+		w.tap("home")
+		w.see("board", "No lenses")
 
-	next := bedtime.AddDate(0, 0, 1)
-	a.clock.Set(next)
-	at(t, tab, next)
-	run(t, tab, chromedp.Reload(), see("now-hold", "No lenses"), chromedp.WaitNotPresent(sel("now-in")), sent())
-	resume(t, c, a, id, "both", "2026-03-26")
-	run(t, tab, chromedp.Reload(), see("now-hold", "No lenses until Thu 26 Mar"))
-	shot(t, tab, "wear-4-until")
-	free := bedtime.AddDate(0, 0, 2)
-	a.clock.Set(free)
-	at(t, tab, free)
-	run(t, tab, chromedp.Reload(), see("now-in", "Lenses in"), chromedp.WaitNotPresent(sel("now-hold")))
-	sound(t, tab)
+		if err := a.StopListening(); err != nil {
+			t.Fatal(err)
+		}
+		w.anew("/child")
+		w.see("now-hold", "No lenses")
+		w.tap("wear-say")
+		w.see("wear-against", "Not released")
+		w.tap("against-no")
+		w.see("now-hold", "No lenses")
+		w.gone(css("unsent"))
+		w.tap("wear-say", "confirm")
+		w.see("live", "Thank you for saying so")
+		w.seeIn("main", "Lenses out now")
+		w.tap("wear-out", "confirm")
+		w.see("now-hold", "does not have this")
+		w.gone(css("now-in"))
+		w.shot("wear-3-unsent")
+		if err := a.Listen(); err != nil {
+			t.Fatal(err)
+		}
+		w.sent()
+		if got := liveAlerts(t, a, "W-0012"); len(got) != 1 || got[0] != "emergency" {
+			t.Errorf("at the clinic: %v, want one alert, an emergency, that has the lenses of the stop too", got)
+		}
+
+		next := bedtime.AddDate(0, 0, 1)
+		a.clock.Set(next)
+		w.at(next)
+		w.anew("/child")
+		w.see("now-hold", "No lenses")
+		w.gone(css("now-in"))
+		w.sent()
+		resume(t, c, a, id, "both", "2026-03-26")
+		w.anew("/child")
+		w.see("now-hold", "No lenses until Thu") // WebKit writes a comma after the day
+		w.see("now-hold", "26 Mar")
+		w.gone(css("now-in"))
+		w.shot("wear-4-until")
+		free := bedtime.AddDate(0, 0, 2)
+		a.clock.Set(free)
+		w.at(free)
+		w.anew("/child")
+		w.see("now-in", "Lenses in")
+		w.gone(css("now-hold"))
+		w.sound()
+	})
 }
 
 // An eye that will not open, its lens in it: no screen says "take the lenses out"
@@ -124,20 +166,45 @@ func TestTheFirstScreenSaysWhatIsUrgentWhileALensIsIn(t *testing.T) {
 // it. Taking the report back says that this releases nothing, and releases
 // nothing. The phone's clock is three minutes slow, and the new case counts as new.
 func TestEyesStandApart(t *testing.T) {
-	t.Parallel()
-	a := demoAt(t, bedtime)
-	tab := phoneAt(t, bedtime.Add(-3*time.Minute))
-	c := clinician(t, a)
-	id := wearerID(t, c, a, "W-0012")
-	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent#/child"), ready(), chromedp.WaitVisible(sel("wear-in")), tap("wrong"), tap("now-pain"), chromedp.WaitVisible(sel("advice")), tap("home"), tap("open-child"), see("now-hold", "No lenses"), sent(),
-		tap("back-symptoms"), see("saved", "releases nothing"), see("now-hold", "No lenses"), sent())
-	resume(t, c, a, id, "right", "2026-03-24")
-	run(t, tab, chromedp.Reload(), see("now-in", "Lens in: right eye"), see("now-hold", "not stopped"), see("now-hold", "Left eye: Lenses out now"))
-	shot(t, tab, "wear-5-apart")
-	// The new case that the release asks for is logged first.
-	run(t, tab, see("conditions", "a new lens case first"), atScreen("#/supplies"), tap("supply-case"), tap("confirm"), chromedp.WaitVisible(sel("saved")), atScreen("#/child"), chromedp.WaitNotPresent(sel("conditions")))
-	run(t, tab, tap("wear-in"), seeIn("main", "Lens in at 21:"), seeIn("main", "right eye"), tap("confirm"), seeIn("main", "Sleep well"), chromedp.WaitVisible(sel("now-hold")), sent())
-	sound(t, tab)
+	inEngines(t, nil, func(t *testing.T, e engine) {
+		a := demoAt(t, bedtime)
+		w := phoneIn(t, e, bedtime.Add(-3*time.Minute))
+		c := clinician(t, a)
+		id := wearerID(t, c, a, "W-0012")
+		w.goTo(a.URL() + "/demo/parent#/child")
+		w.ready()
+		w.visible(css("wear-in"))
+		w.tap("wrong", "now-pain")
+		w.visible(css("advice"))
+		w.tap("home", "open-child")
+		w.see("now-hold", "No lenses")
+		w.sent()
+		w.tap("back-symptoms")
+		w.see("saved", "releases nothing")
+		w.see("now-hold", "No lenses")
+		w.sent()
+		resume(t, c, a, id, "right", "2026-03-24")
+		w.anew("/child")
+		w.see("now-in", "Lens in: right eye")
+		w.see("now-hold", "not stopped")
+		w.see("now-hold", "Left eye: Lenses out now")
+		w.shot("wear-5-apart")
+		// The new case that the release asks for is logged first.
+		w.see("conditions", "a new lens case first")
+		w.screen("/supplies")
+		w.tap("supply-case", "confirm")
+		w.visible(css("saved"))
+		w.screen("/child")
+		w.gone(css("conditions"))
+		w.tap("wear-in")
+		w.seeIn("main", "Lens in at 21:")
+		w.seeIn("main", "right eye")
+		w.tap("confirm")
+		w.seeIn("main", "Sleep well")
+		w.visible(css("now-hold"))
+		w.sent()
+		w.sound()
+	})
 }
 
 // A morning on which a lens will not move, and the lenses are said to be out: which
@@ -145,28 +212,50 @@ func TestEyesStandApart(t *testing.T) {
 // unfinished, it stands by itself: on the phone at once, as of a lens that is stuck,
 // and in the clinic's queue.
 func TestAStuckLensOfTheMorningIsHeard(t *testing.T) {
-	t.Parallel()
-	morning := bedtime.Add(9*time.Hour + 40*time.Minute) // 07:00
-	a := demoAt(t, bedtime)
-	c := clinician(t, a)
-	id := wearerID(t, c, a, "W-0012")
-	tab := lensesIn(t, a, "parent#/child")
-	a.clock.Set(morning)
-	at(t, tab, morning)
-	run(t, tab, chromedp.Reload(), tap("wear-out"), tap("eyes-not"), tap("moved-stuck"), tap("confirm"), see("still-in", "Is a lens still in an eye?"))
-	shot(t, tab, "wear-6-still-in")
-	run(t, tab, tap("still-right"), see("check-left", "You logged: Stuck"), chromedp.WaitNotPresent(chromedp.CSS("[data-test^=whose-]")), tap("check-go-on"), see("step-injury", "Right eye"), tap("answer-injury-no"),
-		chromedp.WaitVisible(sel("answer-lens-stuck")+`[aria-pressed="true"]`))
-	shot(t, tab, "wear-6-known")
-	run(t, tab, tap("home"), tap("open-child"), see("now-out", "Do not pull at the lens"), chromedp.WaitNotPresent(sel("now-rest")), chromedp.WaitNotPresent(sel("now-care")), sent())
-	shot(t, tab, "wear-7-morning")
-	if s := standing(t, c, a, id); s.Wear["right"].State != "stop" || s.Wear["left"].State != "stop" {
-		t.Errorf("the clinic reads %+v after a stuck lens, want both eyes stopped", s)
-	}
-	if got := liveAlerts(t, a, "W-0012"); len(got) != 1 || got[0] != "urgent" {
-		t.Errorf("at the clinic: %v, want one alert, urgent", got)
-	}
-	sound(t, tab)
+	inEngines(t, nil, func(t *testing.T, e engine) {
+		morning := bedtime.Add(9*time.Hour + 40*time.Minute) // 07:00
+		a := demoAt(t, bedtime)
+		c := clinician(t, a)
+		id := wearerID(t, c, a, "W-0012")
+		w := phoneIn(t, e, bedtime)
+		w.goTo(a.URL() + "/demo/parent#/child")
+		w.ready()
+		w.tap("wear-in", "confirm")
+		w.savedAndSent()
+		a.clock.Set(morning)
+		w.at(morning)
+		w.anew("/child")
+		w.tap("wear-out", "eyes-not", "moved-stuck", "confirm")
+		w.see("still-in", "Is a lens still in an eye?")
+		w.shot("wear-6-still-in")
+		w.tap("still-right")
+		w.see("check-left", "You logged: Stuck")
+		w.gone("[data-test^=whose-]")
+		w.tap("check-go-on")
+		w.see("step-injury", "Right eye")
+		w.tap("answer-injury-no")
+		w.visible(css("answer-lens-stuck") + `[aria-pressed="true"]`)
+		w.shot("wear-6-known")
+		w.tap("home", "open-child")
+		w.see("now-out", "Do not pull at the lens")
+		w.gone(css("now-rest"))
+		w.gone(css("now-care"))
+		w.sent()
+		w.shot("wear-7-morning")
+		if s := standing(t, c, a, id); s.Wear["right"].State != "stop" || s.Wear["left"].State != "stop" {
+			t.Errorf("the clinic reads %+v after a stuck lens, want both eyes stopped", s)
+		}
+		if got := liveAlerts(t, a, "W-0012"); len(got) != 1 || got[0] != "urgent" {
+			t.Errorf("at the clinic: %v, want one alert, urgent", got)
+		}
+		desk := deskIn(t, e, morning)
+		desk.goTo(a.URL() + "/demo/clinician")
+		desk.see("alert-row", "Daniel Achterberg")
+		desk.see("alert-row", "Urgent")
+		desk.see("logged", "tuck")
+		desk.sound()
+		w.sound()
+	})
 }
 
 // A lens was said to be stuck and the lenses to be out, and nobody answers which is
