@@ -187,6 +187,7 @@ const judging = kept(
       settings: s.family?.rule_settings ?? null,
       tonight: askedNight(s),
       zone: s.zone,
+      skew: s.skew,
     };
     const judged = byTable(byId, scene);
     const open = new Set(holding(s).map(e => e.id));

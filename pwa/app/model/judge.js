@@ -7,8 +7,9 @@ import { contributes } from '../../../alerts/contribute.js';
 import { evaluate, reportMarks as byReport } from '../../../alerts/evaluate.js';
 import { fold } from './fold.js';
 import { nightSigns, ofFlag, ofWater, storedBy, todayFacts, WINDOW } from './record.js';
-import { RULES, written } from './report.js';
-import { EYES, eyesOf, rank, wearOf } from './wear.js';
+import { outcome, RULES, written } from './report.js';
+import { unexamined } from './unexamined.js';
+import { EYES, eyesOf, rank, wearOf, worst } from './wear.js';
 
 /** @import { Finding } from '../../../alerts/evaluate.js' */
 /** @import { Plan } from '../../../schedule/due.js' */
@@ -25,6 +26,7 @@ import { EYES, eyesOf, rank, wearOf } from './wear.js';
  * @property {Record<string, number>|null} settings of the practice
  * @property {string} tonight
  * @property {string} zone of the phone
+ * @property {number} [skew] as of serverTime
  */
 
 /** @type {Marks} */
@@ -39,8 +41,9 @@ function raise(m, eyes, mark) {
 
 /**
  * The marks of something about to be written, or of an entry that nobody judged.
- * Stop: an urgent or emergency finding that says no lens; an insertion, of
- * tonight or last night, timed after a stop began. Rest: a less pressing finding
+ * Stop: an urgent or emergency finding that says no lens; an answer that is missing
+ * and could be urgent while an emergency that nobody examined holds a lens back; an
+ * insertion, of tonight or last night, timed after a stop began. Rest: a less pressing finding
  * that says no lens, a sore eye, a check that was begun, an answer that is
  * missing and could be urgent. Clear: every question of the eye answered
  * harmless, the lens out, and no finding about the record stands.
@@ -61,7 +64,7 @@ export function judge(draft, s) {
   if (e.kind === 'check-open' || (e.kind === 'not-worn' && e.body.reason === 'sore-eye'))
     return raise(NO_STOP, eyes, 'rest');
   if (e.kind === 'insertion') return inserted(e, eyes, s);
-  if (e.kind === 'symptoms') return byRecord(e, reportMarks(e), s);
+  if (e.kind === 'symptoms') return byRecord(e, emergency(e, reportMarks(e), s), s);
   return ['care', 'morning', 'evening-sight'].includes(e.kind) && !harmless(e) ? byRecord(e, NO_STOP, s) : NO_STOP;
 }
 
@@ -103,6 +106,30 @@ function reportMarks(e) {
   const about = EYES.some(eye => typeof e.body[eye] === 'object' && e.body[eye] !== null);
   const m = { ...NO_STOP, ...byReport(RULES, e.body) };
   return about ? m : raise(m, EYES, 'rest');
+}
+
+/**
+ * The rest of open answers is a stop while an emergency that nobody examined holds a
+ * lens back: the family is told to phone now, and no check of a later night may end that
+ * without the practice.
+ * @param {Entry} e
+ * @param {Marks} m
+ * @param {Scene} s
+ * @returns {Marks}
+ */
+function emergency(e, m, s) {
+  if (worst(m) !== 'rest' || !outcome(e).unsure) return m;
+  const said = [...s.entries];
+  const wear = wearOf(
+    s.facts.filter(f => f.id !== e.id),
+    e.night,
+  );
+  const grave = said.some(x =>
+    EYES.some(
+      eye => x.kind === 'symptoms' && wear[eye].causes.some(c => c.id === x.id) && unexamined(x, eye, said, s.skew),
+    ),
+  );
+  return grave ? raise(m, EYES, 'stop') : m;
 }
 
 /** What a finding says of wearing when it fires. @param {Finding} f @returns {Mark} */

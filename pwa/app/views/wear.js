@@ -273,18 +273,23 @@ export function told(s, any) {
 
 /**
  * How soon somebody must answer, by what holds a lens back. What was reported as an
- * emergency keeps its wait while its eye stays stopped and nobody has examined it.
+ * emergency keeps its wait while it holds its eye back and nobody has examined it.
  * @param {State} s
  * @param {Cause[]} list
  */
 export function soonest(s, list) {
   const wear = wearNow(s);
   const said = [...s.records.values()].map(r => r.entry).filter(e => e.wearer === s.wearer);
+  const grave = (/** @type {Entry} */ e, /** @type {import('../model/wear.js').Eye} */ eye) =>
+    e.kind === 'symptoms' && unexamined(e, eye, said, s.skew);
   const open = reportsOf(s, list).filter(
-    e => !settled(s, e) || EYES.some(eye => unexamined(e, eye, said, s.skew) && holds(wear[eye].causes, e.id)),
+    e => !settled(s, e) || EYES.some(eye => grave(e, eye) && wear[eye].causes.some(c => c.id === e.id)),
   );
   const levels = [...open.map(e => outcome(e).level), ...findingsOf(s).map(f => f.level)];
-  return levels.includes('emergency') ? 'emergency' : 'urgent';
+  // Open answers that stop were judged beside such an emergency: a check of after takes none of it back.
+  const stops = open.some(e => outcome(e).unsure && list.some(c => c.id === e.id && c.mark === 'stop'));
+  const waits = stops && said.some(e => EYES.some(eye => grave(e, eye)));
+  return waits || levels.includes('emergency') ? 'emergency' : 'urgent';
 }
 
 /**
@@ -355,9 +360,6 @@ function noLens(s, eye) {
   if (bar(sceneOf(s), eye, until || tonight(s)) === 'plan') return 'plan';
   return !until && lostOf(s).length ? 'lost' : '';
 }
-
-/** @param {Cause[]} list @param {string} id whether an entry still stops an eye, with no day from when on it does not */
-const holds = (list, id) => list.some(c => c.id === id && c.left === 'stop' && !c.from);
 
 const SKEW_MS = 5 * 60000; // from which a clock counts as wrong, as on the server (care.SkewLimit)
 

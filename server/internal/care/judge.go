@@ -2,6 +2,8 @@ package care
 
 import (
 	"slices"
+	"strconv"
+	"strings"
 	"time"
 
 	"nightkeep/alerts"
@@ -22,9 +24,9 @@ type Judging struct {
 	// Nights of the wearer in order of date, from JudgeNights before the earlier
 	// of the entry's night and Tonight on, with the entry in its night.
 	Nights  func() []NightSigns
-	Facts   func() []WearFact               // what has a part in the wear state, without the entry
-	Entries func() []*Entry                 // the entries that count of Nights, without the entry
-	Written func(EntryID) (time.Time, bool) // when a cause was written
+	Facts   func() []WearFact // what has a part in the wear state, without the entry
+	Said    func() []*Entry   // the entries that Facts are of, taken back or not
+	Entries func() []*Entry   // the entries that count of Nights, without the entry
 }
 
 // Judge returns what an entry of the family says of wearing. It never lowers
@@ -32,8 +34,9 @@ type Judging struct {
 // of it gets no stop at once, without a look at j.
 //
 // Stop: an urgent or emergency finding, of the report or of the record, that
-// says no lens; an insertion, of tonight or last night, timed after a stop
-// began. Rest: a less pressing finding that says no lens, a sore eye, a check
+// says no lens; an answer that is missing and could be urgent while an emergency
+// that nobody examined holds a lens back; an insertion, of tonight or last night,
+// timed after a stop began. Rest: a less pressing finding that says no lens, a sore eye, a check
 // that was begun, an answer that is missing and could be urgent. Clear: see
 // [Clear], and no finding about the record stands.
 func Judge(e *Entry, j *Judging) Marks {
@@ -41,7 +44,7 @@ func Judge(e *Entry, j *Judging) Marks {
 	body := e.bodyParts()
 	switch e.Kind {
 	case Symptoms:
-		m = reportMarks(e)
+		m = j.emergency(e, reportMarks(e))
 	case NotWorn:
 		if reason, _ := word(body.get("reason")); reason != "sore-eye" {
 			return m
@@ -117,6 +120,51 @@ func reportMarks(e *Entry) Marks {
 		return m.With("both", Rest) // no eye can be read from it
 	}
 	return m
+}
+
+// emergency makes the rest of open answers a stop while an emergency that nobody
+// examined holds a lens back: the family is told to phone now, and no check of a later
+// night may end that without the practice. Source: ours, on the safe side.
+func (j *Judging) emergency(e *Entry, m Marks) Marks {
+	if m.Worst() != Rest || !alerts.Default().Triage(e.Report()).Unsure {
+		return m
+	}
+	said := j.Said()
+	wear := WearOf(j.Facts(), e.Night, false, nil)
+	for _, x := range said {
+		for _, eye := range eyeNames {
+			holds := slices.ContainsFunc(wear.Eye(eye).Causes, func(c Cause) bool { return c.ID == x.ID })
+			if x.ID != e.ID && holds && x.Unexamined(eye, said) {
+				return m.With("both", Stop)
+			}
+		}
+	}
+	return m
+}
+
+// Unexamined reports whether an entry is a report of an emergency of an eye, or of none
+// that it names, and nobody of the practice has said since that the eye was examined; the
+// twin of the phone's of that name. said: what the practice said of the wearer, among others.
+func (e *Entry) Unexamined(eye string, said []*Entry) bool {
+	grave := e.Kind == Symptoms && slices.ContainsFunc(alerts.Default().Triage(e.Report()).Findings, func(f alerts.Finding) bool {
+		return f.State == alerts.Fired && f.Level == alerts.Emergency && (f.Eye == "" || f.Eye == eye)
+	})
+	return grave && !slices.ContainsFunc(said, func(x *Entry) bool { return x.examines(eye) && x.heard().After(e.heard()) })
+}
+
+// examines reports whether by an entry of the practice an eye was examined.
+func (e *Entry) examines(eye string) bool {
+	seen := e.Kind == Resume && strings.HasPrefix(e.Answer("basis"), `"examined`) || e.Kind == Cease && e.Answer("reason") == `"examination"`
+	return seen && (e.Answer("eyes") == `"both"` || e.Answer("eyes") == strconv.Quote(eye))
+}
+
+// heard is when the practice had an entry; of one that is not stored, when it was written.
+func (e *Entry) heard() time.Time {
+	if at := e.Received(); !at.IsZero() {
+		return at
+	}
+	at, _ := e.Instant()
+	return at
 }
 
 // ofRule is a mark of the rule table.
@@ -258,8 +306,12 @@ func (j *Judging) inserted(e *Entry, m Marks) Marks {
 // after reports whether an instant comes after the first of the causes that stop
 // was written. One of which that is not known counts as earlier.
 func (j *Judging) after(at time.Time, causes []Cause) bool {
+	said := j.Said()
 	return slices.ContainsFunc(causes, func(c Cause) bool {
-		written, known := j.Written(c.ID)
-		return c.Left == Stop && (!known || at.IsZero() || !at.Before(written.Truncate(time.Minute)))
+		before := slices.ContainsFunc(said, func(e *Entry) bool {
+			written, err := e.Instant()
+			return e.ID == c.ID && err == nil && at.Before(written.Truncate(time.Minute))
+		})
+		return c.Left == Stop && (at.IsZero() || !before)
 	})
 }

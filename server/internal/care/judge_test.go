@@ -6,7 +6,6 @@ import (
 	"slices"
 	"strings"
 	"testing"
-	"time"
 
 	"nightkeep/schedule"
 	"nightkeep/schedule/civil"
@@ -20,10 +19,12 @@ type judged struct {
 	At     string          `json:"at"`
 	Body   json.RawMessage `json:"body"`
 	Judged care.Marks      `json:"judged"`
+
+	Retracts care.EntryID `json:"retracts"`
 }
 
 func (j judged) entry() *care.Entry {
-	return &care.Entry{ID: j.ID, Wearer: "w1", Kind: j.Kind, Night: j.Night, Wall: j.At, Zone: "UTC", HLC: j.At, V: care.Schema, Body: j.Body, Judged: j.Judged}
+	return &care.Entry{ID: j.ID, Wearer: "w1", Kind: j.Kind, Night: j.Night, Wall: j.At, Zone: "UTC", HLC: j.At, V: care.Schema, Body: j.Body, Judged: j.Judged, Retracts: j.Retracts}
 }
 
 // TestJudge goes through what one entry says of wearing; the JavaScript twin
@@ -98,15 +99,7 @@ func judging(e *care.Entry, log []*care.Entry, tonight civil.Date) *care.Judging
 			return out
 		},
 		Entries: func() []*care.Entry { return live(log) },
-		Written: func(id care.EntryID) (time.Time, bool) {
-			for _, x := range log {
-				if x.ID == id {
-					at, err := x.Instant()
-					return at, err == nil
-				}
-			}
-			return time.Time{}, false
-		},
+		Said:    func() []*care.Entry { return log },
 	}
 }
 

@@ -2,7 +2,6 @@ package intake
 
 import (
 	"slices"
-	"time"
 
 	"nightkeep/alerts"
 	"nightkeep/schedule/civil"
@@ -45,8 +44,9 @@ type judging struct {
 func (j *judging) scene() *care.Judging {
 	return &care.Judging{
 		Plan: j.rec.plan, Settings: j.rec.settings, Tonight: j.rec.today,
-		Nights: j.nights, Entries: j.entries, Written: j.written,
+		Nights: j.nights, Entries: j.entries,
 		Facts: func() []care.WearFact { return j.tx.Log().WearFacts(j.e.Wearer) },
+		Said:  func() []*care.Entry { return j.tx.Log().WearEntries(j.e.Wearer) },
 	}
 }
 
@@ -102,14 +102,4 @@ func (j *judging) entries() []*care.Entry {
 		out = append(out, care.Live(j.e.Wearer, night, list)...)
 	}
 	return out
-}
-
-func (j *judging) written(id care.EntryID) (time.Time, bool) {
-	for _, e := range j.tx.Log().WearEntries(j.e.Wearer) {
-		if e.ID == id {
-			at, err := e.Instant()
-			return at, err == nil
-		}
-	}
-	return time.Time{}, false
 }

@@ -219,19 +219,15 @@ func (v *alertView) sayNow(tx *store.Tx, a escalate.Alert) {
 // emergency of that eye, or of none that it names, and nobody of the practice had said by
 // then that the eye was examined; the twin of the phone's of that name.
 func unexamined(tx *store.Tx, a escalate.Alert, at time.Time) bool {
-	wear, said := intake.WearNow(tx, a.Wearer), tx.Log().WearEntries(a.Wearer)
+	wear := intake.WearNow(tx, a.Wearer)
+	said := slices.DeleteFunc(tx.Log().WearEntries(a.Wearer), func(x *care.Entry) bool { return x.Received().After(at) })
 	for _, eye := range []string{"right", "left"} {
 		for _, c := range wear.Eye(eye).Causes {
 			e, err := tx.Log().Entry(a.Family, c.ID)
 			if err != nil || e.Kind != care.Symptoms || episode.WrittenAt(&e).After(at) {
 				continue // set aside as unreadable, or of the log
 			}
-			grave := slices.ContainsFunc(alerts.Default().Triage(e.Report()).Findings, func(f alerts.Finding) bool {
-				return f.State == alerts.Fired && f.Level == alerts.Emergency && (f.Eye == "" || f.Eye == eye)
-			})
-			if grave && !slices.ContainsFunc(said, func(x *care.Entry) bool {
-				return examines(x, eye) && x.Received().After(e.Received()) && !x.Received().After(at)
-			}) {
+			if e.Unexamined(eye, said) {
 				return true
 			}
 		}
@@ -247,12 +243,6 @@ func logHolds(tx *store.Tx, a escalate.Alert) bool {
 		ours := c.Kind == care.Symptoms || c.Kind == care.Cease || c.Kind == care.WearStart
 		return !ours && c.From.IsZero() && !slices.Contains(a.Decided, c.ID)
 	})
-}
-
-// examines reports whether by an entry of the practice an eye was examined.
-func examines(e *care.Entry, eye string) bool {
-	seen := e.Kind == care.Resume && strings.HasPrefix(e.Answer("basis"), "\"examined") || e.Kind == care.Cease && e.Answer("reason") == `"examination"`
-	return seen && (e.Answer("eyes") == `"both"` || e.Answer("eyes") == strconv.Quote(eye))
 }
 
 // outOrStay is said where the phone's first words hung on what that phone knew of the lens.
