@@ -1,4 +1,4 @@
-// Made by npm run api; not to be edited. b8506aafa1bf6bff 7053d5ff1e5f45c2
+// Made by npm run api; not to be edited. ff327389ce295909 888f70ab03b5b8ac
 export type paths = Record<string, never>;
 export type webhooks = Record<string, never>;
 export interface components {
@@ -459,6 +459,7 @@ export interface components {
             cleared?: string;
             decision?: string;
             entries: components["schemas"]["Draft"][];
+            known?: string[];
             lens?: string;
             note: string;
             outcome: string;
@@ -817,6 +818,7 @@ export interface components {
         EpisodeLog: {
             /** Format: date-time */
             at: string;
+            entry?: string;
             leads?: boolean;
             text: string;
         };
@@ -2129,6 +2131,7 @@ export interface components {
             causes: string[];
             cleared?: string;
             entries: components["schemas"]["Draft"][];
+            known?: string[];
             lens?: string;
             sure?: boolean;
             yes?: string;
@@ -2570,6 +2573,8 @@ export interface components {
             /** Format: date-time */
             incomplete_since?: string;
             lens_on: string[];
+            lenses_in: components["schemas"]["EpisodeLog"][];
+            name: string;
             night: string;
             old_phones: number;
             reachable: number;
@@ -2577,6 +2582,7 @@ export interface components {
                 [key: string]: components["schemas"]["WearReceipt"];
             };
             review_by?: string;
+            unread: components["schemas"]["FamilyWords"][];
             wear: components["schemas"]["Wear"];
             wearer: string;
         };

@@ -205,10 +205,10 @@ export const acknowledge = alert => call('POST', `alerts/${id(alert)}/acknowledg
 /** @param {string} wearer @returns {Promise<WearAnswer>} */
 export const wear = wearer => call('GET', `wearers/${id(wearer)}/wear`);
 
-/** POST wearers/:id/say: all or none. @param {string} wearer @param {{causes: string[], entries: Said[], cleared?: string, lens?: string} & Answer} said @returns {Promise<WearAnswer>} */
+/** POST wearers/:id/say: all or none. @param {string} wearer @param {{causes: string[], entries: Said[], cleared?: string, lens?: string, known?: string[]} & Answer} said @returns {Promise<WearAnswer>} */
 export const say = (wearer, said) => call('POST', `wearers/${id(wearer)}/say`, said);
 
-/** POST alerts/:id/close. @param {string} alert @param {{outcome: string, note: string, decision: string, where: string, causes: string[], entries: Said[], cleared?: string, lens?: string} & Answer} how @returns {Promise<{alert: Alert}>} */
+/** POST alerts/:id/close. @param {string} alert @param {{outcome: string, note: string, decision: string, where: string, causes: string[], entries: Said[], cleared?: string, lens?: string, known?: string[]} & Answer} how @returns {Promise<{alert: Alert}>} */
 export const close = (alert, how) => call('POST', `alerts/${id(alert)}/close`, how);
 
 /** POST alerts/:id/call: a try to phone. @param {string} alert @param {string} result reached, not-reached or left-word @param {string} text @returns {Promise<{alert: Alert}>} */

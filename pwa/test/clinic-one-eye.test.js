@@ -3,7 +3,7 @@
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
 
-import { blank, canRelease, entriesOf, toKnow, unfounded } from '../clinic/views/close-form.js';
+import { blank, canRelease, entriesOf, knownIn, toKnow, unfounded } from '../clinic/views/close-form.js';
 
 test('the eye that is not resumed gets a stop with a date of review', () => {
   const stop = { state: 'stop', causes: [{ id: 's' }] };
@@ -74,14 +74,17 @@ test('a release lifts no end of wear', () => {
 
 test('who lets lenses be worn again knows of a lens that is in and of words nobody has read, and anew of later ones', () => {
   /** @param {object[]} logged @param {object[]} notes */
-  const card = (logged, notes) => toKnow(/** @type {any} */ ({ episode: { logged, notes } }));
+  const card = (logged, notes) => toKnow(/** @type {any} */ ({ lenses: logged, words: notes }));
   const lens = { at: '2026-03-02T20:38:00Z', text: 'Lenses in since 20:38 and not logged out', leads: true };
-  const cleaned = { at: '2026-03-02T20:00:00Z', text: 'Lens care at 20:00' };
   const note = { entry: 'n1', text: 'He cries', read: false };
-  assert.equal(card([cleaned], [{ ...note, read: true }]), '', 'nothing to know');
+  assert.equal(card([], [{ ...note, read: true }]), '', 'nothing to know');
   const known = card([lens], [note]);
   for (const later of [card([lens], []), card([], [note]), card([lens], [note, { ...note, entry: 'n2' }])])
     assert.notEqual(later, known);
   assert.notEqual(card([lens], []), '');
   assert.notEqual(card([], [note]), '');
+  const stands = /** @type {any} */ ({ lenses: [{ ...lens, entry: 'i1' }], words: [note] });
+  const form = /** @type {any} */ ({ known: toKnow(stands) });
+  assert.deepEqual(knownIn(form, stands), ['i1', 'n1'], 'the server is told of each');
+  assert.deepEqual(knownIn({ ...form, known: '' }, stands), [], 'and of none without the tick');
 });

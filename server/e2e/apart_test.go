@@ -34,7 +34,7 @@ func freesOne(t *testing.T, c *http.Client, a program, wearer, eye, from string,
 		post(t, c, a.URL()+"/api/clinic/alerts/"+x.ID+"/acknowledge", map[string]any{})
 		causes := standing(t, c, a, wearer).Causes
 		post(t, c, a.URL()+"/api/clinic/alerts/"+x.ID+"/close", map[string]any{
-			"outcome": "seen-treated", "note": "Abrasion of one eye", "decision": "resume", "causes": causes, "entries": []any{
+			"outcome": "seen-treated", "note": "Abrasion of one eye", "decision": "resume", "causes": causes, "known": standing(t, c, a, wearer).known(), "entries": []any{
 				map[string]any{"kind": "resume", "body": map[string]any{"eyes": eye, "answers": causes, "from": from, "basis": "examined", "check": check, "new_case": true, "alert": x.ID}},
 				map[string]any{"kind": "cease", "body": map[string]any{"eyes": other, "reason": "examination", "review_by": "2026-03-30", "alert": x.ID}},
 			}})

@@ -79,6 +79,89 @@ func TestClosingIsADecisionAboutWear(t *testing.T) {
 	sound(t, tab)
 }
 
+// chosen sets a field or a choice, as a person's hand would.
+func (w *window) chosen(test, value string) {
+	w.t.Helper()
+	w.visible(css(test))
+	w.do(`((el) => { el.value = ` + quoted(value) + `; el.dispatchEvent(new Event('input', {bubbles: true})); el.dispatchEvent(new Event('change', {bubbles: true})); })(document.querySelector(` + quoted(css(test)) + `))`)
+}
+
+// heldJS keeps the queue of the console from being fetched until a closing is sent.
+const heldJS = `(() => {
+	const real = globalThis.fetch;
+	let go;
+	const sent = new Promise((done) => { go = done; });
+	globalThis.fetch = (at, how) => {
+		if (String(at).endsWith('/close')) {
+			const answer = real(at, how);
+			void answer.then(go);
+			return answer;
+		}
+		return String(at).endsWith('/api/clinic/alerts') ? sent.then(() => real(at, how)) : real(at, how);
+	};
+})()`
+
+// Lenses go in, an emergency is reported, and the family writes. Where the clinician
+// decides "lenses again" both stand with a tick that they are known. Words that come while
+// the form is filled, and that its screen does not show, are not passed over: the server
+// refuses, the words stand there, and the tick has fallen.
+func TestLensesAgainPassOverNoWord(t *testing.T) {
+	inEngines(t, nil, func(t *testing.T, e engine) {
+		a := demoAt(t, bedtime)
+		w := phoneIn(t, e, bedtime)
+		w.goTo(a.URL() + "/demo/parent#/child")
+		w.ready()
+		w.tap("wear-in", "confirm")
+		w.savedAndSent()
+		w.tap("wrong", "now-pain")
+		w.visible(css("advice"))
+		writes := func(text string) {
+			w.goTo(a.URL() + "/#/write")
+			w.write("#note-text", text)
+			w.tap("confirm")
+			w.gone("#note-text")
+			w.sent()
+		}
+		writes("May she swim on Friday?")
+		desk := deskIn(t, e, bedtime)
+		desk.goTo(a.URL() + "/demo/clinician")
+		desk.tap("acknowledge")
+		desk.gone(css("acknowledge"))
+		desk.tap("call")
+		desk.chosen("call-result", "reached")
+		desk.tap("call-save")
+		desk.gone(css("call-result"))
+		desk.tap("close", "decide-resume")
+		desk.chosen("resume-eyes", "both")
+		desk.chosen("resume-from", civilDay(0))
+		desk.chosen("resume-basis", "by-telephone")
+		desk.chosen("close-outcome", "in-error")
+		desk.chosen("close-note", "A game, says the mother")
+		desk.see("close-standing", "Lenses in since 21:20 and not logged out")
+		desk.see("close-standing", "May she swim on Friday?")
+		desk.until(`document.querySelector('` + css("close-known") + `').matches(':invalid')`)
+		desk.tap("close-known")
+		desk.until(`document.querySelector('` + css("close-known") + `').checked`)
+		desk.shot("close-known")
+		desk.do(heldJS)
+		writes("And what of Sunday?")
+		desk.tap("close-save")
+		desk.seeIn("main", "nobody has read it: read what is named here")
+		desk.see("close-standing", "And what of Sunday?")
+		desk.until(`!document.querySelector('` + css("close-known") + `').checked && document.querySelector('` + css("close-note") + `').value === 'A game, says the mother'`)
+		desk.shot("close-not-known")
+		desk.press(css("close-standing") + " " + css("mark-read"))
+		desk.gone(css("close-standing") + " " + css("unread"))
+		desk.see("close-standing", "Lenses in since 21:20 and not logged out")
+		desk.tap("close-known", "close-save")
+		desk.seeIn("main", "No alert is open")
+		w.goTo(a.URL() + "/#/child")
+		w.gone(css("now-hold"))
+		w.sound()
+		desk.sound()
+	})
+}
+
 // tonight types the date of bedtime.
 func tonight(test string) step {
 	return awaited(`Promise.resolve((el => { el.value = '` + bedtime.Format(time.DateOnly) + `'; return el.dispatchEvent(new Event('input', {bubbles: true})); })(document.querySelector('[data-test=` + test + `]')))`)

@@ -204,7 +204,7 @@ func TestARedSoreMorningLeadsUntilTheClinicDecides(t *testing.T) {
 		causes := standing(t, c, a, id).Causes
 		post(t, c, a.URL()+"/api/clinic/alerts/"+x.ID+"/acknowledge", map[string]any{})
 		post(t, c, a.URL()+"/api/clinic/alerts/"+x.ID+"/close", map[string]any{
-			"outcome": "seen-nothing-found", "note": "Seen at the slit lamp", "decision": "resume", "causes": causes, "entries": []any{
+			"outcome": "seen-nothing-found", "note": "Seen at the slit lamp", "decision": "resume", "causes": causes, "known": standing(t, c, a, id).known(), "entries": []any{
 				map[string]any{"kind": "resume", "body": map[string]any{"eyes": "both", "answers": causes, "from": "2026-03-25", "basis": "examined", "alert": x.ID}},
 			}})
 	}

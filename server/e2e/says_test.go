@@ -59,6 +59,8 @@ func TestAWordOutsideAnAlert(t *testing.T) {
 	resume := []step{tap("say-resume"), chromedp.SetValue(sel("resume-basis"), "examined"), changed("resume-basis"), chromedp.SetValue(sel("resume-eyes"), "right"), changed("resume-eyes"), tonight("resume-from"),
 		tap("resume-case"), chromedp.SendKeys(sel("say-text"), "Seen by me today")}
 	run(t, tab, resume...)
+	// their answer, which nobody has marked as read, is named here too
+	run(t, tab, see("close-standing", "We can at five. It burns a little"), becomes(`document.querySelector('`+css("close-known")+`').matches(':invalid')`), tap("close-known"))
 	stopLeft(t, a, care.WearerID(id))
 	run(t, tab, tap("say-send"), see("say-error", "Nothing was written; what you typed is kept."), see("wear-now", "Left eye: stop"))
 	if kept, err := ask[string](tab, `document.querySelector('[data-test=say-text]').value`); err != nil || kept != "Seen by me today" {

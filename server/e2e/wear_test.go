@@ -3,6 +3,7 @@ package e2e_test
 import (
 	"context"
 	"net/http"
+	"slices"
 	"testing"
 	"time"
 
@@ -13,6 +14,17 @@ import (
 type stand struct {
 	Causes []string
 	Wear   map[string]struct{ State string }
+	Unread []struct{ Entry string }
+	In     []struct{ Entry string } `json:"lenses_in"`
+}
+
+// known are what a clinician who releases says to know: words nobody has read, and lenses
+// that are in.
+func (s stand) known() (ids []string) {
+	for _, x := range slices.Concat(s.Unread, s.In) {
+		ids = append(ids, x.Entry)
+	}
+	return ids
 }
 
 func standing(t *testing.T, c *http.Client, a program, wearer string) stand {
@@ -32,9 +44,10 @@ func resume(t *testing.T, c *http.Client, a program, wearer, eyes, from string) 
 			post(t, c, a.URL()+"/api/clinic/alerts/"+alert.ID+"/acknowledge", map[string]any{})
 		}
 	}
-	causes := standing(t, c, a, wearer).Causes
+	now := standing(t, c, a, wearer)
+	causes := now.Causes
 	body := map[string]any{"eyes": eyes, "answers": causes, "from": from, "basis": "examined", "new_case": true}
-	post(t, c, a.URL()+"/api/clinic/wearers/"+wearer+"/say", map[string]any{"causes": causes, "entries": []any{map[string]any{"kind": "resume", "body": body}}})
+	post(t, c, a.URL()+"/api/clinic/wearers/"+wearer+"/say", map[string]any{"causes": causes, "known": now.known(), "entries": []any{map[string]any{"kind": "resume", "body": body}}})
 }
 
 // An emergency is reported; the lenses come out; the phone says no lens, at once,

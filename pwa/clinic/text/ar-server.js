@@ -978,6 +978,10 @@ export const said = {
     'كلماتك تقول إن العين سليمة، ولا أحد يستطيع أن يعد بذلك',
   'the word to the family says no lens, or that the eye is being treated, and lenses are allowed again: choose another word, or leave the stop':
     'العبارة الموجّهة إلى الأسرة تقول لا عدسة، أو إن العين تُعالَج، والعدسات مسموح بها من جديد: اختر عبارة أخرى أو أبقِ المنع',
+  'lenses are in by the log: see what is named here, and say that you know it, before lenses are worn again':
+    'بحسب السجل العدسات في العين: انظر ما هو مذكور هنا وقل إنك تعلم به قبل أن تُلبس العدسات من جديد',
+  'the family has written and nobody has read it: read what is named here, or say that you know it, before lenses are worn again':
+    'كتبت العائلة ولم يقرأ ذلك أحد: اقرأ ما هو مذكور هنا أو قل إنك تعلم به قبل أن تُلبس العدسات من جديد',
   'this is a red flag, and neither an examination nor a call that reached the family is logged: log the call first':
     'هذه علامة خطر، ولم يُسجَّل فحص ولا مكالمة وصلت إلى الأسرة: سجّل المكالمة أولًا',
   'The family reads both: what their phones say of each eye, and your own words beside it':

@@ -945,6 +945,10 @@ export const said = {
   'Your own words call an eye fine, and no one can promise that': '您自己写的话说眼睛没事，而这一点没有人能保证',
   'the word to the family says no lens, or that the eye is being treated, and lenses are allowed again: choose another word, or leave the stop':
     '给家庭的话说不戴镜片，或说眼睛正在治疗，而镜片又被允许：请另选一句，或保持停戴',
+  'lenses are in by the log: see what is named here, and say that you know it, before lenses are worn again':
+    '按记录镜片还戴着：请先看此处所列，并说明您已知悉，再恢复戴镜片',
+  'the family has written and nobody has read it: read what is named here, or say that you know it, before lenses are worn again':
+    '家人写了话而无人读过：请先读此处所列，或说明您已知悉，再恢复戴镜片',
   'this is a red flag, and neither an examination nor a call that reached the family is logged: log the call first':
     '这是危险信号，既没有记录检查，也没有记录联系上家庭的电话：请先记录电话',
   'The family reads both: what their phones say of each eye, and your own words beside it':

@@ -16,6 +16,7 @@ import { heard } from '../heard.js';
 import { point, tr } from '../text.js';
 
 /** @import { Alert, ApiError, EyeWear, Me, WearAnswer } from '../api.js' */
+/** @import { FamilyWords } from './words.js' */
 
 /** @typedef {'resume'|'stays'|'sent-on'|'none'} Decision */
 
@@ -110,7 +111,12 @@ export function unfounded(f, alert, outcome) {
   return '';
 }
 
-/** What a release must not pass over: lenses that are in, and what nobody has read. @param {Alert} alert */
+/**
+ * What a release must not pass over: lenses that are in, and what nobody has read.
+ * @typedef {{lenses: {text: string, entry?: string}[], words: FamilyWords[]}} Stands
+ */
+
+/** On a card. @param {Alert} alert @returns {Stands} */
 const standing = alert => ({
   lenses: alert.episode.logged.filter(l => l.leads),
   words: alert.episode.notes.filter(w => !w.read),
@@ -118,20 +124,30 @@ const standing = alert => ({
 
 /**
  * By which a tick is kept: what comes after it takes it off again.
- * @param {Alert} alert @returns {string} empty: nothing stands
+ * @param {Stands} stands @returns {string} empty: nothing stands
  */
-export function toKnow(alert) {
-  const { lenses, words } = standing(alert);
-  return [...lenses.map(l => l.text), ...words.filter(w => !isRead(w)).map(w => w.entry)].join('\n');
-}
+export const toKnow = ({ lenses, words }) =>
+  [...lenses.map(l => l.text), ...words.filter(w => !isRead(w)).map(w => w.entry)].join('\n');
+
+/** The entries of which a tick says that they are known, as the server is told. @param {Form} f @param {Stands} stands */
+export const knownIn = (f, stands) =>
+  f.known !== toKnow(stands) ? [] : [...stands.lenses, ...stands.words].flatMap(x => x.entry ?? []);
 
 /**
  * Lenses that are in and words that nobody has read, where the decision is made.
- * @param {{alert: Alert, me: Me, known: boolean, resumes: boolean, know: (yes: boolean) => void}} props
+ * @param {object} props
+ * @param {Stands} props.stands
+ * @param {Form} props.f
+ * @param {(known: string) => void} props.know by {@link toKnow}
+ * @param {string} props.wearer
+ * @param {string} props.of who the wearer is
+ * @param {Me} props.me
+ * @param {string} [props.lang] of the words
+ * @param {() => void} [props.done] words were marked as read
  */
-function Standing({ alert, me, known, resumes, know }) {
+export function Standing({ stands, f, know, wearer, of, me, lang, done }) {
   const [, turn] = useState(0);
-  const { lenses, words } = standing(alert);
+  const { lenses, words } = stands;
   if (!lenses.length && !words.length) return null;
   return h(
     'div',
@@ -140,24 +156,28 @@ function Standing({ alert, me, known, resumes, know }) {
     words.length > 0 &&
       h(Words, {
         list: words,
-        wearer: alert.wearer,
-        of: alert.wearer_name,
+        wearer,
+        of,
         may: me.person.role === 'clinician',
         zone: me.practice.zone,
-        lang: alert.language,
-        done: () => turn(n => n + 1), // what was typed meanwhile stays
+        lang,
+        done: () => {
+          turn(n => n + 1); // what was typed meanwhile stays
+          done?.();
+        },
       }),
-    resumes &&
-      toKnow(alert) !== '' &&
+    f.decision === 'resume' &&
+      toKnow(stands) !== '' &&
       h(
         'label',
         { class: 'switch' },
         h('input', {
           type: 'checkbox',
           required: true,
-          checked: known,
+          checked: f.known === toKnow(stands),
           'data-test': 'close-known',
-          onChange: (/** @type {Event} */ e) => know(/** @type {HTMLInputElement} */ (e.target).checked),
+          onChange: (/** @type {Event} */ e) =>
+            know(/** @type {HTMLInputElement} */ (e.target).checked ? toKnow(stands) : ''),
         }),
         tr('I know this, and lenses are worn again all the same'),
       ),
@@ -332,6 +352,7 @@ export function CloseForm({ alert, me, busy, error, act }) {
 function Filled({ alert, me, busy, error, act, wear, again }) {
   const stopped = eyesIn(wear, 'stop');
   const held = stopped || eyesIn(wear, 'rest');
+  const stands = standing(alert);
   const typed = useTyped(nameOf(me, alert), () => ({
     f: blank(wear, held ? '' : 'none'),
     // What is decided is decided on what held when it was begun: the server refuses it once that changed.
@@ -359,6 +380,7 @@ function Filled({ alert, me, busy, error, act, wear, again }) {
           entries: entriesOf(f, wear, alert.id),
           cleared: disease ? f.cleared : '',
           lens: f.lens,
+          known: knownIn(f, stands),
           ...answer,
         });
       } catch (x) {
@@ -482,12 +504,13 @@ function Filled({ alert, me, busy, error, act, wear, again }) {
       ),
     ),
     h(Standing, {
-      alert,
+      stands,
+      f,
+      know: known => typed.change({ f: { ...f, known }, seen: seen ?? wear.causes, last: 'close-known' }),
+      wearer: alert.wearer,
+      of: alert.wearer_name,
       me,
-      resumes: f.decision === 'resume',
-      known: f.known === toKnow(alert),
-      know: yes =>
-        typed.change({ f: { ...f, known: yes ? toKnow(alert) : '' }, seen: seen ?? wear.causes, last: 'close-known' }),
+      lang: alert.language,
     }),
     wrong && h('p', { class: 'field-error', role: 'alert', 'data-test': 'close-wrong' }, wrong),
     h(Unlikely, { error, busy, yes: send, word: tr('Yes, close it all the same') }),

@@ -6,7 +6,19 @@ import * as api from '../api.js';
 import { Field, h, Trouble, useAction, useEffect, useLoad, useState } from '../dom.js';
 import { capital, day, eyes, moment, onlyEye, plural } from '../format.js';
 import { PHRASES } from '../../ui/phrases.js';
-import { blank, canRelease, diseaseOf, entriesOf, eyesIn, LensOut, Resume, Stays, WearLine } from './close-form.js';
+import {
+  blank,
+  canRelease,
+  diseaseOf,
+  entriesOf,
+  eyesIn,
+  knownIn,
+  LensOut,
+  Resume,
+  Standing,
+  Stays,
+  WearLine,
+} from './close-form.js';
 import { Half } from './half.js';
 import { Unlikely } from './number-field.js';
 import { useTyped } from './typed.js';
@@ -96,6 +108,9 @@ export function Say({ me, wearer, mark = '', stop, wrote }) {
   );
 }
 
+/** Whether a refusal says that something came while the form was filled. @param {string|undefined} code */
+const anew = code => code === 'causes-changed' || code === 'not-known';
+
 /** @param {{me: Me, wear: WearAnswer, stop?: Form['stop'], done: () => void, again: () => void}} props */
 function SayForm({ me, wear, stop, done, again }) {
   const name = nameOf(me, wear.wearer) + (stop ? ` ${stop}` : '');
@@ -115,17 +130,18 @@ function SayForm({ me, wear, stop, done, again }) {
     change({ ...f, [key]: el.type === 'checkbox' ? el.checked : el.value });
   };
   const disease = diseaseOf(f, wear, me);
+  const stands = { lenses: wear.lenses_in, words: wear.unread };
   const send = (/** @type {api.Answer} */ answer) =>
     action.run(async () => {
       try {
         const entries = entriesOf(f, wear);
         const causes = seen ?? wear.causes;
-        await api.say(wear.wearer, { causes, entries, cleared: disease ? f.cleared : '', lens: f.lens, ...answer });
+        const cleared = disease ? f.cleared : '';
+        await api.say(wear.wearer, { causes, entries, cleared, lens: f.lens, known: knownIn(f, stands), ...answer });
       } catch (x) {
-        if (/** @type {{code?: string}} */ (x).code === 'causes-changed') {
-          typed.change({ f, seen: undefined });
-          again();
-        }
+        const { code } = /** @type {{code?: string}} */ (x);
+        if (code === 'causes-changed') typed.change({ f, seen: undefined });
+        if (anew(code)) again();
         throw x;
       }
       typed.forget();
@@ -169,6 +185,16 @@ function SayForm({ me, wear, stop, done, again }) {
     f.decision === 'stays' && h(Stays, { f, put, wear }),
     f.decision === 'resume' && h(Resume, { f, put, wear, disease }),
     h(LensOut, { f, put, wear }),
+    f.decision === 'resume' &&
+      h(Standing, {
+        stands,
+        f,
+        know: known => change({ ...f, known }),
+        wearer: wear.wearer,
+        of: wear.name,
+        me,
+        done: again,
+      }),
     h(Words, { f, put, keys: phrasesFor(clinician, !!stopped || f.decision === 'stays') }),
     h(Unlikely, {
       error: action.error,
@@ -182,8 +208,7 @@ function SayForm({ me, wear, stop, done, again }) {
         'p',
         { class: 'field-error', role: 'alert', 'data-test': 'say-error' },
         action.error.message,
-        action.error.code === 'causes-changed' &&
-          tr(' Nothing was written; what you typed is kept. Above is what holds now.'),
+        anew(action.error.code) && tr(' Nothing was written; what you typed is kept. Above is what holds now.'),
       ),
     h(
       'div',

@@ -102,9 +102,10 @@ type EpisodeTold struct {
 
 // EpisodeLog is what was logged of a night, in the words of the log.
 type EpisodeLog struct {
-	At    time.Time `json:"at"` // when it was written
-	Text  string    `json:"text"`
-	Leads bool      `json:"leads,omitempty"` // a lens is in, or may be: read before any sign
+	At    time.Time    `json:"at"` // when it was written
+	Text  string       `json:"text"`
+	Leads bool         `json:"leads,omitempty"` // a lens is in, or may be: read before any sign
+	Entry care.EntryID `json:"entry,omitempty"` // of a lens that is in
 }
 
 // began are the choices of the check for when something began.

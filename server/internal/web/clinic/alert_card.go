@@ -425,12 +425,12 @@ const lensInDays = 7
 // Above it, with the time of now, one that may still be stuck on the eye.
 // Nothing where a night cannot be read: the alert itself must be shown.
 func (v *alertView) addLensIn(tx *store.Tx, w care.Wearer, loc *time.Location) {
-	right, left := lensIn(tx, w, loc, "right"), lensIn(tx, w, loc, "left")
-	if right == left {
-		v.logIn(tx, w, right, "")
-	} else {
-		v.logIn(tx, w, left, ", left eye")
-		v.logIn(tx, w, right, ", right eye")
+	for _, l := range slices.Backward(lensesIn(tx, w, loc)) {
+		v.Episode.Logged = slices.DeleteFunc(v.Episode.Logged, func(o episode.EpisodeLog) bool {
+			less := strings.NewReplacer(" since ", " at ", " and not logged out", "").Replace(l.Text)
+			return o.Text == less && o.At.Equal(l.At)
+		})
+		v.Episode.Logged = slices.Insert(v.Episode.Logged, 0, l)
 	}
 	on, err := intake.LensOn(tx, w)
 	if err != nil || len(on) == 0 {
@@ -443,20 +443,26 @@ func (v *alertView) addLensIn(tx *store.Tx, w care.Wearer, loc *time.Location) {
 	v.Episode.Logged = slices.Insert(v.Episode.Logged, 0, episode.EpisodeLog{At: tx.Now.In(loc), Text: text, Leads: true})
 }
 
-// logIn puts one lens, or both, above what was logged beside the alert.
-func (v *alertView) logIn(tx *store.Tx, w care.Wearer, id care.EntryID, of string) {
-	e, err := tx.Log().Entry(w.Family, id)
-	if id == "" || err != nil {
-		return
+// lensesIn are the lenses that are in by the log, right first, or both in one.
+func lensesIn(tx *store.Tx, w care.Wearer, loc *time.Location) []episode.EpisodeLog {
+	out := []episode.EpisodeLog{}
+	add := func(id care.EntryID, of string) {
+		e, err := tx.Log().Entry(w.Family, id)
+		if id == "" || err != nil {
+			return
+		}
+		var b struct{ At string }
+		_ = json.Unmarshal(e.Body, &b)
+		out = append(out, episode.EpisodeLog{At: episode.WrittenAt(&e), Text: "Lenses in since " + b.At + " and not logged out" + of, Leads: true, Entry: id})
 	}
-	var b struct{ At string }
-	_ = json.Unmarshal(e.Body, &b)
-	at := episode.WrittenAt(&e)
-	v.Episode.Logged = slices.DeleteFunc(v.Episode.Logged, func(l episode.EpisodeLog) bool {
-		return l.Text == "Lenses in at "+b.At+of && l.At.Equal(at) // says less
-	})
-	text := "Lenses in since " + b.At + " and not logged out" + of
-	v.Episode.Logged = slices.Insert(v.Episode.Logged, 0, episode.EpisodeLog{At: at, Text: text, Leads: true})
+	right, left := lensIn(tx, w, loc, "right"), lensIn(tx, w, loc, "left")
+	if right == left {
+		add(right, "")
+		return out
+	}
+	add(right, ", right eye")
+	add(left, ", left eye")
+	return out
 }
 
 // lensIn is the entry by which the lens of an eye is in: that of the newest night that

@@ -486,6 +486,9 @@ func decide(tx *store.Tx, who care.Person, a escalate.Alert, s sayRequest, busy 
 		return care.Refuse("not-spoken", "outcome",
 			"this is a red flag, and neither an examination nor a call that reached the family is logged: log the call first")
 	}
+	if err := s.knows(tx, w); err != nil {
+		return err
+	}
 	if s, err = lensLeft(tx, w, s, e.Decision); err != nil {
 		return err
 	}

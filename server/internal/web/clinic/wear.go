@@ -11,6 +11,7 @@ import (
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/intake"
+	"nightkeep/server/internal/review/episode"
 	"nightkeep/server/internal/store"
 	"nightkeep/server/internal/store/register"
 	"nightkeep/server/internal/web/record"
@@ -21,6 +22,7 @@ import (
 // family said to each other.
 type wearView struct {
 	Wearer care.WearerID  `json:"wearer"`
+	Name   string         `json:"name"`
 	Night  civil.Date     `json:"night"` // tonight, by the zone at home
 	Wear   care.Wear      `json:"wear"`
 	Causes []care.EntryID `json:"causes"` // to be sent back with a resume
@@ -43,6 +45,10 @@ type wearView struct {
 	// LensOn are the eyes in which a lens may still be that was said to be stuck or not
 	// found: who decides about wear says where it is.
 	LensOn []string `json:"lens_on"`
+	// Unread are words of the family that nobody has read, and LensesIn the lenses that are
+	// in: who lets lenses be worn again names the entries of both, see [sayRequest].
+	Unread   []episode.FamilyWords `json:"unread"` // newest first
+	LensesIn []episode.EpisodeLog  `json:"lenses_in"`
 	// Withdrawn: the family took its consent back, so nobody logs the nights.
 	Withdrawn bool `json:"consent_withdrawn,omitempty"`
 }
@@ -62,7 +68,8 @@ type wearReader struct {
 	At     time.Time     `json:"at"`
 }
 
-// conflictReply is the answer when the causes changed: what holds now.
+// conflictReply is the answer when the causes changed, or what is to be known: what
+// holds now.
 type conflictReply struct {
 	Error transport.ErrorDetail `json:"error"`
 	Wear  wearView              `json:"wear"`
@@ -85,6 +92,45 @@ type sayRequest struct {
 	intake.Saying
 	Sure bool   `json:"sure,omitempty"`
 	Lens string `json:"lens,omitempty"` // where a lens is that may still be on an eye: out, in or unknown
+	// Known are the entries of unread words and of lenses that are in of which the author
+	// says that he knows them. A release is refused while there are others.
+	Known []care.EntryID `json:"known,omitempty"`
+}
+
+// knows refuses a release over words of the family that nobody has read, and over lenses
+// that are in, of which its author does not say that he knows them.
+func (s sayRequest) knows(tx *store.Tx, w care.Wearer) error {
+	if !slices.ContainsFunc(s.Entries, func(d intake.Draft) bool { return d.Kind == care.Resume }) {
+		return nil
+	}
+	words, lenses, err := toKnow(tx, w)
+	if err != nil {
+		return err
+	}
+	lacks := func(id care.EntryID) bool { return !slices.Contains(s.Known, id) }
+	switch {
+	case slices.ContainsFunc(lenses, func(l episode.EpisodeLog) bool { return lacks(l.Entry) }):
+		return care.Errorf(care.Conflict, "not-known", "lenses are in by the log: see what is named here, and say that you know it, before lenses are worn again")
+	case slices.ContainsFunc(words, func(f episode.FamilyWords) bool { return lacks(f.Entry) }):
+		return care.Errorf(care.Conflict, "not-known", "the family has written and nobody has read it: read what is named here, or say that you know it, before lenses are worn again")
+	}
+	return nil
+}
+
+// toKnow are the words of a family that nobody has read, newest first, and the lenses
+// that are in: what nobody who lets lenses be worn again may pass over.
+func toKnow(tx *store.Tx, w care.Wearer) (words []episode.FamilyWords, lenses []episode.EpisodeLog, err error) {
+	_, loc, err := record.Today(tx)
+	if err != nil {
+		return nil, nil, err
+	}
+	words, err = record.Words(tx, w, loc)
+	words = slices.DeleteFunc(words, func(f episode.FamilyWords) bool { return f.Read != nil })
+	for i := range words {
+		words[i].At = words[i].At.In(loc)
+	}
+	slices.Reverse(words)
+	return words, lensesIn(tx, w, loc), err
 }
 
 // withLens returns the request with where a lens is in its stops, and the eyes in which
@@ -119,6 +165,9 @@ func (c *call) say() error {
 			return err
 		}
 		if err := examinedSaid(req.Entries, false, false); err != nil {
+			return err
+		}
+		if err := req.knows(tx, w); err != nil {
 			return err
 		}
 		req, _, err := req.withLens(tx, w)
@@ -177,11 +226,11 @@ func examinedSaid(entries []intake.Draft, closing, seen bool) error {
 	return nil
 }
 
-// conflicted answers that the causes changed together with what holds now; any
-// other error as it is.
+// conflicted answers that the causes changed, or what is to be known, together with what
+// holds now; any other error as it is.
 func (c *call) conflicted(id care.WearerID, err error) error {
 	var e *care.Error
-	if !errors.As(err, &e) || e.Code != "causes-changed" {
+	if !errors.As(err, &e) || e.Code != "causes-changed" && e.Code != "not-known" {
 		return err
 	}
 	r := conflictReply{Error: transport.ErrorOf(e.Code, e.Text, e.Field).Error}
@@ -202,7 +251,7 @@ func (c *call) conflicted(id care.WearerID, err error) error {
 func viewWear(tx *store.Tx, w care.Wearer) (wearView, error) {
 	night := intake.Tonight(tx, w.ID)
 	v := wearView{
-		Wearer: w.ID, Night: night, Wear: care.WearOf(tx.Log().WearFacts(w.ID), night, false, nil),
+		Wearer: w.ID, Name: w.Name, Night: night, Wear: care.WearOf(tx.Log().WearFacts(w.ID), night, false, nil),
 		Entries: []json.RawMessage{}, Receipts: map[care.EntryID]wearReceipt{},
 	}
 	v.Causes, v.Evening = intake.CausesOf(v.Wear), intake.Evening(tx, w.ID)
@@ -219,6 +268,9 @@ func viewWear(tx *store.Tx, w care.Wearer) (wearView, error) {
 	}
 	on, err := intake.LensOn(tx, w)
 	if v.LensOn = append([]string{}, on...); err != nil {
+		return v, err
+	}
+	if v.Unread, v.LensesIn, err = toKnow(tx, w); err != nil {
 		return v, err
 	}
 	v.Withdrawn = withdrawn(tx, w.Family)
