@@ -3,7 +3,7 @@
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
 
-import { blank, canRelease, entriesOf, knownIn, toKnow, unfounded } from '../clinic/views/close-form.js';
+import { blank, canRelease, contradiction, entriesOf, knownIn, toKnow, unfounded } from '../clinic/views/close-form.js';
 
 test('the eye that is not resumed gets a stop with a date of review', () => {
   const stop = { state: 'stop', causes: [{ id: 's' }] };
@@ -87,4 +87,16 @@ test('who lets lenses be worn again knows of a lens that is in and of words nobo
   const form = /** @type {any} */ ({ known: toKnow(stands) });
   assert.deepEqual(knownIn(form, stands), ['i1', 'n1'], 'the server is told of each');
   assert.deepEqual(knownIn({ ...form, known: '' }, stands), [], 'and of none without the tick');
+});
+
+test('no word that nothing was found goes beside an outcome that names something, or a wearer who is sent on', () => {
+  const w = /** @type {any} */ ({ wear: {} });
+  /** @param {string} phrase @param {string} decision @param {string} key @param {boolean} event */
+  const against = (phrase, decision, key, event) =>
+    contradiction(/** @type {any} */ ({ phrase, decision, reason: 'report' }), w, '', { key, event });
+  assert.match(against('no-finding', 'stays', 'infection', true), /contradict/);
+  assert.match(against('no-finding', 'sent-on', 'spoken-to', false), /contradict/);
+  assert.match(against('treated', 'stays', 'seen-nothing-found', false), /contradict/);
+  assert.equal(against('no-finding', 'stays', 'seen-nothing-found', false), '');
+  assert.equal(against('treated', 'stays', 'infection', true), '');
 });

@@ -1031,6 +1031,8 @@ export const said = {
     'según el registro hay lentes puestas: vea lo que aquí se nombra, y diga que lo sabe, antes de que se vuelvan a usar las lentes de contacto',
   'the family has written and nobody has read it: read what is named here, or say that you know it, before lenses are worn again':
     'la familia ha escrito y nadie lo ha leído: lea lo que aquí se nombra, o diga que lo sabe, antes de que se vuelvan a usar las lentes de contacto',
+  'the word to the family and the outcome contradict each other about what was found: put one of the two right':
+    'las palabras a la familia y el resultado se contradicen sobre lo que se halló: corrija una de las dos cosas',
   'this is a red flag, and neither an examination nor a call that reached the family is logged: log the call first':
     'esto es una señal de alarma, y no consta ni un examen ni una llamada que llegara a la familia: registre primero la llamada',
   'The family reads both: what their phones say of each eye, and your own words beside it':

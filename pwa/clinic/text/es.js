@@ -1909,6 +1909,8 @@ export const rows = {
   'Lenses rubbed': 'Frotadas',
   'Version {version}. Kept for {years} after the last entry or visit, as the practice has set.':
     'Versión {version}. Se conserva durante {years} tras la última anotación o visita, según lo fijado por la clínica.',
+  'The word to the family and the outcome contradict each other about what was found.':
+    'Las palabras a la familia y el resultado se contradicen sobre lo que se halló.',
   'The outcome says sent on or not reached, and lenses are allowed again.':
     'El resultado dice derivado o no localizado, y se permiten de nuevo las lentes de contacto.',
   '{kinds}, night of {date}': '{kinds}, noche del {date}',

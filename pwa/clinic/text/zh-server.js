@@ -949,6 +949,8 @@ export const said = {
     '按记录镜片还戴着：请先看此处所列，并说明您已知悉，再恢复戴镜片',
   'the family has written and nobody has read it: read what is named here, or say that you know it, before lenses are worn again':
     '家人写了话而无人读过：请先读此处所列，或说明您已知悉，再恢复戴镜片',
+  'the word to the family and the outcome contradict each other about what was found: put one of the two right':
+    '对家人说的话与结果在所见问题上互相矛盾：请改正其一',
   'this is a red flag, and neither an examination nor a call that reached the family is logged: log the call first':
     '这是危险信号，既没有记录检查，也没有记录联系上家庭的电话：请先记录电话',
   'The family reads both: what their phones say of each eye, and your own words beside it':

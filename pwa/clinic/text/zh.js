@@ -1859,6 +1859,8 @@ export const rows = {
   'Lenses rubbed': '镜片揉搓',
   'Version {version}. Kept for {years} after the last entry or visit, as the practice has set.':
     '第 {version} 版。按诊所的设定，在最后一次记录或复查后保存{years}。',
+  'The word to the family and the outcome contradict each other about what was found.':
+    '对家人说的话与结果在所见问题上互相矛盾。',
   'The outcome says sent on or not reached, and lenses are allowed again.':
     '结果写的是已转诊或未联系上，而镜片又被允许配戴。',
   '{kinds}, night of {date}': '{kinds}，{date} 夜',

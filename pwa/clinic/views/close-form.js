@@ -78,8 +78,12 @@ const NO_LENS = ['wait-visit', 'seen-rest', 'referred', 'treated']; // the serve
  * @param {Form} f
  * @param {WearAnswer} w
  * @param {string} disease what names one of the eyes that are resumed; empty: nothing
+ * @param {{key: string, event: boolean}} [outcome]
  */
-function contradiction(f, w, disease) {
+export function contradiction(f, w, disease, outcome) {
+  const found = outcome?.event || f.decision === 'sent-on';
+  if ((f.phrase === 'no-finding' && found) || (f.phrase === 'treated' && outcome?.key === 'seen-nothing-found'))
+    return tr('The word to the family and the outcome contradict each other about what was found.');
   if (f.phrase === 'wait-visit' && f.decision !== 'resume' && !f.on && !w.booked)
     return tr('The word to the family is about a booked visit, and none is booked: book one, or choose another word.');
   if (f.decision !== 'resume') return '';
@@ -394,13 +398,8 @@ function Filled({ alert, me, busy, error, act, wear, again }) {
     });
   const may = me.person.role === 'clinician';
   const disease = diseaseOf(f, wear, me);
-  const wrong =
-    contradiction(f, wear, disease) ||
-    unfounded(
-      f,
-      alert,
-      me.outcomes.find(o => o.key === f.outcome),
-    );
+  const outcome = me.outcomes.find(o => o.key === f.outcome);
+  const wrong = contradiction(f, wear, disease, outcome) || unfounded(f, alert, outcome);
   /** @param {Decision} d @param {string} words @param {boolean} [off] */
   const choice = (d, words, off) =>
     h(

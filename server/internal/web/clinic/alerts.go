@@ -3,6 +3,7 @@ package clinic
 import (
 	"cmp"
 	"encoding/json"
+	"fmt"
 	"maps"
 	"slices"
 	"strings"
@@ -479,7 +480,7 @@ func decide(tx *store.Tx, who care.Person, a escalate.Alert, s sayRequest, busy 
 		return err
 	}
 	found, _ := episode.OutcomeOf(e.Outcome)
-	if err := examinedSaid(s.Entries, true, found.Seen); err != nil {
+	if err := cmp.Or(examinedSaid(s.Entries, true, found.Seen), foundSaid(s.Entries, found, e.Decision)); err != nil {
 		return err
 	}
 	if a.Level.RedFlag() && a.Spoken().IsZero() && e.Decision != escalate.Resumed && e.Outcome != escalate.NotReached && !examined(found, s) {
@@ -509,6 +510,22 @@ func decide(tx *store.Tx, who care.Person, a escalate.Alert, s sayRequest, busy 
 		return err
 	}
 	return bookSaid(tx, who, w, said)
+}
+
+// foundSaid refuses a word of the list that goes against what was found: that nothing was,
+// beside an outcome that names something or a wearer who is sent on, and that the eye is
+// treated, beside an outcome of nothing found.
+func foundSaid(entries []intake.Draft, o episode.Outcome, d escalate.Decision) error {
+	for i, e := range entries {
+		var b struct{ Phrase string }
+		_ = json.Unmarshal(e.Body, &b) // a body that is not of its kind is refused by Say
+		nothing := b.Phrase == "no-finding" && (o.Event || d == escalate.SentOn)
+		if e.Kind == care.Word && (nothing || b.Phrase == "treated" && o.Key == "seen-nothing-found") {
+			return care.Refuse("word-against-outcome", fmt.Sprintf("entries.%d.body.phrase", i),
+				"the word to the family and the outcome contradict each other about what was found: put one of the two right")
+		}
+	}
+	return nil
 }
 
 // fitsWear refuses a decision that goes against what holds a lens back.
