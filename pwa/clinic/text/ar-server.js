@@ -981,9 +981,9 @@ export const said = {
   'lenses are in by the log: see what is named here, and say that you know it, before lenses are worn again':
     'بحسب السجل العدسات في العين: انظر ما هو مذكور هنا وقل إنك تعلم به قبل أن تُلبس العدسات من جديد',
   'the family has written and nobody has read it: read what is named here, or say that you know it, before lenses are worn again':
-    'كتبت العائلة ولم يقرأ ذلك أحد: اقرأ ما هو مذكور هنا أو قل إنك تعلم به قبل أن تُلبس العدسات من جديد',
+    'كتبت الأسرة ولم يقرأ ذلك أحد: اقرأ ما هو مذكور هنا أو قل إنك تعلم به قبل أن تُلبس العدسات من جديد',
   'the word to the family and the outcome contradict each other about what was found: put one of the two right':
-    'ما يُقال للعائلة والنتيجة متناقضان بشأن ما وُجد: صحّح أحدهما',
+    'ما يُقال للأسرة والنتيجة متناقضان بشأن ما وُجد: صحّح أحدهما',
   'this is a red flag, and neither an examination nor a call that reached the family is logged: log the call first':
     'هذه علامة خطر، ولم يُسجَّل فحص ولا مكالمة وصلت إلى الأسرة: سجّل المكالمة أولًا',
   'The family reads both: what their phones say of each eye, and your own words beside it':

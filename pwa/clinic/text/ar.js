@@ -1940,7 +1940,7 @@ export const rows = {
   'Version {version}. Kept for {years} after the last entry or visit, as the practice has set.':
     'الإصدار {version}. يُحفظ لمدة {years} بعد آخر تسجيل أو زيارة، كما حددت العيادة.',
   'The word to the family and the outcome contradict each other about what was found.':
-    'ما يُقال للعائلة والنتيجة متناقضان بشأن ما وُجد.',
+    'ما يُقال للأسرة والنتيجة متناقضان بشأن ما وُجد.',
   'The outcome says sent on or not reached, and lenses are allowed again.':
     'النتيجة تقول أُحيل أو لم يُتصل به، والعدسات مسموحة من جديد.',
   '{kinds}, night of {date}': '{kinds}، ليلة {date}',

@@ -1028,7 +1028,7 @@ export const said = {
   'the word to the family says no lens, or that the eye is being treated, and lenses are allowed again: choose another word, or leave the stop':
     'lo que se dice a la familia es que no lleve lente de contacto, o que el ojo está en tratamiento, y se permiten de nuevo los lentes de contacto: elija otra frase o mantenga la prohibición',
   'lenses are in by the log: see what is named here, and say that you know it, before lenses are worn again':
-    'según el registro hay lentes puestas: vea lo que aquí se nombra, y diga que lo sabe, antes de que se vuelvan a usar las lentes de contacto',
+    'según el registro hay lentes de contacto puestas: vea lo que aquí se nombra, y diga que lo sabe, antes de que se vuelvan a usar las lentes de contacto',
   'the family has written and nobody has read it: read what is named here, or say that you know it, before lenses are worn again':
     'la familia ha escrito y nadie lo ha leído: lea lo que aquí se nombra, o diga que lo sabe, antes de que se vuelvan a usar las lentes de contacto',
   'the word to the family and the outcome contradict each other about what was found: put one of the two right':
