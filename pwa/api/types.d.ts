@@ -1,4 +1,4 @@
-// Made by npm run api; not to be edited. ff327389ce295909 888f70ab03b5b8ac
+// Made by npm run api; not to be edited. 01b2050bcd83676e a183f3d7c423c7e3
 export type paths = Record<string, never>;
 export type webhooks = Record<string, never>;
 export interface components {
@@ -336,7 +336,7 @@ export interface components {
             age: number;
             called?: components["schemas"]["CalledOf"];
             consent_withdrawn?: boolean;
-            phones: components["schemas"]["PhoneOf"][];
+            phones: components["schemas"]["Phone"][];
             strip: string;
             wear: string;
         };
@@ -1166,6 +1166,7 @@ export interface components {
             findings: components["schemas"]["Finding"][];
             last: components["schemas"]["Stretch"];
             last_alert: components["schemas"]["AlertFact"] | null;
+            lenses_in: components["schemas"]["LensIn"][];
             more: number;
             period: string;
             raise: components["schemas"]["Raise"][];
@@ -1242,7 +1243,9 @@ export interface components {
         HeldToday: {
             code: string;
             left: components["schemas"]["EyeReading"];
+            lenses_in?: components["schemas"]["LensIn"][];
             name: string;
+            phones?: components["schemas"]["Phone"][];
             review_by: string;
             right: components["schemas"]["EyeReading"];
             /** @enum {string} */
@@ -1335,6 +1338,16 @@ export interface components {
             spare?: boolean;
             version: number;
             why?: string;
+        };
+        LensIn: {
+            at?: string;
+            entry: string;
+            /** @enum {string} */
+            eye: "right" | "left";
+            held: string;
+            night: string;
+            on?: string;
+            told: boolean;
         };
         LensList: {
             home: components["schemas"]["Lens"][];
@@ -1667,7 +1680,7 @@ export interface components {
             role: string;
             wearer?: string;
         };
-        PhoneOf: {
+        Phone: {
             name: string;
             phone: string;
         };
@@ -2339,6 +2352,7 @@ export interface components {
             notes: components["schemas"]["NoteRow"][];
             overdue: string;
             pauses: components["schemas"]["PauseRow"][];
+            phones?: components["schemas"]["Phone"][];
             plan: components["schemas"]["PlanFacts"] | null;
             points: components["schemas"]["Point"][];
             rules: components["schemas"]["ReviewRuleRow"][];
@@ -2625,6 +2639,7 @@ export interface components {
             first_night: string;
             id: string;
             last_heard: string;
+            lenses_in?: components["schemas"]["LensIn"][];
             name: string;
             next_recall: string;
             no_stop: boolean;

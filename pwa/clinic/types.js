@@ -25,6 +25,7 @@
 /** @typedef {Schemas['Glance']} Glance */
 /** @typedef {Schemas['GrowthReading']} GrowthReading */
 /** @typedef {Schemas['GrowthRow']} GrowthRow */
+/** @typedef {Schemas['LensIn']} LensIn */
 /** @typedef {Schemas['LoadRow']} LoadRow */
 /** @typedef {Schemas['MorningRow']} MorningRow */
 /** @typedef {Schemas['NightRow']} NightRow */

@@ -131,6 +131,15 @@ export const said = {
     'تعذرت هنا قراءة بلاغ أعراض: اتصل بالأسرة الآن، فقد يكون طارئًا',
   'Symptom report with unanswered questions: could not be assessed, may be an emergency':
     'بلاغ أعراض بأسئلة بلا إجابة: تعذر تقييمه وقد يكون طارئًا',
+  'A lens is in since an earlier night, in an eye that may have none, and is not logged out':
+    'عدسة موضوعة منذ ليلة سابقة في عين لا يجوز لها ذلك، ولم يُسجَّل إخراجها',
+  'Lens in where none may be': 'عدسة في عين لا يجوز أن تكون فيها',
+  'a lens keeps its oxygen from an eye that is to be without one, and no alert may be open that says so':
+    'العدسة تحجب الأكسجين عن عين يجب أن تبقى بلا عدسة، وقد لا يكون هناك تنبيه مفتوح يقول ذلك',
+  'Is a lens still in? Please take it out now, with clean hands, and log that it is out. How is the eye?':
+    'هل ما زالت عدسة في العين؟ أخرجوها الآن بيدين نظيفتين، وسجلوا أنها خرجت. كيف حال العين؟',
+  'right eye: a lens went in on {d} {x} and is not logged out': 'العين اليمنى: وُضعت عدسة في {d} {x} ولم يُسجَّل إخراجها',
+  'left eye: a lens went in on {d} {x} and is not logged out': 'العين اليسرى: وُضعت عدسة في {d} {x} ولم يُسجَّل إخراجها',
   'A lens went in, and the new case or lens that its release asks for is not logged':
     'وُضعت عدسة، ولم تُسجَّل العلبة أو العدسة الجديدة التي يطلبها السماح بها',
   'A lens went in, in an eye for which the plan has none': 'وُضعت عدسة في عين لا عدسة لها في الخطة',

@@ -146,6 +146,17 @@ export const said = {
     'No se pudo leer aquí un informe de síntomas: llame ahora a la familia, puede ser una emergencia',
   'Symptom report with unanswered questions: could not be assessed, may be an emergency':
     'Informe de síntomas con preguntas sin contestar: no se pudo valorar, puede ser una emergencia',
+  'A lens is in since an earlier night, in an eye that may have none, and is not logged out':
+    'Hay una lente puesta desde una noche anterior, en un ojo que no puede llevarla, y no consta que se quitara',
+  'Lens in where none may be': 'Lente puesta donde no puede haberla',
+  'a lens keeps its oxygen from an eye that is to be without one, and no alert may be open that says so':
+    'una lente quita oxígeno a un ojo que debe estar sin ella, y puede no haber ninguna alerta abierta que lo diga',
+  'Is a lens still in? Please take it out now, with clean hands, and log that it is out. How is the eye?':
+    '¿Sigue puesta una lente? Quítenla ahora, con las manos limpias, y anoten que está fuera. ¿Cómo está el ojo?',
+  'right eye: a lens went in on {d} {x} and is not logged out':
+    'ojo derecho: se puso una lente el {d} {x} y no consta que se quitara',
+  'left eye: a lens went in on {d} {x} and is not logged out':
+    'ojo izquierdo: se puso una lente el {d} {x} y no consta que se quitara',
   'A lens went in, and the new case or lens that its release asks for is not logged':
     'Se puso una lente de contacto y no consta el estuche o la lente nuevos que pide su autorización',
   'A lens went in, in an eye for which the plan has none':

@@ -93,6 +93,13 @@ export const rows = {
   'lenses: {decided}': 'lentes de contacto: {decided}',
   'review was due {date}': 'había que valorar antes del {date}',
   'review due today': 'valorar hoy',
+  'Lens in': 'Lente puesta',
+  'Both lenses are in since {since} and are not logged out':
+    'Las dos lentes de contacto están puestas desde {since} y no consta que se quitaran',
+  'The right lens is in since {since} and is not logged out':
+    'La lente derecha está puesta desde {since} y no consta que se quitara',
+  'The left lens is in since {since} and is not logged out':
+    'La lente izquierda está puesta desde {since} y no consta que se quitara',
   'No lens for now': 'Sin lente por ahora',
   'no date of review': 'sin fecha para valorar',
   'again, from a date': 'de nuevo, desde una fecha',

@@ -122,6 +122,15 @@ export const said = {
     '有一份症状报告在这里无法读取：请立即打电话给家庭，可能是急症',
   'Symptom report with unanswered questions: could not be assessed, may be an emergency':
     '症状报告有未答问题：无法评估，可能是急症',
+  'A lens is in since an earlier night, in an eye that may have none, and is not logged out':
+    '镜片从较早的一晚戴到现在，而这只眼不可戴镜片，且未记录取下',
+  'Lens in where none may be': '不可戴镜片的眼睛戴着镜片',
+  'a lens keeps its oxygen from an eye that is to be without one, and no alert may be open that says so':
+    '镜片使本应不戴镜片的眼睛缺氧，而可能没有任何警报提到它',
+  'Is a lens still in? Please take it out now, with clean hands, and log that it is out. How is the eye?':
+    '镜片还戴着吗？请现在洗净手取下，并记录已取下。眼睛怎么样？',
+  'right eye: a lens went in on {d} {x} and is not logged out': '右眼：{d} {x} 戴上镜片，未记录取下',
+  'left eye: a lens went in on {d} {x} and is not logged out': '左眼：{d} {x} 戴上镜片，未记录取下',
   'A lens went in, and the new case or lens that its release asks for is not logged':
     '戴上了镜片，而恢复戴镜片所要求的新镜盒或新镜片没有记录',
   'A lens went in, in an eye for which the plan has none': '戴上了镜片，而计划中这只眼没有镜片',

@@ -4,6 +4,7 @@
 import { alertCourse } from '../closings.js';
 import { h } from '../dom.js';
 import { apart, day, eyes, number, plural, readable, title } from '../format.js';
+import { LensIn } from './lens-in.js';
 import { ReviewBy } from './review-by.js';
 import { Score } from './score.js';
 import { ENGLISH, point, tr } from '../text.js';
@@ -28,7 +29,7 @@ export function Glance({ sum, outcomes }) {
         'section',
         {
           class:
-            owed.length || g.stand.some(s => s.state === 'stop')
+            owed.length || g.lenses_in.length || g.stand.some(s => s.state === 'stop')
               ? 'answer grave'
               : g.stand.some(s => s.state === 'rest')
                 ? 'answer doubt'
@@ -42,6 +43,7 @@ export function Glance({ sum, outcomes }) {
           { class: 'lead' },
           g.stand.map((s, i) => [i > 0 && ' · ', h('span', { class: s.eye }, standWords(s))]),
         ),
+        h(LensIn, { list: g.lenses_in, phones: sum.phones }),
         sinceWhen(g.stand).map(([eye, s, words]) =>
           h(
             'p',

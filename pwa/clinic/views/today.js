@@ -12,6 +12,7 @@ import { AlertCard } from './alert-card.js';
 import { DrillCard } from './drill.js';
 import { ConsentGone } from './consent-gone.js';
 import { CheckLine } from './ready.js';
+import { LensIn, LensInTag } from './lens-in.js';
 import { Pages } from './pages.js';
 import { Quoted } from './quoted.js';
 import { sentences } from './reading.js';
@@ -532,7 +533,7 @@ const Overdue = ({ of }) =>
     }),
   );
 
-/** Whose lenses are stopped or at rest, those to be looked at soonest first. @param {{me: Me, today: TodayAnswer}} props */
+/** Whose lenses are stopped or at rest: those with a lens in all the same, then those to be looked at soonest. @param {{me: Me, today: TodayAnswer}} props */
 function Held({ me, today: { held, date } }) {
   if (!held.length) return null;
   return h(
@@ -550,6 +551,8 @@ function Held({ me, today: { held, date } }) {
           ' ',
           h('span', { class: 'code' }, w.code),
           ' ',
+          h(LensInTag, { list: w.lenses_in }),
+          ' ',
           h(WearTag, { wear: w.wear }),
           ' ',
           // a release that is to come has its date; only what has none is looked at again
@@ -559,6 +562,7 @@ function Held({ me, today: { held, date } }) {
               ? h(ReviewBy, { on: w.review_by, today: date })
               : w.wear === 'stop' && h('span', { class: 'review-by overdue' }, tr('no date of review')),
           h('span', { 'data-test': 'held-eyes' }, ` · ${sentences({ right: w.right, left: w.left }).join(' ')}`),
+          h(LensIn, { list: w.lenses_in, phones: w.phones }),
         ),
       ),
     ),

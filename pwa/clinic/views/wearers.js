@@ -6,6 +6,7 @@ import { h, Trouble, useEffect, useLoad, useRef, useState } from '../dom.js';
 import { day, LEVEL } from '../format.js';
 import { link, wearerPage } from '../route.js';
 import { endWords } from './glance.js';
+import { LensInTag } from './lens-in.js';
 import { Pages } from './pages.js';
 import { ReviewBy } from './review-by.js';
 import { nightsOf, Strip28, StripKey, WearTag } from './strip28.js';
@@ -196,6 +197,8 @@ function Rows({ me, rows, all }) {
                 w.first_night && w.first_night < me.today
                   ? [
                       h(Strip28, { strip: w.strip }),
+                      ' ',
+                      h(LensInTag, { list: w.lenses_in }),
                       ' ',
                       h(WearTag, { wear: w.wear }),
                       w.no_stop &&

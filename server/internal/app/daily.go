@@ -1,6 +1,7 @@
 package app
 
 import (
+	"errors"
 	"slices"
 	"time"
 
@@ -20,6 +21,9 @@ const (
 	// remindAgain is after how many days the mail about a rehearsal comes again.
 	remindAgain = 14
 	stopsAt     = civil.Clock(7 * 60) // looks for stops that nobody has decided on, before the working day
+	// lensesAt and lensesLate look for lenses that are still in, once their night is over:
+	// also where a family lives by an earlier clock.
+	lensesAt, lensesLate = civil.NightStarts, civil.Clock(18 * 60)
 )
 
 // daily runs work once a day from a time on, with what it stores and the note
@@ -73,6 +77,22 @@ func (a *App) checkStops() error {
 		a.wake()
 	}
 	return err
+}
+
+// checkLenses tells the practice of lenses that are still in, in eyes that are stopped.
+func (a *App) checkLenses() error {
+	raised := false
+	remind := func(tx *store.Tx, _ civil.Date) error {
+		more, err := intake.RemindOfLenses(tx)
+		raised = raised || more
+		return err
+	}
+	_, err := a.daily("lenses_in", lensesAt, remind)
+	_, late := a.daily("lenses_in_late", lensesLate, remind)
+	if raised {
+		a.wake()
+	}
+	return errors.Join(err, late)
 }
 
 // canary puts the day's canary rows into the outbox, and notes from when on

@@ -107,7 +107,7 @@ func (a *App) Climb() error {
 	if len(due) > 0 {
 		a.wake()
 	}
-	return errors.Join(err, a.canary(), a.checkRota(), a.checkRehearsal(), a.checkStops(), a.eraseDue(), a.giveRoles(), a.monthlyDrill())
+	return errors.Join(err, a.canary(), a.checkRota(), a.checkRehearsal(), a.checkStops(), a.checkLenses(), a.eraseDue(), a.giveRoles(), a.monthlyDrill())
 }
 
 // eraseDue erases for good the families whose day to be put back is over.

@@ -420,7 +420,7 @@ func withoutFreed(tx *store.Tx, e *care.Entry, signs []string) ([]string, error)
 // ofEpisode reports whether an alert is that of a wearer's episode of symptoms.
 func ofEpisode(a escalate.Alert) bool {
 	def := alerts.Default().Rule(a.Rule)
-	return a.Rule == NotAssessed || a.Rule == WornStopped || a.Rule == WornUnplanned || a.Rule == WornUnmet || a.Rule == CheckNotDone || a.Rule == StopReview || def != nil && def.About == "symptoms"
+	return a.Rule == NotAssessed || a.Rule == WornStopped || a.Rule == WornStill || a.Rule == WornUnplanned || a.Rule == WornUnmet || a.Rule == CheckNotDone || a.Rule == StopReview || def != nil && def.About == "symptoms"
 }
 
 // raiseWorn tells that a lens went in under a stop. Saying so must never cost a

@@ -21,7 +21,9 @@ type Glance struct {
 	Period string `json:"period"`
 	// Stand is where each eye stands tonight, right first.
 	Stand []Stand `json:"stand"`
-	Doubt Doubt   `json:"doubt"`
+	// LensesIn are the lenses that are in eyes which may have none, right first.
+	LensesIn []care.LensIn `json:"lenses_in"`
+	Doubt    Doubt         `json:"doubt"`
 	// Last and Before compare the last 14 nights of the range with the 14 before
 	// them, also of nights before the range.
 	Last   Stretch `json:"last"`
@@ -116,9 +118,12 @@ const (
 )
 
 func (s *state) glance(sum *Summary) Glance {
-	g := Glance{Period: s.period(), Stand: s.stand(), Doubt: doubtOf(sum), Danger: dangerOf(sum), Water: s.water(), Findings: s.findings()}
+	g := Glance{Period: s.period(), Stand: s.stand(), LensesIn: []care.LensIn{}, Doubt: doubtOf(sum), Danger: dangerOf(sum), Water: s.water(), Findings: s.findings()}
 	g.Last, g.Before = s.stretch(s.to.AddDays(1-fortnight), s.to), s.stretch(s.to.AddDays(1-2*fortnight), s.to.AddDays(-fortnight))
 	g.LastAlert = s.lastAlert(sum)
+	if s.in.Call != nil {
+		g.LensesIn = care.LensesHeld(s.in.Call.LensesIn)
+	}
 	topics := raised(sum)
 	g.More = max(0, len(topics)-mostRaised)
 	g.Raise = topics[:min(len(topics), mostRaised)]

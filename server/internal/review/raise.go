@@ -21,6 +21,7 @@ type topic struct {
 func topics() []topic {
 	return []topic{
 		{"Record cannot be read", true, []string{"unreadable"}},
+		{"Lens in where none may be", true, []string{wornHeldRule}},
 		{"Open report", true, []string{"alert-not-closed"}},
 		{"No stop written", true, []string{stopUnwritten, eventUnstopped}},
 		{"Closed before wear was decided on", true, []string{WearBefore}},
@@ -111,7 +112,7 @@ func short(p Point, sum *Summary) string {
 			}
 		}
 		return fmt.Sprintf("%s, last %s: %s", plural(n, "report", "reports"), last.On, last.Words)
-	case "wrote", "visit-finding", stopUnwritten, eventUnstopped:
+	case "wrote", "visit-finding", wornHeldRule, stopUnwritten, eventUnstopped:
 		return p.Evidence
 	case "sore-eye-nights":
 		return fmt.Sprintf("no lens for a sore eye on %s", plural(len(soreNights(sum)), "night", "nights"))

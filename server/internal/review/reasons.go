@@ -1,6 +1,7 @@
 package review
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -47,6 +48,28 @@ func washOutLate(in *CallInput, today civil.Date) *Reason {
 	}
 	return &Reason{Text: "Lenses have been out for some weeks now. May we measure your eyes again, and see whether the spectacles fit?",
 		Evidence: fmt.Sprintf("wear ended %s; no refraction on or after %s", c.Stopped, list(late)), Since: since}
+}
+
+// wornHeldRule is the reason of a lens that is in an eye which may have none.
+const wornHeldRule = "lens-in-held"
+
+// wornHeld holds while a lens is in, by the last word of the log, in an eye that may have
+// none: from the minute it is known until it is logged out, whatever was decided since.
+func wornHeld(c *callState) *Reason {
+	in := care.LensesHeld(c.LensesIn)
+	if len(in) == 0 {
+		return nil
+	}
+	var said []string
+	var since civil.Date
+	for _, l := range in {
+		said = append(said, l.Eye+" eye: a lens went in on "+strings.TrimSpace(cmp.Or(l.On, l.Night).String()+" "+l.At)+" and is not logged out")
+		if since.IsZero() || l.Night.Before(since) {
+			since = l.Night
+		}
+	}
+	return &Reason{Text: "Is a lens still in? Please take it out now, with clean hands, and log that it is out. How is the eye?",
+		Evidence: strings.Join(said, "; "), Since: since}
 }
 
 // The reasons of a stop that a visit decided and nobody wrote, of lenses worn after the
@@ -243,6 +266,9 @@ const lensInDays = 2
 // lensIn holds when a lens was logged in two nights ago or earlier and nobody has
 // logged since that it came out, wrote of another night in lenses, or of one without.
 func lensIn(c *callState) *Reason {
+	if held := len(care.LensesHeld(c.LensesIn)); held > 0 && held == len(c.LensesIn) {
+		return nil // said already, and sooner
+	}
 	for _, n := range slices.Backward(c.Nights) {
 		in, over := stillIn(&n)
 		if n.Date.After(c.Tonight) || !in && !over {

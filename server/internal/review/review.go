@@ -131,6 +131,8 @@ type Summary struct {
 	// ConsentWithdrawn says that nobody of the family consents any more, so that
 	// nothing they log is taken but reports of a sore eye.
 	ConsentWithdrawn bool `json:"consent_withdrawn,omitempty"`
+	// Phones are the numbers of the family while a lens is in an eye that may have none.
+	Phones []Phone `json:"phones,omitempty"`
 	// Mark changes with everything else of the summary; whoever answers it fills it in.
 	Mark string `json:"mark"`
 
@@ -491,4 +493,10 @@ func (a *AlertFact) Decided() time.Time {
 		return a.Closings[0].At
 	}
 	return a.ClosedAt
+}
+
+// Phone is a telephone number and whose it is.
+type Phone struct {
+	Name  string `json:"name"`
+	Phone string `json:"phone"`
 }

@@ -321,6 +321,9 @@ func title(rule string) string {
 	if rule == intake.WornStopped {
 		return "A lens went in although nobody has said that lenses may be worn again"
 	}
+	if rule == intake.WornStill {
+		return "A lens is in since an earlier night, in an eye that may have none, and is not logged out"
+	}
 	if rule == intake.WornUnplanned {
 		return "A lens went in, in an eye for which the plan has none"
 	}
@@ -794,7 +797,7 @@ func foundWords(signs []string) (out []string) {
 	for _, sign := range signs {
 		rule, eye, _ := strings.Cut(sign, " ")
 		words := title(rule)
-		if eye != "" {
+		if eye, _, _ = strings.Cut(eye, " "); eye != "" { // the night of a lens that is still in is not said
 			words += " (" + eye + ")"
 		}
 		out = append(out, words)

@@ -30,7 +30,7 @@ type listLine struct {
 	name   string // the name alone, to sort by
 	last   string // the same with the family name first
 	digits string // telephone numbers of the family
-	phones []phoneOf
+	phones []review.Phone
 	serial int
 	detail *listDetail
 }
@@ -109,7 +109,7 @@ func (r *ListCache) head(tx *store.Tx, id care.WearerID) (listLine, error) {
 	}
 	var w care.Wearer
 	var names, digits []string
-	var phones []phoneOf
+	var phones []review.Phone
 	err := tx.Try(func() (err error) {
 		if w, err = tx.Register().Wearer(id); err != nil {
 			return err
@@ -197,6 +197,7 @@ func detailOf(tx *store.Tx, w care.Wearer, day practiceDay, loc *time.Location) 
 	if err != nil {
 		return nil, err
 	}
+	d.row.LensesIn = care.LensesHeld(in.LensesIn)
 	d.row.silent = review.Silent(d.row.FirstNight, in.LastNight, day.night, in.Limits)
 	if c, ok := review.CallOf(day.today, in); ok {
 		d.call = &c

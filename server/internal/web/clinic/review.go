@@ -55,6 +55,7 @@ func (c *call) reviewed() (sum review.Summary, err error) {
 	}
 	var in review.Input
 	var taken bool
+	var phones []review.Phone
 	err = c.View(func(tx *store.Tx) error {
 		w, err := c.pathWearer(tx)
 		if err != nil {
@@ -63,6 +64,11 @@ func (c *call) reviewed() (sum review.Summary, err error) {
 		if in, err = reviewInput(tx, w, from, to); err != nil {
 			return err
 		}
+		if len(care.LensesHeld(in.Call.LensesIn)) > 0 {
+			if _, _, phones, err = numbersOf(tx, w.Family); err != nil {
+				return err
+			}
+		}
 		taken, err = tx.Access().Withdrawn(w.Family)
 		return err
 	})
@@ -70,7 +76,7 @@ func (c *call) reviewed() (sum review.Summary, err error) {
 		return sum, err
 	}
 	sum = review.Summarise(in)
-	sum.ConsentWithdrawn = taken
+	sum.ConsentWithdrawn, sum.Phones = taken, phones
 	text, err := json.Marshal(sum)
 	if err != nil {
 		return sum, err

@@ -12,6 +12,7 @@ import (
 
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/phone"
+	"nightkeep/server/internal/review"
 	"nightkeep/server/internal/store"
 )
 
@@ -93,7 +94,7 @@ var unmarked = strings.NewReplacer("'", "", "’", "", "‘", "", "ʼ", "", "`",
 
 // numbersOf are the numbers of a family's people and of its second contact; digits
 // holds each as it is dialled from abroad and inside its country.
-func numbersOf(tx *store.Tx, f care.FamilyID) (names, digits []string, phones []phoneOf, err error) {
+func numbersOf(tx *store.Tx, f care.FamilyID) (names, digits []string, phones []review.Phone, err error) {
 	people, err := tx.Register().People(f)
 	for _, p := range people {
 		if p.Gone {
@@ -102,7 +103,7 @@ func numbersOf(tx *store.Tx, f care.FamilyID) (names, digits []string, phones []
 		names = append(names, p.Name)
 		if p.Phone != "" {
 			digits = append(digits, dialled(p.Phone))
-			phones = append(phones, phoneOf{p.Name, p.Phone})
+			phones = append(phones, review.Phone{Name: p.Name, Phone: p.Phone})
 		}
 	}
 	if fam, err := tx.Register().Family(f); err == nil && fam.Second.Phone != "" { // one that cannot be read is not searched
@@ -114,12 +115,6 @@ func numbersOf(tx *store.Tx, f care.FamilyID) (names, digits []string, phones []
 // dialled are the digits of a number from abroad, and inside its country.
 func dialled(number string) string {
 	return digitsOf(number) + " " + digitsOf(phone.National(number))
-}
-
-// phoneOf is a number and whose it is.
-type phoneOf struct {
-	Name  string `json:"name"`
-	Phone string `json:"phone"`
 }
 
 func digitsOf(s string) string {

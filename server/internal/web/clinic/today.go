@@ -31,7 +31,8 @@ type todayReply struct {
 	Duty    dutyLine                     `json:"duty"`
 	Beside  map[care.WearerID]callBeside `json:"beside"` // what stands beside each call of the page
 	// Held are the wearers who may wear no lens in one eye or both though their wear has
-	// not ended: those to be looked at soonest first, then those of whom no date is said.
+	// not ended, and those in whose eyes a lens is that may not be: these first, then those
+	// to be looked at soonest, then those of whom no date is said.
 	Held []heldToday `json:"held"`
 }
 
@@ -52,14 +53,17 @@ type heldToday struct {
 	// What the phones say of each eye.
 	Right care.EyeReading `json:"right"`
 	Left  care.EyeReading `json:"left"`
+	// LensesIn are the lenses that are in all the same, and Phones then the numbers to call.
+	LensesIn []care.LensIn  `json:"lenses_in,omitempty"`
+	Phones   []review.Phone `json:"phones,omitempty"`
 }
 
 // callBeside is what of a wearer stands beside the reasons to call.
 type callBeside struct {
-	Strip  string    `json:"strip"`
-	Wear   string    `json:"wear"`
-	Age    int       `json:"age"`
-	Phones []phoneOf `json:"phones"`
+	Strip  string         `json:"strip"`
+	Wear   string         `json:"wear"`
+	Age    int            `json:"age"`
+	Phones []review.Phone `json:"phones"`
 	// Withdrawn: the family took its consent back, so nobody logs the nights.
 	Withdrawn bool `json:"consent_withdrawn,omitempty"`
 	// Called is the last call that an alert's card logged.
@@ -115,10 +119,13 @@ func (c *call) today() error {
 			l := &lines[i]
 			reply.Visits = append(reply.Visits, l.detail.visits...)
 			reply.Overdue.Wearers += count(l.detail.row.Overdue)
-			if r := &l.detail.row; r.Wear != "none" && r.Wear != "" && !r.Stopped {
-				h := heldToday{Wearer: r.ID, Name: r.Name, Code: r.Code, Wear: r.Wear, ReviewBy: r.ReviewBy}
+			if r := &l.detail.row; r.held() {
+				h := heldToday{Wearer: r.ID, Name: r.Name, Code: r.Code, Wear: r.Wear, ReviewBy: r.ReviewBy, LensesIn: r.LensesIn}
 				wear := intake.WearNow(tx, r.ID)
 				h.Right, h.Left = intake.Reads(&wear)
+				if len(h.LensesIn) > 0 {
+					h.Phones = l.phones
+				}
 				reply.Held = append(reply.Held, h)
 			}
 			if l.detail.call != nil {
@@ -139,7 +146,7 @@ func (c *call) today() error {
 		return err
 	}
 	slices.SortStableFunc(reply.Held, func(a, b heldToday) int {
-		return cmp.Or(last(a.ReviewBy.IsZero(), b.ReviewBy.IsZero()), a.ReviewBy.Compare(b.ReviewBy), cmp.Compare(a.Wear, b.Wear)*-1, cmp.Compare(a.Name, b.Name))
+		return cmp.Or(last(len(a.LensesIn) == 0, len(b.LensesIn) == 0), last(a.ReviewBy.IsZero(), b.ReviewBy.IsZero()), a.ReviewBy.Compare(b.ReviewBy), cmp.Compare(a.Wear, b.Wear)*-1, cmp.Compare(a.Name, b.Name))
 	})
 	slices.SortStableFunc(reply.Visits, func(a, b visitToday) int {
 		return cmp.Or(cmp.Compare(orLast(a.Time), orLast(b.Time)), cmp.Compare(a.Code, b.Code))
@@ -259,6 +266,9 @@ func callInput(tx *store.Tx, f record.File, day practiceDay, loc *time.Location,
 		}
 	}
 	if in.Before, err = closedBefore(tx, f.Wearer.ID, loc); err != nil {
+		return in, err
+	}
+	if in.LensesIn, err = intake.LensesIn(tx, f.Wearer.ID); err != nil {
 		return in, err
 	}
 	done, err := tx.Chart().FollowUps(f.Wearer.ID)

@@ -38,17 +38,24 @@ type wearerRow struct {
 	NoStop bool `json:"no_stop"`
 	// ReviewBy is the earlier of the dates by which the practice looks at its stops of
 	// either eye again; zero where none holds, or wear has ended.
-	ReviewBy   civil.Date `json:"review_by"`
-	Worn       int        `json:"worn"`
-	Answered   int        `json:"answered"`
-	NextRecall civil.Date `json:"next_recall"`
-	Overdue    bool       `json:"overdue"`
-	Stopped    bool       `json:"stopped"` // by agreement, as of today
+	ReviewBy civil.Date `json:"review_by"`
+	// LensesIn are the lenses that are in eyes which may have none.
+	LensesIn   []care.LensIn `json:"lenses_in,omitempty"`
+	Worn       int           `json:"worn"`
+	Answered   int           `json:"answered"`
+	NextRecall civil.Date    `json:"next_recall"`
+	Overdue    bool          `json:"overdue"`
+	Stopped    bool          `json:"stopped"` // by agreement, as of today
 	// Ends is the end of wear that holds or lies ahead; null while none does.
 	Ends  *course.EndOfWear `json:"ends"`
 	Alert string            `json:"alert" enum:",emergency,urgent,routine,note"`
 
 	silent bool // by the practice's limits
+}
+
+// held reports whether the lists of who may wear no lens have the wearer.
+func (r *wearerRow) held() bool {
+	return r.Wear != "none" && r.Wear != "" && !r.Stopped || len(r.LensesIn) > 0
 }
 
 const wearersPerPage = 50
@@ -147,7 +154,7 @@ func keep(r *wearerRow, filter string, today civil.Date) bool {
 	case "new":
 		return !r.Stopped && !r.FirstNight.IsZero() && today.DaysSince(r.FirstNight) <= newNights
 	case "held":
-		return !r.Stopped && r.Wear != "none"
+		return !r.Stopped && r.Wear != "none" || len(r.LensesIn) > 0
 	case "ended":
 		return r.Stopped
 	}
