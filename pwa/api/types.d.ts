@@ -1,4 +1,4 @@
-// Made by npm run api; not to be edited. 01b2050bcd83676e a183f3d7c423c7e3
+// Made by npm run api; not to be edited. 14eb92d732281961 fbcd2868f5f44917
 export type paths = Record<string, never>;
 export type webhooks = Record<string, never>;
 export interface components {
@@ -176,6 +176,8 @@ export interface components {
             state: "open" | "acknowledged" | "closed";
             step: string;
             title: string;
+            /** Format: date-time */
+            tried?: string;
             wearer: string;
             wearer_code: string;
             wearer_name: string;

@@ -258,13 +258,14 @@ export const rows = {
   'Open again': 'مفتوح من جديد',
   'Handed to {assigned_name}.': 'سُلّم إلى {assigned_name}.',
   'Closed: {title}.': 'أُغلق: {title}.',
+  'The family was phoned {date} and not reached.': 'اتُّصل بالأسرة {date} ولم يُوصَل إليها.',
   'The family was reached {date}.': 'تم الوصول إلى الأسرة {date}.',
   'No call that reached the family is logged: after 30 minutes the deputy is told.':
     'لم تُسجّل مكالمة وصلت إلى الأسرة: بعد 30 دقيقة يُبلَّغ البديل.',
   '{ack_by_name} has this since {date}.{handed}{more}': '{ack_by_name} يتولى هذا منذ {date}.{handed}{more}',
   'The desk has phoned ({desk_name}, {date}); a clinician is still told.':
     'اتصل الاستقبال ({desk_name}، {date})؛ ولا يزال الأخصائي يُبلَّغ.',
-  'Nobody has acknowledged this. {step}{desk}{handed}': 'لم يستلمه أحد. {step}{desk}{handed}',
+  'Nobody has acknowledged this. {step}{desk}{tried}{handed}': 'لم يستلمه أحد. {step}{desk}{tried}{handed}',
   ', phone set to {languages}': '، الهاتف بلغة {languages}',
   ', speaks {languages}': '، يتحدث {languages}',
   'reported {at} by the clock of the phone, which is {off} slow': 'أُبلغ عنه {at} حسب ساعة الهاتف المتأخرة {off}',
@@ -293,7 +294,7 @@ export const rows = {
   'Yes, take this message back': 'نعم، اسحب هذه الرسالة',
   'Your clinic has taken back a message it sent here. It does not count.':
     'سحبت عيادتك رسالة أرسلتها إلى هنا. لا تُحتسب.',
-  'Their phones say now: {eyes}': 'هواتفهم تقول الآن: {eyes}',
+  'Their phones say, each once it has reached the server: {eyes}': 'هواتفهم تقول، كلٌّ بعد وصوله إلى الخادم: {eyes}',
   'No such call is logged yet; what is typed here stays while you log one.':
     'لم تُسجَّل مكالمة كهذه بعد؛ ويبقى ما كتبته هنا بينما تسجّل واحدة.',
   'No, earlier': 'لا، سابقًا',
@@ -438,8 +439,9 @@ export const rows = {
   'What the review found that clears the eye': 'ما وجدته المراجعة ويسمح للعين',
   '{disease} For the practice, kept with the alert.': '{disease} للعيادة، ويُحفظ مع التنبيه.',
   'Only after a check at home on that day': 'فقط بعد أسئلة العين في المنزل في ذلك اليوم',
-  'They have a new case (the other eye’s is kept)': 'لديهم علبة جديدة (تُحفظ علبة العين الأخرى)',
-  'They have a new case': 'لديهم علبة جديدة',
+  'Only with a new case, which the phones ask for first (the other eye’s is kept)':
+    'فقط مع علبة جديدة تطلبها الهواتف أولًا (تُحفظ علبة العين الأخرى)',
+  'Only with a new case, which the phones ask for first': 'فقط مع علبة جديدة تطلبها الهواتف أولًا',
   'The {other} eye stays stopped. Until when:': 'تبقى العين {other} ممنوعة. حتى متى:',
   'Sent on': 'أُحيل',
   'No lens': 'لا عدسة',

@@ -267,13 +267,14 @@ export const rows = {
   'Open again': 'Abierta de nuevo',
   'Handed to {assigned_name}.': 'Traspasada a {assigned_name}.',
   'Closed: {title}.': 'Cerrada: {title}.',
+  'The family was phoned {date} and not reached.': 'La familia no respondió a la llamada del {date}.',
   'The family was reached {date}.': 'Se habló con la familia el {date}.',
   'No call that reached the family is logged: after 30 minutes the deputy is told.':
     'No hay anotada ninguna llamada que llegara a la familia: a los 30 minutos se llama al suplente.',
   '{ack_by_name} has this since {date}.{handed}{more}': '{ack_by_name} se encarga desde {date}.{handed}{more}',
   'The desk has phoned ({desk_name}, {date}); a clinician is still told.':
     'Recepción ha llamado ({desk_name}, {date}); se sigue llamando a un especialista.',
-  'Nobody has acknowledged this. {step}{desk}{handed}': 'Nadie la ha asumido. {step}{desk}{handed}',
+  'Nobody has acknowledged this. {step}{desk}{tried}{handed}': 'Nadie la ha asumido. {step}{desk}{tried}{handed}',
   ', phone set to {languages}': ', teléfono en {languages}',
   ', speaks {languages}': ', habla {languages}',
   'reported {at} by the clock of the phone, which is {off} slow':
@@ -305,7 +306,8 @@ export const rows = {
   'Yes, take this message back': 'Sí, retirar este mensaje',
   'Your clinic has taken back a message it sent here. It does not count.':
     'Su clínica ha retirado un mensaje que envió aquí. No cuenta.',
-  'Their phones say now: {eyes}': 'Sus teléfonos dicen ahora: {eyes}',
+  'Their phones say, each once it has reached the server: {eyes}':
+    'Sus teléfonos dicen, cada uno una vez que llega al servidor: {eyes}',
   'No such call is logged yet; what is typed here stays while you log one.':
     'Aún no consta ninguna llamada así; lo escrito aquí se queda mientras anota una.',
   'No, earlier': 'No, antes',
@@ -453,8 +455,9 @@ export const rows = {
   'What the review found that clears the eye': 'Qué se encontró en la valoración que libera el ojo',
   '{disease} For the practice, kept with the alert.': '{disease} Para la clínica, se guarda con la alerta.',
   'Only after a check at home on that day': 'Solo tras una revisión del ojo en casa ese día',
-  'They have a new case (the other eye’s is kept)': 'Tienen un estuche nuevo (se conserva el del otro ojo)',
-  'They have a new case': 'Tienen un estuche nuevo',
+  'Only with a new case, which the phones ask for first (the other eye’s is kept)':
+    'Solo con un estuche nuevo, que los teléfonos piden antes (se conserva el del otro ojo)',
+  'Only with a new case, which the phones ask for first': 'Solo con un estuche nuevo, que los teléfonos piden antes',
   'The {other} eye stays stopped. Until when:': 'El ojo {other} sigue suspendido. Hasta cuándo:',
   'Sent on': 'Derivado',
   'No lens': 'Ninguna lente',

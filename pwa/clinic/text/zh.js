@@ -256,13 +256,14 @@ export const rows = {
   'Open again': '再次打开',
   'Handed to {assigned_name}.': '已转交给{assigned_name}。',
   'Closed: {title}.': '已关闭：{title}。',
+  'The family was phoned {date} and not reached.': '已于 {date} 致电家庭，未联系到。',
   'The family was reached {date}.': '已于 {date} 联系到家庭。',
   'No call that reached the family is logged: after 30 minutes the deputy is told.':
     '没有记录任何联系到家庭的通话：30 分钟后通知候补值班人。',
   '{ack_by_name} has this since {date}.{handed}{more}': '{ack_by_name}自 {date} 起处理。{handed}{more}',
   'The desk has phoned ({desk_name}, {date}); a clinician is still told.':
     '前台已致电（{desk_name}，{date}）；仍会通知视光师。',
-  'Nobody has acknowledged this. {step}{desk}{handed}': '还没有人接手。{step}{desk}{handed}',
+  'Nobody has acknowledged this. {step}{desk}{tried}{handed}': '还没有人接手。{step}{desk}{tried}{handed}',
   ', phone set to {languages}': '，手机语言为{languages}',
   ', speaks {languages}': '，说{languages}',
   'reported {at} by the clock of the phone, which is {off} slow': '按手机时钟于{at}报告，该时钟慢 {off}',
@@ -290,7 +291,7 @@ export const rows = {
   'shares the case kept for the clinic': '共用留给诊所的镜盒',
   'Yes, take this message back': '是，收回这条消息',
   'Your clinic has taken back a message it sent here. It does not count.': '诊所收回了发到这里的一条消息。它不算数。',
-  'Their phones say now: {eyes}': '他们的手机现在显示：{eyes}',
+  'Their phones say, each once it has reached the server: {eyes}': '他们的手机（各自连上服务器后）显示：{eyes}',
   'No such call is logged yet; what is typed here stays while you log one.':
     '尚未记录这样的通话；您记录通话时，此处所填内容会保留。',
   'No, earlier': '否（此前）',
@@ -436,8 +437,9 @@ export const rows = {
   'What the review found that clears the eye': '评估中哪些发现说明该眼可以恢复',
   '{disease} For the practice, kept with the alert.': '{disease} 供诊所使用，与警报一起保存。',
   'Only after a check at home on that day': '仅在当天在家自查之后',
-  'They have a new case (the other eye’s is kept)': '他们有新镜盒（另一只眼的保留）',
-  'They have a new case': '他们有新镜盒',
+  'Only with a new case, which the phones ask for first (the other eye’s is kept)':
+    '仅在使用新镜盒后，手机会先要求（另一只眼的保留）',
+  'Only with a new case, which the phones ask for first': '仅在使用新镜盒后，手机会先要求',
   'The {other} eye stays stopped. Until when:': '{other}眼继续停戴。到何时：',
   'Sent on': '已转诊',
   'No lens': '不戴镜片',

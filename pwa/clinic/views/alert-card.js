@@ -130,7 +130,9 @@ export function AlertCard({ alert, me, now, duty, done }) {
       h(
         'p',
         { class: 'delivery', 'data-test': 'wear-card' },
-        tr('Their phones say now: {eyes}', { eyes: sentences({ right: alert.right, left: alert.left }).join(' ') }),
+        tr('Their phones say, each once it has reached the server: {eyes}', {
+          eyes: sentences({ right: alert.right, left: alert.left }).join(' '),
+        }),
       ),
     h(ConsentGone, { of: alert }),
     alert.state === 'open' && h(Duty, { duty }),
@@ -195,13 +197,21 @@ function standing(alert, me) {
       more: RED.includes(alert.level) ? spoken : '',
     });
   }
+  const tried = alert.tried
+    ? tr(' The family was phoned {date} and not reached.', { date: moment(alert.tried, zone) })
+    : '';
   const desk = alert.desk_name
     ? tr(' The desk has phoned ({desk_name}, {date}); a clinician is still told.', {
         desk_name: alert.desk_name,
         date: moment(alert.desk_at ?? '', zone),
       })
     : '';
-  return tr('Nobody has acknowledged this. {step}{desk}{handed}', { step: sentence(alert.step), desk, handed });
+  return tr('Nobody has acknowledged this. {step}{desk}{tried}{handed}', {
+    step: sentence(alert.step),
+    desk,
+    tried,
+    handed,
+  });
 }
 
 /**

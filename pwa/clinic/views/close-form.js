@@ -610,7 +610,9 @@ export function Resume({ f, put, wear, disease }) {
         'data-test': 'resume-case',
         onChange: put('new_case'),
       }),
-      one ? tr('They have a new case (the other eye’s is kept)') : tr('They have a new case'),
+      one
+        ? tr('Only with a new case, which the phones ask for first (the other eye’s is kept)')
+        : tr('Only with a new case, which the phones ask for first'),
     ),
     other &&
       h(

@@ -324,6 +324,7 @@ func TestTheDeskHasPhoned(t *testing.T) {
 	if a = s.live(); a.State != "open" || a.DeskName != "K" {
 		t.Errorf("after the desk: %s, %q", a.State, a.DeskName)
 	}
+	s.says("POST", "/api/clinic/alerts/"+a.ID+"/call", "desk", `{"result":"not-reached"}`, 200, `"tried":"`) // nor does the card pass over that nobody answered
 	s.says("POST", "/api/sync", "family", `{"epoch":"","cursor":0,"entries":[],"schema":3}`, 200, `"state":"open"`)
 	s.says("POST", "/api/clinic/alerts/"+a.ID+"/acknowledge", "clinician", "", 200, `"state":"acknowledged"`)
 	s.says("POST", "/api/clinic/alerts/"+a.ID+"/hand-over", "clinician", `{"to":"a1"}`, 422, "bad-person")

@@ -65,6 +65,7 @@ type alertView struct {
 	DeskName     string          `json:"desk_name,omitempty"` // of a red flag: the desk has phoned; stops nothing
 	DeskAt       *time.Time      `json:"desk_at,omitempty"`
 	Spoken       *time.Time      `json:"spoken,omitempty"` // when the family was last reached by phone
+	Tried        *time.Time      `json:"tried,omitempty"`  // when it was last phoned in vain, and not reached since
 	AssignedName string          `json:"assigned_name,omitempty"`
 	Outcome      string          `json:"outcome,omitempty"`
 	Step         string          `json:"step"`
@@ -191,7 +192,7 @@ func viewAlert(tx *store.Tx, a escalate.Alert) alertView {
 	v := alertView{
 		ID: a.ID, Wearer: a.Wearer, WearerName: w.Name, WearerCode: w.Code, Drill: a.Drill, Rule: a.Rule, Title: titleOf(&a), Level: a.Level, State: a.State,
 		Opened: a.Opened, Since: a.Since, Began: some(a.Began), Eye: a.Eye, AckByName: a.AckName, AckAt: some(a.AckAt), AssignedName: a.OwnerName,
-		Outcome: a.Outcome, Step: standing(a, comes(tx, &a)), Lapsed: a.Lapsed(), DeskName: a.DeskName, DeskAt: some(a.DeskAt), Spoken: some(a.Spoken()),
+		Outcome: a.Outcome, Step: standing(a, comes(tx, &a)), Lapsed: a.Lapsed(), DeskName: a.DeskName, DeskAt: some(a.DeskAt), Spoken: some(a.Spoken()), Tried: some(a.Tried()),
 		RuleVersion: a.RuleVersion, History: []alertEvent{}, Contact: []contact{},
 	}
 	for _, e := range a.History {
