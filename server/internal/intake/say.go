@@ -78,24 +78,17 @@ func Say(tx *store.Tx, who care.Person, w care.Wearer, s Saying) ([]*care.Entry,
 	}
 	was := WearNow(tx, w.ID)
 	out := make([]*care.Entry, 0, len(s.Entries))
-	for i, d := range s.Entries {
-		e, err := newEntry(tx, who, w, d, i)
+	drafts, err := heldLonger(tx, w.ID, s.Entries, func(d Draft) (*care.Entry, error) {
+		e, err := sayOne(tx, who, w, d, len(out), "")
+		out = append(out, e)
+		return e, err
+	})
+	if err != nil {
+		return nil, err
+	}
+	for i, d := range drafts {
+		e, err := sayOne(tx, who, w, d, len(out), fmt.Sprintf("entries.%d.", i))
 		if err != nil {
-			return nil, err
-		}
-		if err := e.CheckBody(); err != nil {
-			return nil, within(fmt.Sprintf("entries.%d.", i), err)
-		}
-		if err := checkNamed(tx, w, e, fmt.Sprintf("entries.%d.body.", i)); err != nil {
-			return nil, err
-		}
-		if err := judge(tx, e); err != nil {
-			return nil, err
-		}
-		if err := tx.Log().AppendFromPractice(w.Family, e); err != nil {
-			return nil, err
-		}
-		if err := tx.Audit().Append(who.ID, "say "+string(e.Kind), string(w.ID)); err != nil {
 			return nil, err
 		}
 		out = append(out, e)
@@ -107,6 +100,27 @@ func Say(tx *store.Tx, who care.Person, w care.Wearer, s Saying) ([]*care.Entry,
 		return out, nil // a tick on the list of what was taught rings nobody's phone
 	}
 	return out, dispatch.NotifyFamily(tx, w.Family, out[len(out)-1].FSeq, notBefore(tx, w.ID, out))
+}
+
+// sayOne writes one entry of a saying, the n-th; at is where an error is.
+func sayOne(tx *store.Tx, who care.Person, w care.Wearer, d Draft, n int, at string) (*care.Entry, error) {
+	e, err := newEntry(tx, who, w, d, n)
+	if err != nil {
+		return nil, err
+	}
+	if err := e.CheckBody(); err != nil {
+		return nil, within(at, err)
+	}
+	if err := checkNamed(tx, w, e, at+"body."); err != nil {
+		return nil, err
+	}
+	if err := judge(tx, e); err != nil {
+		return nil, err
+	}
+	if err := tx.Log().AppendFromPractice(w.Family, e); err != nil {
+		return nil, err
+	}
+	return e, tx.Audit().Append(who.ID, "say "+string(e.Kind), string(w.ID))
 }
 
 // TellPlan tells a family's devices that a wearer has a new plan, outside their quiet

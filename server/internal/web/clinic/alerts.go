@@ -100,11 +100,20 @@ type closingView struct {
 }
 
 // lensesSaid is what was said of each eye's lens by entries of the practice, right
-// first; what cannot be read is left out.
+// first; what cannot be read is left out, and so is a stop that another of them ends.
 func lensesSaid(tx *store.Tx, f care.FamilyID, said []care.EntryID) (out []review.EyeSaid) {
+	var all []care.Entry
+	var ended []care.EntryID
 	for _, id := range said {
 		var e care.Entry
 		if tx.Try(func() (err error) { e, err = tx.Log().Entry(f, id); return err }) != nil {
+			continue
+		}
+		all = append(all, e)
+		ended = append(ended, e.WearFact().Answers...)
+	}
+	for _, e := range all {
+		if slices.Contains(ended, e.ID) {
 			continue
 		}
 		fact := e.WearFact()
