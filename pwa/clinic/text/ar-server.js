@@ -133,6 +133,11 @@ export const said = {
     'بلاغ أعراض بأسئلة بلا إجابة: تعذر تقييمه وقد يكون طارئًا',
   'A lens is in since an earlier night, in an eye that may have none, and is not logged out':
     'عدسة موضوعة منذ ليلة سابقة في عين لا يجوز لها ذلك، ولم يُسجَّل إخراجها',
+  '1 report': 'تقرير واحد',
+  '{n} reports': '{n} تقارير',
+  '{n} of {m} reports with a sign': '{n} من {m} تقارير فيها علامة',
+  'gravest {d}': 'أخطرها {d}',
+  'last {d}': 'آخرها {d}',
   'Lens in where none may be': 'عدسة في عين لا يجوز أن تكون فيها',
   'a lens keeps its oxygen from an eye that is to be without one, and no alert may be open that says so':
     'العدسة تحجب الأكسجين عن عين يجب أن تبقى بلا عدسة، وقد لا يكون هناك تنبيه مفتوح يقول ذلك',

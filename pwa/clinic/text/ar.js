@@ -1037,6 +1037,8 @@ export const rows = {
   '{eyes}: no lens until your clinic says so here.': '{eyes}: بلا عدسة حتى تقول عيادتك ذلك هنا.',
   '{eyes}: no lens from the night of {date} on, until your clinic says so here.':
     '{eyes}: بلا عدسة ابتداءً من ليلة {date} حتى تقول عيادتك ذلك هنا.',
+  '{eyes}: no lens until {date}, and then only after an eye check.':
+    '{eyes}: بلا عدسة حتى {date}، ثم فقط بعد أسئلة العين.',
   '{eyes}: no lens until {date}.': '{eyes}: بلا عدسة حتى {date}.',
   '{eyes}: not stopped.': '{eyes}: غير ممنوعة من العدسة.',
   '{eyes}: only after an eye check.': '{eyes}: فقط بعد أسئلة العين.',

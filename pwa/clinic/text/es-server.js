@@ -148,6 +148,11 @@ export const said = {
     'Informe de síntomas con preguntas sin contestar: no se pudo valorar, puede ser una emergencia',
   'A lens is in since an earlier night, in an eye that may have none, and is not logged out':
     'Hay una lente puesta desde una noche anterior, en un ojo que no puede llevarla, y no consta que se quitara',
+  '1 report': '1 informe',
+  '{n} reports': '{n} informes',
+  '{n} of {m} reports with a sign': '{n} de {m} informes con algún signo',
+  'gravest {d}': 'el más grave {d}',
+  'last {d}': 'el último {d}',
   'Lens in where none may be': 'Lente puesta donde no puede haberla',
   'a lens keeps its oxygen from an eye that is to be without one, and no alert may be open that says so':
     'una lente quita oxígeno a un ojo que debe estar sin ella, y puede no haber ninguna alerta abierta que lo diga',

@@ -1035,6 +1035,8 @@ export const rows = {
     '{eyes}: sin lentes de contacto hasta que su clínica lo diga aquí.',
   '{eyes}: no lens from the night of {date} on, until your clinic says so here.':
     '{eyes}: sin lentes de contacto desde la noche del {date}, hasta que su clínica lo diga aquí.',
+  '{eyes}: no lens until {date}, and then only after an eye check.':
+    '{eyes}: sin lente hasta el {date}, y entonces solo después de una revisión del ojo.',
   '{eyes}: no lens until {date}.': '{eyes}: sin lente hasta el {date}.',
   '{eyes}: not stopped.': '{eyes}: no suspendido.',
   '{eyes}: only after an eye check.': '{eyes}: solo después de una revisión del ojo.',

@@ -124,6 +124,11 @@ export const said = {
     '症状报告有未答问题：无法评估，可能是急症',
   'A lens is in since an earlier night, in an eye that may have none, and is not logged out':
     '镜片从较早的一晚戴到现在，而这只眼不可戴镜片，且未记录取下',
+  '1 report': '1 份报告',
+  '{n} reports': '{n} 份报告',
+  '{n} of {m} reports with a sign': '{m} 份报告中 {n} 份有症状',
+  'gravest {d}': '最严重的 {d}',
+  'last {d}': '最近一次 {d}',
   'Lens in where none may be': '不可戴镜片的眼睛戴着镜片',
   'a lens keeps its oxygen from an eye that is to be without one, and no alert may be open that says so':
     '镜片使本应不戴镜片的眼睛缺氧，而可能没有任何警报提到它',

@@ -1001,6 +1001,7 @@ export const rows = {
   '{eyes}: no lens until your clinic says so here.': '{eyes}：在诊所于此处说明之前，不要戴镜片。',
   '{eyes}: no lens from the night of {date} on, until your clinic says so here.':
     '{eyes}：从 {date} 的夜里起不要戴镜片，直到诊所在此处说明。',
+  '{eyes}: no lens until {date}, and then only after an eye check.': '{eyes}：{date} 之前不能戴，之后须先做眼睛自查。',
   '{eyes}: no lens until {date}.': '{eyes}：{date} 之前不能戴。',
   '{eyes}: not stopped.': '{eyes}：未停戴。',
   '{eyes}: only after an eye check.': '{eyes}：须先做眼睛自查。',

@@ -31,6 +31,8 @@ function sentence(r, of) {
       date: day(r.until && r.until > r.from ? r.until : r.from),
       more: r.check ? tr(', after an eye check that day') : '',
     });
+  if (r.state !== 'none' && r.until && r.check)
+    return tr('{eyes}: no lens until {date}, and then only after an eye check.', { eyes: whose, date: day(r.until) });
   if (r.state !== 'none' && r.until) return tr('{eyes}: no lens until {date}.', { eyes: whose, date: day(r.until) });
   if (r.state === 'none') return tr('{eyes}: not stopped.', { eyes: whose });
   return r.check

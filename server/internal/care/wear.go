@@ -199,6 +199,7 @@ type Cause struct {
 	Left  Mark       `json:"left"`           // what is left of it: rest or stop
 	From  civil.Date `json:"from,omitzero"`  // the first night from which a resume lifts it; zero when none does
 	Check EntryID    `json:"check,omitzero"` // the resume that waits for a check of this eye
+	asks  bool       // the resume that lifts it from then on asks for a check
 }
 
 // EyeWear is where one eye stands.
@@ -206,6 +207,12 @@ type EyeWear struct {
 	State  Mark       `json:"state"`          // none, rest or stop
 	Until  civil.Date `json:"until,omitzero"` // the first night without a cause, by the resumes known; zero when none is
 	Causes []Cause    `json:"causes"`         // what holds, the most careful first, then the newest
+}
+
+// AfterCheck reports whether a check at home comes before the lens, now or from the night
+// on from which a resume lifts what holds it back.
+func (e *EyeWear) AfterCheck() bool {
+	return slices.ContainsFunc(e.Causes, func(c Cause) bool { return c.Check != "" || c.asks && !e.Until.IsZero() })
 }
 
 // Wear is where both eyes stand on a night.
@@ -395,8 +402,9 @@ func (s *wearing) residual(k *wearCause, eye string) Cause {
 		switch {
 		case r.From.After(s.night):
 			if c.From.IsZero() || r.From.Before(c.From) {
-				c.From = r.From
+				c.From, c.asks = r.From, r.Check
 			}
+			c.asks = c.asks && (r.From != c.From || r.Check)
 		case r.Check && !s.checked(r, eye):
 			c.Left = min(c.Left, Rest)
 			if c.Check == "" || r.ID < c.Check {

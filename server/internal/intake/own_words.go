@@ -84,7 +84,6 @@ func Reads(w *care.Wear) (right, left care.EyeReading) {
 func eyeReading(w *care.Wear, eye string) care.EyeReading {
 	e := w.Eye(eye)
 	return care.EyeReading{
-		State: max(e.State, care.None), Until: e.Until,
-		Check: slices.ContainsFunc(e.Causes, func(c care.Cause) bool { return c.Check != "" }),
+		State: max(e.State, care.None), Until: e.Until, Check: e.AfterCheck(),
 	}
 }

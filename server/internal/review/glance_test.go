@@ -195,11 +195,11 @@ func TestAReportToldInTwoEntriesIsOne(t *testing.T) {
 		first, at, by string
 		want          string
 	}{
-		{`{"now":"pain"}`, "2026-11-12T05:29", "", "1 report, "},
-		{`{"right":{"pain":"severe"},"unfinished":true}`, "2026-11-12T05:29", "", "1 report, "},
-		{`{"right":{"pain":"severe"}}`, "2026-11-12T05:29", "", "2 reports, "},
-		{`{"now":"pain"}`, "2026-11-12T06:19", "", "2 reports, "},
-		{`{"now":"pain"}`, "2026-11-12T05:29", "p9", "2 reports, "},
+		{`{"now":"pain"}`, "2026-11-12T05:29", "", "1 report; "},
+		{`{"right":{"pain":"severe"},"unfinished":true}`, "2026-11-12T05:29", "", "1 report; "},
+		{`{"right":{"pain":"severe"}}`, "2026-11-12T05:29", "", "2 reports; "},
+		{`{"now":"pain"}`, "2026-11-12T06:19", "", "2 reports; "},
+		{`{"now":"pain"}`, "2026-11-12T05:29", "p9", "2 reports; "},
 	} {
 		d := newDiary(t)
 		d.write("2026-11-11", "symptoms", c.first, "2026-11-12T05:19")
@@ -212,6 +212,23 @@ func TestAReportToldInTwoEntriesIsOne(t *testing.T) {
 		if i < 0 || !strings.Contains(sum.Glance.Raise[i].Text, c.want) {
 			t.Errorf("%s, then at %s by %q: %+v, want %q", c.first, c.at, c.by, sum.Glance.Raise, c.want)
 		}
+	}
+}
+
+// Of four reports two had a sign: both numbers are said, as the strip of events counts
+// four; and the emergency is named although a milder report is the last.
+func TestTheGravestReportIsNamedBesideTheLast(t *testing.T) {
+	t.Parallel()
+	d := newDiary(t)
+	const fine = `{"right":{"pain":"none","lens":"out"}}`
+	d.write("2026-11-08", "symptoms", fine, "2026-11-08T19:00")
+	d.write("2026-11-09", "symptoms", `{"now":"pain","right":{"pain":"severe"}}`, "2026-11-09T19:00")
+	d.write("2026-11-10", "symptoms", `{"left":{"redness":"mild"}}`, "2026-11-10T19:00")
+	d.write("2026-11-11", "symptoms", fine, "2026-11-11T19:00")
+	sum := review.Summarise(d.over("2026-11-01", "2026-11-12", plan("2026-11-01")))
+	const want = "2 of 4 reports with a sign; gravest 2026-11-09: very bad pain; right: severe pain; last 2026-11-10: left: mild redness."
+	if i := slices.IndexFunc(sum.Glance.Raise, func(r review.Raise) bool { return slices.Contains(r.Rules, "symptoms") }); i < 0 || sum.Glance.Raise[i].Text != want {
+		t.Errorf("%+v, want %q", sum.Glance.Raise, want)
 	}
 }
 

@@ -101,17 +101,7 @@ func short(p Point, sum *Summary) string {
 	case "water-contact":
 		return waterShort(p, sum)
 	case "symptoms":
-		n, last, counted := 0, SymptomRow{}, false
-		for _, r := range sum.Symptoms {
-			counted = counted && r.Follows
-			if r.Words == symptomWords(alerts.Report{}) {
-				continue
-			}
-			if last = r; !counted {
-				n, counted = n+1, true
-			}
-		}
-		return fmt.Sprintf("%s, last %s: %s", plural(n, "report", "reports"), last.On, last.Words)
+		return symptomsShort(sum)
 	case "wrote", "visit-finding", wornHeldRule, stopUnwritten, eventUnstopped:
 		return p.Evidence
 	case "sore-eye-nights":
@@ -139,6 +129,36 @@ func short(p Point, sum *Summary) string {
 		return careWords(p.Rule, sum)
 	}
 	return firstPieces(p.Evidence)
+}
+
+// symptomsShort says how many reports named a sign, of how many, the last of them, and
+// before it the gravest where that is an earlier and a graver one.
+func symptomsShort(sum *Summary) string {
+	all, n, counted := 0, 0, false
+	var last, worst SymptomRow
+	for _, r := range sum.Symptoms {
+		if !r.Follows {
+			all++
+		}
+		counted = counted && r.Follows
+		if r.Words == symptomWords(alerts.Report{}) {
+			continue
+		}
+		if !counted {
+			n, counted = n+1, true
+		}
+		if last = r; r.Level >= worst.Level {
+			worst = r
+		}
+	}
+	said := plural(n, "report", "reports")
+	if all > n {
+		said = fmt.Sprintf("%d of %s with a sign", n, plural(all, "report", "reports"))
+	}
+	if worst.Level > last.Level {
+		said += fmt.Sprintf("; gravest %s: %s", worst.On, worst.Words)
+	}
+	return fmt.Sprintf("%s; last %s: %s", said, last.On, last.Words)
 }
 
 func waterShort(p Point, sum *Summary) string {

@@ -15,6 +15,7 @@
 package review
 
 import (
+	"nightkeep/alerts"
 	"time"
 
 	"nightkeep/schedule"
@@ -343,6 +344,8 @@ type SymptomRow struct {
 	// Follows: whoever wrote the one before said only how bad it is, or left the check,
 	// and says the rest here: one report in two entries.
 	Follows bool `json:"follows,omitempty"`
+	// Level is how pressing what it said is by the table of rules.
+	Level alerts.Level `json:"-"`
 }
 
 // SupplyRow is one supply started or discarded.

@@ -90,7 +90,7 @@ func symptomRows(n *care.Night, byID map[care.EntryID]*care.Entry) []SymptomRow 
 				r.On = civil.DateOf(at)
 			}
 		}
-		r.Words = symptomWords(said)
+		r.Words, r.Level = symptomWords(said), alerts.Default().Triage(said).Level
 		out = append(out, r)
 	})
 	return out

@@ -258,18 +258,21 @@ func TestTodayAndTheCardSayWhereEachEyeStands(t *testing.T) {
 	s := newSite(t)
 	id := s.report(1)
 	s.taken()
-	resume := `{"kind":"resume","body":{"eyes":"right","answers":["` + id + `"],"from":"2026-03-31","basis":"examined","new_case":true}}`
+	resume := `{"kind":"resume","body":{"eyes":"right","answers":["` + id + `"],"from":"2026-03-31","basis":"examined","new_case":true,"check":true}}`
 	cease := `{"kind":"cease","body":{"eyes":"left","reason":"report","review_by":"2026-04-04"}}`
 	s.says("POST", "/api/clinic/wearers/w1/say", "clinician", say([]string{id}, resume+","+cease), 200, "")
 	type eyes struct {
 		Wearer      string
-		Right, Left struct{ State, Until string }
+		Right, Left struct {
+			State, Until string
+			Check        bool
+		}
 	}
 	held := decode[struct{ Held []eyes }](t, s.says("GET", "/api/clinic/today", "desk", "", 200, "")).Held
 	card := decode[struct{ Alerts []eyes }](t, s.says("GET", "/api/clinic/alerts", "desk", "", 200, "")).Alerts
 	for where, got := range map[string][]eyes{"Today": held, "the card": card} {
-		if len(got) != 1 || got[0].Right.State != "stop" || got[0].Right.Until != "2026-03-31" || got[0].Left.State != "stop" || got[0].Left.Until != "" {
-			t.Errorf("%s: %+v, want the right eye until 31 March and the left with no date", where, got)
+		if len(got) != 1 || got[0].Right.State != "stop" || got[0].Right.Until != "2026-03-31" || !got[0].Right.Check || got[0].Left.Check || got[0].Left.State != "stop" || got[0].Left.Until != "" {
+			t.Errorf("%s: %+v, want the right eye until 31 March, and then after a check, and the left with no date", where, got)
 		}
 	}
 }
