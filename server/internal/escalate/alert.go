@@ -191,6 +191,7 @@ type Event struct {
 	Decision Decision       `json:"decision,omitempty"`
 	Where    string         `json:"where,omitempty"`
 	Said     []care.EntryID `json:"said,omitempty"`
+	Request  string         `json:"request,omitempty"` // of a close: by what the same one is known that comes twice
 
 	// A finding: raised and worsened.
 	Level       Level        `json:"level,omitempty"`

@@ -231,7 +231,7 @@ func (r Rules) close(a Alert, e Event, now time.Time) (Alert, []Effect, error) {
 	}
 	e.Text = strings.TrimSpace(e.Text)
 	switch {
-	case a.State == Closed && a.ClosedBy == e.By && a.Outcome == e.Outcome:
+	case a.State == Closed && a.ClosedBy == e.By && a.Outcome == e.Outcome && a.closedBy() == e.Request:
 		return a, nil, nil // the same tap twice
 	case a.State == Closed:
 		return a, nil, r.alreadyClosed(a)
@@ -258,6 +258,16 @@ func (r Rules) close(a Alert, e Event, now time.Time) (Alert, []Effect, error) {
 		effects = append(effects, a.family(KindClosed))
 	}
 	return a, effects, nil
+}
+
+// closedBy is what the last closing was asked for by.
+func (a *Alert) closedBy() string {
+	for _, e := range slices.Backward(a.History) {
+		if e.Kind == Close {
+			return e.Request
+		}
+	}
+	return ""
 }
 
 func (r Rules) alreadyClosed(a Alert) error {

@@ -383,3 +383,29 @@ func TestAnInfectionClosedWithLensesAgainIsNamed(t *testing.T) {
 		t.Error("it is written down, and still named")
 	}
 }
+
+// The same closing sent twice, as after a lost answer, is one closing. Another decision of
+// the same clinician about the closed alert, also with the same outcome, is none of it: it
+// is refused, and what the first one said stands.
+func TestASecondDecisionIsNeverTakenForTheFirst(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	id := s.report(1)
+	a := s.live()
+	s.act(a, "acknowledge", "")
+	s.act(a, "call", `{"result":"reached"}`)
+	body := func(decision, entry string) string {
+		return `{"outcome":"spoken-to","note":"by phone","decision":"` + decision + `","causes":["` + id + `"],"entries":[` + entry + `]}`
+	}
+	again := body("resume", `{"kind":"resume","body":{"eyes":"both","answers":["`+id+`"],"from":"2026-04-01","basis":"by-telephone"}}`)
+	stays := body("stays", `{"kind":"cease","body":{"eyes":"both","reason":"report","review_by":"2026-04-02"}}`)
+	path := "/api/clinic/alerts/" + a.ID + "/close"
+	s.says("POST", path, "clinician", again, 200, `"closed"`)
+	said := len(s.wear("clinician").Entries)
+	s.says("POST", path, "clinician", again, 200, `"closed"`)
+	s.says("POST", path, "clinician", stays, 409, "already-closed")
+	s.says("POST", path, "clinician", strings.Replace(again, "2026-04-01", "2026-04-03", 1), 409, "already-closed")
+	if w := s.wear("clinician"); len(w.Entries) != said || w.Wear.Right.Until != "2026-04-01" {
+		t.Errorf("after the second decision: %+v, want what the first one said alone", w)
+	}
+}

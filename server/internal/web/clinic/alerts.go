@@ -2,6 +2,7 @@ package clinic
 
 import (
 	"cmp"
+	"crypto/sha256"
 	"encoding/json"
 	"fmt"
 	"maps"
@@ -452,7 +453,10 @@ func (c *call) closeAlert() error {
 	if err := c.Read(&req); err != nil {
 		return err
 	}
-	e := escalate.Event{Kind: escalate.Close, Outcome: req.Outcome, Text: req.Note, Decision: req.Decision, Where: strings.TrimSpace(req.Where)}
+	e := escalate.Event{
+		Kind: escalate.Close, Outcome: req.Outcome, Text: req.Note, Decision: req.Decision, Where: strings.TrimSpace(req.Where),
+		Request: fmt.Sprintf("%x", sha256.Sum256(c.Body())), // another decision is never taken for the same tap
+	}
 	var wearer care.WearerID
 	err := c.View(func(tx *store.Tx) error {
 		a, err := tx.Duty().Alert(care.AlertID(c.Params("id")))
