@@ -22,6 +22,9 @@ type draftWords struct {
 	Answers   []care.EntryID `json:"answers"`
 }
 
+// of reports whether it is about an eye.
+func (d draftWords) of(eye string) bool { return d.Eyes == eye || d.Eyes == "both" }
+
 // noLens are the phrases of the console that tell a family to wear no lens, or that an
 // eye is ill: of them none names an eye, so none goes beside a release.
 var noLens = []string{"wait-visit", "seen-rest", "referred", "treated"}
@@ -101,14 +104,19 @@ func endStays(tx *store.Tx, w care.WearerID, draft draftWords, at string) error 
 // review.
 func (s Saying) Agrees(wear care.Wear, booked bool) error {
 	drafts := make([]draftWords, len(s.Entries))
-	var resumed, dated []string
+	var dated []draftWords
+	lifted := map[string][]care.EntryID{} // by eye
 	for i, d := range s.Entries {
 		_ = json.Unmarshal(d.Body, &drafts[i])
 		switch d.Kind {
 		case care.Resume:
-			resumed = append(resumed, drafts[i].Eyes)
+			for _, eye := range []string{"right", "left"} {
+				if drafts[i].of(eye) {
+					lifted[eye] = append(lifted[eye], drafts[i].Answers...)
+				}
+			}
 		case care.Cease:
-			dated = append(dated, drafts[i].Eyes)
+			dated = append(dated, drafts[i])
 		case care.Visit:
 			booked = booked || !drafts[i].Cancelled
 		}
@@ -119,14 +127,17 @@ func (s Saying) Agrees(wear care.Wear, booked bool) error {
 				"the word to the family is about a booked visit, and none is booked: book one, or choose another word")
 		}
 	}
-	if len(resumed) > 0 {
+	if len(lifted) > 0 {
 		if err := s.wordsAgree(); err != nil {
 			return err
 		}
 	}
 	for _, eye := range []string{"right", "left"} {
-		names := func(eyes string) bool { return eyes == eye || eyes == "both" }
-		if wear.Eye(eye).State == care.Stop && !booked && !slices.ContainsFunc(slices.Concat(resumed, dated), names) {
+		stays := slices.ContainsFunc(wear.Eye(eye).Causes, func(c care.Cause) bool {
+			unseen := len(lifted) > 0 && !slices.Contains(s.Causes, c.ID) // [Say] asks to look again
+			return c.Left == care.Stop && !slices.Contains(lifted[eye], c.ID) && !unseen
+		})
+		if stays && !booked && !slices.ContainsFunc(dated, func(d draftWords) bool { return d.of(eye) }) {
 			return care.Refuse("no-review", "entries", "the %s eye stays stopped: want a visit, or a stop with a date of review, for it too", eye)
 		}
 	}

@@ -384,6 +384,27 @@ func TestAnInfectionClosedWithLensesAgainIsNamed(t *testing.T) {
 	}
 }
 
+// A release that names one of two reports leaves the eyes stopped: such a closing wants a
+// visit or a date of review, as one that says no lens does. What came after the screen was
+// drawn is shown instead.
+func TestAReleaseOfOneCauseLeavesNobodyForgotten(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	first, second := s.report(1), s.report(2)
+	a := s.live()
+	s.act(a, "acknowledge", "")
+	s.act(a, "call", `{"result":"reached"}`)
+	path := "/api/clinic/alerts/" + a.ID + "/close"
+	body := func(causes, more string) string {
+		return `{"outcome":"spoken-to","note":"x","decision":"resume","causes":[` + causes + `],"entries":[{"kind":"resume","body":{"eyes":"both","answers":["` +
+			first + `"],"from":"2026-04-01","basis":"by-telephone"}}` + more + `]}`
+	}
+	both := `"` + first + `","` + second + `"`
+	s.says("POST", path, "clinician", body(`"`+first+`"`, ""), 409, "causes-changed")
+	s.says("POST", path, "clinician", body(both, ""), 422, "no-review")
+	s.says("POST", path, "clinician", body(both, `,{"kind":"cease","body":{"eyes":"both","reason":"report","review_by":"2026-04-02"}}`), 200, `"closed"`)
+}
+
 // The same closing sent twice, as after a lost answer, is one closing. Another decision of
 // the same clinician about the closed alert, also with the same outcome, is none of it: it
 // is refused, and what the first one said stands.
