@@ -162,6 +162,42 @@ func TestLensesAgainPassOverNoWord(t *testing.T) {
 	})
 }
 
+// A lens is stuck, the clinician has it, and says in closing that it is out: from then on
+// no phone says not to pull at it, nor whom to see how soon. The stop goes on.
+func TestTheClinicSaysThatAStuckLensIsOut(t *testing.T) {
+	inEngines(t, nil, func(t *testing.T, e engine) {
+		a := demoAt(t, bedtime)
+		w := phoneIn(t, e, bedtime)
+		w.goTo(a.URL() + "/demo/teen")
+		w.ready()
+		w.tap("wrong", "eye-left", "answer-injury-no", "answer-lens-stuck", "check-stop")
+		w.visible(css("advice"))
+		w.sent()
+		w.goTo(a.URL() + "/")
+		w.ready()
+		w.see("now-hold", "Do not pull at the lens")
+		desk := deskIn(t, e, bedtime)
+		desk.goTo(a.URL() + "/demo/clinician")
+		desk.tap("acknowledge")
+		desk.gone(css("acknowledge"))
+		desk.tap("close", "decide-stays")
+		desk.chosen("close-outcome", "seen-treated")
+		desk.chosen("close-note", "Lens taken out here")
+		desk.chosen("lens-out", "out")
+		desk.chosen("close-phrase", "seen-rest")
+		desk.tap("close-save")
+		desk.seeIn("main", "No alert is open")
+		w.goTo(a.URL() + "/")
+		w.ready()
+		w.see("said", "The eye was examined.")
+		w.see("now-hold", "No lenses")
+		w.until(`!/Do not pull|within 24 hours/.test(document.querySelector('main').innerText)`)
+		w.shot("stuck-is-out")
+		w.sound()
+		desk.sound()
+	})
+}
+
 // tonight types the date of bedtime.
 func tonight(test string) step {
 	return awaited(`Promise.resolve((el => { el.value = '` + bedtime.Format(time.DateOnly) + `'; return el.dispatchEvent(new Event('input', {bubbles: true})); })(document.querySelector('[data-test=` + test + `]')))`)

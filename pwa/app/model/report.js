@@ -28,13 +28,13 @@ const ON_THE_EYE = ['in', 'stuck', 'cannot-find'];
  * A report, with the eyes of which a later word says that the lens is out which it calls
  * in, stuck or not found: a removal, or a later report.
  * @param {Entry} e
- * @param {Iterable<LogRecord>} all of any wearer
+ * @param {LogRecord[]} all of any wearer
  * @returns {Entry}
  */
 export function asOfNow(e, all) {
   const eyes = ['right', 'left'].filter(eye => ON_THE_EYE.includes(e.body[eye]?.lens));
   if (!eyes.length) return e;
-  const log = [...all].map(r => r.entry);
+  const log = all.map(r => r.entry);
   const gone = new Set(log.flatMap(x => [...(x.supersedes ?? []), x.retracts ?? '']));
   const later = log.filter(x => x.wearer === e.wearer && follows(x, e) && !gone.has(x.id));
   const saysOut = (/** @type {Entry} */ x, /** @type {string} */ eye) =>
@@ -48,12 +48,12 @@ export function asOfNow(e, all) {
 /**
  * In which eyes a lens that would not move of a morning still may be: the report that was
  * written with the morning says it, and nothing written since names the lens.
- * @param {Iterable<LogRecord>} all of any wearer
+ * @param {LogRecord[]} all of any wearer
  * @param {Entry[]} mornings live ones of one wearer that say it
  * @returns {string} "both", "right", "left"; "" once somebody has said it
  */
 export function whereOpen(all, mornings) {
-  const log = [...all].map(r => r.entry);
+  const log = all.map(r => r.entry);
   const names = (/** @type {Entry} */ x) =>
     x.kind === 'removal' || (x.kind === 'symptoms' && (x.body.right?.lens || x.body.left?.lens));
   const first = log.find(
@@ -77,12 +77,12 @@ const freed = (x, e, eye, skew) =>
  * Whether a report calls a lens stuck, or not found, and nothing written since says that
  * it is out, of the family or of the practice (LensOn of the server).
  * @param {Entry} e
- * @param {Iterable<LogRecord>} all of any wearer
+ * @param {LogRecord[]} all of any wearer
  * @param {number} [skew] as of serverTime
  */
 export function lensOn(e, all, skew) {
   const now = asOfNow(e, all);
-  const said = [...all].map(r => r.entry).filter(x => x.wearer === e.wearer);
+  const said = all.map(r => r.entry).filter(x => x.wearer === e.wearer);
   return ['right', 'left'].some(
     eye =>
       ['stuck', 'cannot-find'].includes(e.body[eye]?.lens) &&

@@ -147,7 +147,7 @@ const reportsOf = (s, list) =>
     .map(e => asNow(s, e));
 
 /** A report with what was said later of where its lens is. @param {State} s @param {Entry} e @returns {Entry} */
-export const asNow = (s, e) => asOfNow(e, s.records.values());
+export const asNow = (s, e) => asOfNow(e, [...s.records.values()]);
 
 /**
  * Whether what a report said to do at once has had its day. Of a lens that was stuck, or
@@ -160,7 +160,7 @@ export const settled = (s, e) =>
     e,
     s.alerts,
     [...s.records.values()].some(r => r.entry.kind === 'resume' && r.entry.body.answers?.includes(e.id)),
-  ) && !lensOn(e, s.records.values(), s.skew);
+  ) && !lensOn(e, [...s.records.values()], s.skew);
 
 /**
  * What the log of the nights says to do at once, while something logged holds a lens back
@@ -442,7 +442,7 @@ export function leftAsked(s) {
   for (const night of [tonight(s), addDays(tonight(s), -1)]) {
     const logged = s.nights.get(`${s.wearer}/${night}`)?.entries ?? [];
     const entries = logged.filter(e => e.kind === 'morning' && e.body.moved === 'stuck');
-    const eyes = entries.length ? whereOpen(s.records.values(), entries) : '';
+    const eyes = entries.length ? whereOpen([...s.records.values()], entries) : '';
     if (eyes) return { night, eyes, entries };
   }
   return null;
