@@ -3,11 +3,10 @@
 import { h, useEffect, useLayoutEffect, useRef, useState } from '../ui/dom.js';
 import { Button, hears, Notice } from '../ui/parts.js';
 import { tel } from '../ui/tel.js';
-import { about, chooses, sceneOf, waitingHere, wearerOf, wearNow } from './app.js';
+import { about, chooses, sceneOf, waitingHere, wearerOf } from './app.js';
 import { call } from './data/api.js';
 import { unbroken } from './model/contacts.js';
-import { tasks } from './model/day.js';
-import { EYES } from './model/wear.js';
+import { stopped, tasks } from './model/day.js';
 import { icons } from './draw.js';
 import { codeIn, go, link, parse } from './route.js';
 import { Advice } from './views/advice.js';
@@ -183,7 +182,9 @@ function Inside({ app, route }) {
   const view = route.arg === 'who' ? '' : route.view; // nobody is chosen yet
   const today = ['', 'child'].includes(route.view);
   const all = s.family?.wearers ?? [];
-  const urgent = all.map(w => about(app, w.id).state).some(of => stops(of) || tasks(sceneOf(of)).main.urgent);
+  const urgent = all
+    .map(w => about(app, w.id).state)
+    .some(of => stopped(sceneOf(of)) || tasks(sceneOf(of)).main.urgent);
   const asked = [
     today && s.zoneAsked && h('div', { class: 'across', key: 'zone' }, h(Where, { app, arg: '' })),
     h(Told, { app, key: 'told' }),
@@ -235,7 +236,7 @@ function Inside({ app, route }) {
     h(
       'footer',
       { class: 'foot' },
-      here && h(OthersDue, { app, all: !route.view }),
+      here && board.Others && h(board.Others, { app, all: !route.view }),
       h(Saved, { app, view: route.view, grave: grave.length > 0 }),
       h(
         'nav',
@@ -298,9 +299,6 @@ function Notices({ app, today }) {
   ];
 }
 
-/** Whether an eye may have no lens now. @param {import('./app.js').State} s */
-const stops = s => EYES.some(eye => wearNow(s)[eye].state === 'stop');
-
 /**
  * Who may have no lens, and whose lens is due, on every screen that does not say so
  * itself: another child is never out of sight.
@@ -316,7 +314,7 @@ function Others({ app, view, urgent }) {
   };
   const rows = all.map(w => {
     const of = about(app, w.id).state;
-    const stop = stops(of);
+    const stop = stopped(sceneOf(of));
     const first = stop ? told(of) : null;
     const here = w.id === s.wearer && ['child', 'advice', 'check'].includes(view);
     return {
@@ -349,44 +347,8 @@ function Others({ app, view, urgent }) {
           ),
         ),
       ),
-    view === 'child' && !urgent && h(OthersDue, { app, key: 'due' }),
+    view === 'child' && !urgent && board.Others && h(board.Others, { app, key: 'due' }),
   ];
-}
-
-/**
- * Whose lens is due of the other children, in one line.
- * @param {{app: App, all?: boolean}} props all: whoever is on screen
- */
-function OthersDue({ app, all }) {
-  const s = app.state;
-  const { t } = s.words;
-  const due = (chooses(s) ? (s.family?.wearers ?? []) : []).flatMap(w => {
-    const of = about(app, w.id).state;
-    const { kind } = tasks(sceneOf(of)).main;
-    return (all || w.id !== s.wearer) && !stops(of) && (kind === 'in' || kind === 'out') ? [{ ...w, kind }] : [];
-  });
-  if (!due.length) return null;
-  return h(
-    'div',
-    { class: 'across others' },
-    due.map(w =>
-      h(
-        'a',
-        {
-          key: w.id,
-          class: 'chip',
-          href: link(all ? 'child' : ''),
-          onClick: (/** @type {Event} */ e) => {
-            if (!all) return;
-            e.preventDefault();
-            void app.setWearer(w.id).then(() => go('child'));
-          },
-          'data-test': 'other-due',
-        },
-        t('other.due', { name: w.name, what: t(`now.${w.kind}.button`) }),
-      ),
-    ),
-  );
 }
 
 /** At the same place on every screen. @param {{app: App, onPress: () => void}} props */

@@ -6,7 +6,7 @@ import { minutes } from '../../../schedule/civil/civil.js';
 import { syncDue } from '../../../schedule/due.js';
 import { h, useEffect, useRef, useState } from '../../ui/dom.js';
 import { Button } from '../../ui/parts.js';
-import { about, findingsOf, sceneOf, waitingSince, wearerOf } from '../app.js';
+import { about, chooses, findingsOf, sceneOf, waitingSince, wearerOf } from '../app.js';
 import { heldEyes, NO_PLAN, soak, stopped, tasks } from '../model/day.js';
 import { fragile } from '../install.js';
 import { Panel } from './also.js';
@@ -275,4 +275,42 @@ function Due({ app, task, setOpen, show }) {
       ),
     task.unsaid && h(StillIn, { key: 'still', app, task }),
   ];
+}
+
+/**
+ * Whose lens is due of the other children, in one line.
+ * @param {{app: App, all?: boolean}} props all: whoever is on screen
+ */
+export function Others({ app, all }) {
+  const s = app.state;
+  const { t } = s.words;
+  const due = (chooses(s) ? (s.family?.wearers ?? []) : []).flatMap(w => {
+    const of = about(app, w.id).state;
+    const { kind } = tasks(sceneOf(of)).main;
+    return (all || w.id !== s.wearer) && !stopped(sceneOf(of)) && (kind === 'in' || kind === 'out')
+      ? [{ ...w, kind }]
+      : [];
+  });
+  if (!due.length) return null;
+  return h(
+    'div',
+    { class: 'across others' },
+    due.map(w =>
+      h(
+        'a',
+        {
+          key: w.id,
+          class: 'chip',
+          href: link(all ? 'child' : ''),
+          onClick: (/** @type {Event} */ e) => {
+            if (!all) return;
+            e.preventDefault();
+            void app.setWearer(w.id).then(() => go('child'));
+          },
+          'data-test': 'other-due',
+        },
+        t('other.due', { name: w.name, what: t(`now.${w.kind}.button`) }),
+      ),
+    ),
+  );
 }

@@ -187,14 +187,15 @@ export const Waiting = later(() => import('./waiting.js').then(m => m.Waiting));
 export const Taught = later(() => import('./taught.js').then(m => m.Taught));
 export const Unsent = later(() => import('./unsent.js').then(m => m.Unsent));
 
-/** The first screen of several children, once it is here; until then, the screen of one. @type {{View: View|null}} */
-export const board = { View: null };
+/** The first screen of several children, and who of them is due beside another screen, once they are here. @type {{View: View|null, Others: ((p: {app: import('../app.js').App, all?: boolean}) => any)|null}} */
+export const board = { View: null, Others: null };
 
 /** Fetches it: where there are several children, before the first paint. */
 export const fetchBoard = () =>
   import('./board.js').then(
     m => {
       board.View = m.Board;
+      board.Others = m.Others;
     },
     () => {},
   );
