@@ -42,7 +42,7 @@ func TestAPhoneSaysThatWhatItHasIsOld(t *testing.T) {
 	if _, err := ask[bool](tab, agedFamily); err != nil {
 		t.Fatal(err)
 	}
-	run(t, tab, chromedp.WaitVisible(sel("old-rules")), chromedp.WaitVisible(sel("old-family")), chromedp.WaitVisible(sel("call-emergency")))
+	run(t, tab, chromedp.WaitVisible(sel("old-rules")), see("old-family", "Last heard from the clinic: "), see("old-family", "What it has said since is not on this phone."), chromedp.WaitVisible(sel("call-emergency")))
 	run(t, tab, tap("wrong"), chromedp.WaitVisible(sel("step-now")), chromedp.WaitVisible(sel("old-rules")))
 }
 

@@ -609,7 +609,8 @@ export const enLater = {
   'face.mirror': 'As you see yourself in a mirror',
   'aged.clock':
     'The clock of this phone is {off} off. Set its date and time to automatic: nights, soaking and reminders go by it.',
-  'aged.family': 'The numbers and the plan on this phone are from {time}. Connect it to bring them up to date.',
+  'aged.family':
+    'Last heard from the clinic: {time}. What it has said since is not on this phone. The numbers and the plan are from then. Connect it to bring them up to date.',
   'aged.rules':
     'The advice in this app is old. Your clinic has corrected it. Update the app. Until then phone before you go by it.',
   'soaked.what': 'Peroxide that has not become safe burns the eye.',

@@ -1238,7 +1238,8 @@ export const words = {
   'face.mirror': 'Como se ve en un espejo',
   'aged.clock':
     'El reloj de este teléfono tiene un error de {off}. Ponga la fecha y la hora en automático: las noches, el remojo y los recordatorios van por él.',
-  'aged.family': 'Los números y el plan de este teléfono son de {time}. Conéctelo para ponerlos al día.',
+  'aged.family':
+    'Última conexión con la clínica: {time}. Lo que haya dicho después no está en este teléfono. Los números y el plan son de entonces. Conéctelo para ponerlos al día.',
   'aged.rules':
     'El consejo de esta aplicación es antiguo. La clínica lo ha corregido. Actualice la aplicación. Hasta entonces, llame antes de seguirlo.',
   'sync.title': 'Conecte este teléfono',
