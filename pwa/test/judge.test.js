@@ -28,7 +28,9 @@ for (const c of cases) {
     const scene = {
       entries,
       facts: entries.map((/** @type {any} */ e) => wearFact(e, 'stored')),
-      tonight: c.tonight,
+      // The night asked for is the earlier of the phone's clock and that clock mended.
+      tonight: (c.draft.skew_ms ?? 0) < 0 && c.draft.night < c.tonight ? c.draft.night : c.tonight,
+      skew: -(c.draft.skew_ms ?? 0),
       zone: 'UTC',
       settings: null,
       plan: /** @type {any} */ ({ first_night: '2026-11-01' }),

@@ -7,7 +7,7 @@ import { contributes } from '../../../alerts/contribute.js';
 import { evaluate, reportMarks as byReport } from '../../../alerts/evaluate.js';
 import { fold } from './fold.js';
 import { nightSigns, ofFlag, ofWater, storedBy, todayFacts, WINDOW } from './record.js';
-import { outcome, RULES, written } from './report.js';
+import { outcome, RULES, serverTime, written } from './report.js';
 import { unexamined } from './unexamined.js';
 import { EYES, eyesOf, rank, wearOf, worst } from './wear.js';
 
@@ -225,26 +225,30 @@ export function answered(f, s, wear) {
 }
 
 /**
- * A stop for each eye that got a lens after a stop of it began.
+ * A stop for each eye that got a lens after a stop of it began. A clock that is off
+ * silences nothing: of what this phone says and what it says by the server's clock, the
+ * more careful counts. A stop of a night that has not begun counts as earlier.
  * @param {Entry} e
  * @param {Eye[]} eyes
  * @param {Scene} s
  * @returns {Marks}
  */
 function inserted(e, eyes, s) {
-  if (e.night !== s.tonight && e.night !== addDays(s.tonight, -1)) return NO_STOP;
+  if (e.night < addDays(s.tonight, -1)) return NO_STOP;
   const wear = wearOf(
     s.facts.filter(f => f.id !== e.id),
-    e.night,
+    e.night < s.tonight ? e.night : s.tonight,
   );
   const stopped = eyes.filter(eye => wear[eye].state === 'stop');
   if (!stopped.length) return NO_STOP;
-  const at = instantInNight(e.night, e.body.at, e.zone);
-  const wrote = new Map([...s.entries].map(x => [x.id, written(x)]));
+  const at = instantInNight(e.night, e.body.at, e.zone) + Math.max(0, s.skew ?? 0);
+  const wrote = new Map(
+    [...s.entries].map(x => [x.id, Math.min(written(x), serverTime(x, s.skew), Date.parse(x.recv ?? '') || Infinity)]),
+  );
   const began = (/** @type {Cause} */ c) => Math.floor((wrote.get(c.id) ?? -Infinity) / 60000) * 60000;
   return raise(
     NO_STOP,
-    stopped.filter(eye => wear[eye].causes.some(c => c.left === 'stop' && !(at < began(c)))),
+    stopped.filter(eye => wear[eye].causes.some(c => c.left === 'stop' && (c.night > s.tonight || !(at < began(c))))),
     'stop',
   );
 }

@@ -200,6 +200,35 @@ func (e *Entry) Instant() (time.Time, error) {
 	return t.Add(-time.Duration(e.Offset) * time.Minute), nil
 }
 
+// skew is by how much the device's clock was ahead of the server's at receipt.
+func (e *Entry) skew() time.Duration { return time.Duration(e.SkewMS) * time.Millisecond }
+
+// ServerTime returns the moment of writing by the server's clock, as far as it is known
+// how wrong the device's was; never after the receipt.
+func (e *Entry) ServerTime() (time.Time, error) {
+	at, err := e.Instant()
+	if at = at.Add(-e.skew()); !e.Received().IsZero() && at.After(e.Received()) {
+		at = e.Received()
+	}
+	return at, err
+}
+
+// ServerNight returns the night that an entry is about by the server's clock: one that
+// was off by days moved it by as many.
+func (e *Entry) ServerNight() civil.Date {
+	at, err := e.Instant()
+	by, _ := e.ServerTime()
+	if err != nil {
+		return e.Night
+	}
+	loc := e.Location()
+	night := e.Night.AddDays(civil.NightOf(by, loc).DaysSince(civil.NightOf(at, loc)))
+	if got := civil.NightOf(e.Received(), loc); !e.Received().IsZero() && night.After(got) {
+		return got
+	}
+	return night
+}
+
 // Location returns the zone at writing, or a fixed offset when this machine
 // does not know the name.
 func (e *Entry) Location() *time.Location {

@@ -287,14 +287,23 @@ func (j *Judging) answeredAll(f alerts.Finding, eye string, tonight civil.Date) 
 	return true
 }
 
-// inserted is a stop for each eye that got a lens after a stop of it began.
+// inserted is a stop for each eye that got a lens after a stop of it began. A clock that
+// is off silences nothing: of what the phone says and what it says by the server's clock,
+// the more careful counts.
 func (j *Judging) inserted(e *Entry, m Marks) Marks {
-	if e.Night != j.Tonight && e.Night != j.Tonight.AddDays(-1) {
+	night := e.ServerNight()
+	if later(e.Night, night).Before(j.Tonight.AddDays(-1)) {
 		return m
+	}
+	if e.Night.Before(night) {
+		night = e.Night
 	}
 	s := stayOf(e.bodyParts(), "at", e.Zone)
 	at := s.insertion(e.Night)
-	wear := WearOf(j.Facts(), e.Night, false, nil)
+	if e.SkewMS < 0 && !at.IsZero() {
+		at = at.Add(-e.skew())
+	}
+	wear := WearOf(j.Facts(), night, false, nil)
 	for i, eye := range eyeNames {
 		if w := wear.Eye(eye); s.eyes&(1<<i) != 0 && w.State == Stop && j.after(at, w.Causes) {
 			m = m.With(eye, Stop)
@@ -304,14 +313,18 @@ func (j *Judging) inserted(e *Entry, m Marks) Marks {
 }
 
 // after reports whether an instant comes after the first of the causes that stop
-// was written. One of which that is not known counts as earlier.
+// was written. One of which that is not known counts as earlier, and so does one of a
+// night that has not begun: a clock is wrong.
 func (j *Judging) after(at time.Time, causes []Cause) bool {
 	said := j.Said()
 	return slices.ContainsFunc(causes, func(c Cause) bool {
 		before := slices.ContainsFunc(said, func(e *Entry) bool {
-			written, err := e.Instant()
-			return e.ID == c.ID && err == nil && at.Before(written.Truncate(time.Minute))
+			began, err := e.Instant()
+			if then, _ := e.ServerTime(); then.Before(began) {
+				began = then
+			}
+			return e.ID == c.ID && err == nil && at.Before(began.Truncate(time.Minute))
 		})
-		return c.Left == Stop && (at.IsZero() || !before)
+		return c.Left == Stop && (at.IsZero() || !before || c.Night.After(j.Tonight))
 	})
 }

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"nightkeep/schedule"
 	"nightkeep/schedule/civil"
@@ -19,12 +20,14 @@ type judged struct {
 	At     string          `json:"at"`
 	Body   json.RawMessage `json:"body"`
 	Judged care.Marks      `json:"judged"`
+	Recv   time.Time       `json:"recv"`
+	SkewMS int64           `json:"skew_ms"`
 
 	Retracts care.EntryID `json:"retracts"`
 }
 
 func (j judged) entry() *care.Entry {
-	return &care.Entry{ID: j.ID, Wearer: "w1", Kind: j.Kind, Night: j.Night, Wall: j.At, Zone: "UTC", HLC: j.At, V: care.Schema, Body: j.Body, Judged: j.Judged, Retracts: j.Retracts}
+	return &care.Entry{ID: j.ID, Wearer: "w1", Kind: j.Kind, Night: j.Night, Wall: j.At, Zone: "UTC", HLC: j.At, V: care.Schema, Body: j.Body, Judged: j.Judged, Retracts: j.Retracts, Recv: j.Recv, SkewMS: j.SkewMS}
 }
 
 // TestJudge goes through what one entry says of wearing; the JavaScript twin

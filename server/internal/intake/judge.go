@@ -13,6 +13,7 @@ import (
 // log judged stays when it was worse.
 func judge(tx *store.Tx, e *care.Entry) error {
 	before := e.Judged
+	e.Recv = tx.Now // as it is stored: nothing was written later
 	e.Judged = care.Marks{Right: care.None, Left: care.None, Given: true, Table: alerts.Default().Version}
 	if care.MayMark(e) && (e.Kind != care.Insertion || tx.Log().HasWear(e.Wearer)) {
 		rec, err := openRecord(tx, e.Wearer)

@@ -60,7 +60,7 @@ func unfinished(tx *store.Tx, w care.WearerID) (last *care.Entry) {
 		return nil // said where the alerts are shown
 	}
 	for _, e := range tx.Log().WearEntries(w) {
-		at, err := e.Instant()
+		at, err := e.ServerTime()
 		if !left(e) || err != nil || tx.Now.Sub(at) < leftFor || !slices.Contains(held, e.ID) {
 			continue
 		}

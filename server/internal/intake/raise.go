@@ -121,7 +121,7 @@ func raiseEntry(tx *store.Tx, family care.FamilyID, e *care.Entry) (bool, error)
 // raiseIn tells that a lens of tonight or last night went in where nothing stops it and it
 // was not to be in all the same.
 func raiseIn(tx *store.Tx, family care.FamilyID, e *care.Entry) (bool, error) {
-	if e.Night.Before(Tonight(tx, e.Wearer).AddDays(-1)) {
+	if last := Tonight(tx, e.Wearer).AddDays(-1); e.Night.Before(last) && e.ServerNight().Before(last) {
 		return false, nil
 	}
 	eye, err := unmet(tx, e)
@@ -192,11 +192,12 @@ func (w *comparison) tell(wearer care.WearerID) error {
 	return nil
 }
 
-// nightsOf returns tonight and the earlier nights of entries, latest first.
+// nightsOf returns tonight and the nights of entries, latest first: also those to come,
+// of a phone whose clock is ahead.
 func nightsOf(entries []*care.Entry, tonight civil.Date) []civil.Date {
 	out := []civil.Date{tonight}
 	for _, e := range entries {
-		if e.Night.Before(tonight) && !slices.Contains(out, e.Night) {
+		if !slices.Contains(out, e.Night) {
 			out = append(out, e.Night)
 		}
 	}
@@ -205,6 +206,7 @@ func nightsOf(entries []*care.Entry, tonight civil.Date) []civil.Date {
 }
 
 func (w *comparison) tellAsOf(wearer care.WearerID, rec record, night civil.Date, entries []*care.Entry, told map[string]bool) error {
+	ahead := night.After(rec.today)
 	rec.today = night
 	after, err := rec.nights(w.tx, wearer)
 	if err != nil {
@@ -226,7 +228,7 @@ func (w *comparison) tellAsOf(wearer care.WearerID, rec record, night civil.Date
 		if at >= 0 {
 			e = entries[at]
 		}
-		if told[f.Rule] || at < 0 && slices.ContainsFunc(held, func(h alerts.Finding) bool { return h.Rule == f.Rule }) {
+		if told[f.Rule] || at < 0 && ahead || at < 0 && slices.ContainsFunc(held, func(h alerts.Finding) bool { return h.Rule == f.Rule }) {
 			continue
 		}
 		told[f.Rule] = true
