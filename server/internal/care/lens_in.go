@@ -33,12 +33,26 @@ func LensesIn(nights []Night, facts []WearFact, tonight civil.Date) []LensIn {
 			if n.In(eye) {
 				out = append(out, n.lensIn(eye, facts, tonight))
 			}
-			if n.Item("insertion/"+eye) != nil || n.Item("removal/"+eye) != nil || n.Item("not-worn/"+eye) != nil {
+			if n.tells(eye) {
 				break
 			}
 		}
 	}
 	return out
+}
+
+// tells reports whether a night says anything of the lens of an eye.
+func (n *Night) tells(eye string) bool {
+	return n.Item("insertion/"+eye) != nil || n.Item("removal/"+eye) != nil || n.Item("not-worn/"+eye) != nil
+}
+
+// TellOfLenses reports whether nights say something of the lens of each eye, so that no
+// earlier one can change what [LensesIn] returns.
+func TellOfLenses(nights []Night) bool {
+	tells := func(eye string) bool {
+		return slices.ContainsFunc(nights, func(n Night) bool { return n.tells(eye) })
+	}
+	return tells("right") && tells("left")
 }
 
 func (n *Night) lensIn(eye string, facts []WearFact, tonight civil.Date) LensIn {

@@ -18,11 +18,21 @@ const WornStill = "worn-still"
 // on the phone (inSince in pwa/app/model/day.js; our choice).
 const lensInBack = 90
 
+// lensInNear is how many of them are read first: they nearly always say it.
+const lensInNear = 3
+
 // LensesIn returns the lenses of a wearer that are in by the last word of the log.
 func LensesIn(tx *store.Tx, w care.WearerID) ([]care.LensIn, error) {
 	tonight := Tonight(tx, w)
-	// Where the family is it may be tomorrow.
-	nights, err := tx.Log().Nights(w, tonight.AddDays(-lensInBack), tonight.AddDays(1))
+	var nights []care.Night
+	var err error
+	for _, back := range []int{lensInNear, lensInBack} {
+		// Where the family is it may be tomorrow.
+		nights, err = tx.Log().Nights(w, tonight.AddDays(-back), tonight.AddDays(1))
+		if err != nil || care.TellOfLenses(nights) {
+			break
+		}
+	}
 	return care.LensesIn(nights, tx.Log().WearFacts(w), tonight), err
 }
 

@@ -416,16 +416,12 @@ func age(birth string, today civil.Date) string {
 	return strconv.Itoa(years)
 }
 
-// lensInDays is for how many nights back a lens that was never logged out is named:
-// a week, so that a weekend or a holiday hides none (common practice).
-const lensInDays = 7
-
 // addLensIn leads what the log says on the card with each lens that is in by its last
 // word, also where it went in before the sign: who phones must say that it comes out.
 // Above it, with the time of now, one that may still be stuck on the eye.
 // Nothing where a night cannot be read: the alert itself must be shown.
 func (v *alertView) addLensIn(tx *store.Tx, w care.Wearer, loc *time.Location) {
-	for _, l := range slices.Backward(lensesIn(tx, w, loc)) {
+	for _, l := range slices.Backward(lensesIn(tx, w)) {
 		v.Episode.Logged = slices.DeleteFunc(v.Episode.Logged, func(o episode.EpisodeLog) bool {
 			less := strings.NewReplacer(" since ", " at ", " and not logged out", "").Replace(l.Text)
 			return o.Text == less && o.At.Equal(l.At)
@@ -443,44 +439,21 @@ func (v *alertView) addLensIn(tx *store.Tx, w care.Wearer, loc *time.Location) {
 	v.Episode.Logged = slices.Insert(v.Episode.Logged, 0, episode.EpisodeLog{At: tx.Now.In(loc), Text: text, Leads: true})
 }
 
-// lensesIn are the lenses that are in by the log, right first, or both in one.
-func lensesIn(tx *store.Tx, w care.Wearer, loc *time.Location) []episode.EpisodeLog {
+// lensesIn are the lenses that are in by the log, right first, or both in one; none where
+// a night cannot be read.
+func lensesIn(tx *store.Tx, w care.Wearer) []episode.EpisodeLog {
 	out := []episode.EpisodeLog{}
-	add := func(id care.EntryID, of string) {
-		e, err := tx.Log().Entry(w.Family, id)
-		if id == "" || err != nil {
-			return
+	in, err := intake.LensesIn(tx, w.ID)
+	for i, l := range in {
+		e, bad := tx.Log().Entry(w.Family, l.Entry)
+		if err != nil || bad != nil || i > 0 && l.Entry == in[0].Entry {
+			continue
 		}
-		var b struct{ At string }
-		_ = json.Unmarshal(e.Body, &b)
-		out = append(out, episode.EpisodeLog{At: episode.WrittenAt(&e), Text: "Lenses in since " + b.At + " and not logged out" + of, Leads: true, Entry: id})
+		text := "Lenses in since " + l.At + " and not logged out"
+		if len(in) == 1 || in[0].Entry != in[1].Entry {
+			text += ", " + l.Eye + " eye"
+		}
+		out = append(out, episode.EpisodeLog{At: episode.WrittenAt(&e), Text: text, Leads: true, Entry: l.Entry})
 	}
-	right, left := lensIn(tx, w, loc, "right"), lensIn(tx, w, loc, "left")
-	if right == left {
-		add(right, "")
-		return out
-	}
-	add(right, ", right eye")
-	add(left, ", left eye")
 	return out
-}
-
-// lensIn is the entry by which the lens of an eye is in: that of the newest night that
-// says anything of it; "" where it came out, or was not worn since.
-func lensIn(tx *store.Tx, w care.Wearer, loc *time.Location, eye string) care.EntryID {
-	newest := civil.NightOf(tx.Now, loc).AddDays(1) // where the family is it may be tomorrow
-	for back := range lensInDays + 1 {
-		n, err := tx.Log().Night(w.ID, newest.AddDays(-back))
-		if err != nil {
-			return ""
-		}
-		into := n.Item("insertion/" + eye)
-		switch {
-		case n.In(eye):
-			return into.Facts[0].Entry
-		case into != nil || n.Item("removal/"+eye) != nil || n.Item("not-worn/"+eye) != nil:
-			return ""
-		}
-	}
-	return ""
 }

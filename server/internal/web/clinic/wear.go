@@ -130,7 +130,7 @@ func toKnow(tx *store.Tx, w care.Wearer) (words []episode.FamilyWords, lenses []
 		words[i].At = words[i].At.In(loc)
 	}
 	slices.Reverse(words)
-	return words, lensesIn(tx, w, loc), err
+	return words, lensesIn(tx, w), err
 }
 
 // withLens returns the request with where a lens is in its stops, and the eyes in which
