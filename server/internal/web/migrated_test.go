@@ -98,6 +98,11 @@ func TestAPracticeFromBeforeAndAnOldPhone(t *testing.T) {
 	}{
 		{"open", "open", "", 0, true, false, "open"},
 		{"closed as not reached", "closed", "not-reached", 20, true, false, "acknowledged"},
+		{"closed as sent on", "closed", "referred", 20, true, false, "acknowledged"},
+		{"closed as treated", "closed", "seen-treated", 20, true, false, "acknowledged"},
+		{"closed as an infiltrate", "closed", "infiltrate", 20, true, false, "acknowledged"},
+		{"closed as an infection", "closed", "infection", 59, true, false, "acknowledged"},
+		{"closed as other", "closed", "other", 20, true, false, "acknowledged"},
 		{"closed as nothing found", "closed", "seen-nothing-found", 20, false, true, ""},
 		{"closed as not reached long ago", "closed", "not-reached", 90, false, true, ""},
 		{"closed as reported by mistake", "closed", "in-error", 20, false, false, ""},
