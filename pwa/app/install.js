@@ -29,10 +29,6 @@ export function onOffer(w) {
   };
 }
 
-/** Whether this is an iPhone or an iPad, where a page gets no notifications before it stands on the home screen. */
-export const apple = () =>
-  /iPhone|iPad|iPod/.test(navigator.userAgent) || (/Mac/.test(navigator.userAgent) && navigator.maxTouchPoints > 1);
-
 /** Whether the engine is WebKit, which clears what scripts of an unvisited site have stored whatever it has promised (WebKit, "Full third-party cookie blocking and more", 2020). */
 export const webkit = () => /AppleWebKit/.test(navigator.userAgent) && !/Chrome|Chromium/.test(navigator.userAgent);
 

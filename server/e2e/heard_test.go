@@ -43,7 +43,7 @@ func TestAVerySoreMorningIsHeard(t *testing.T) {
 		desk.goTo(a.URL() + "/demo/clinician")
 		desk.see("alert-row", "Daniel Achterberg")
 		desk.see("logged", "comfort 0 of 4")
-		desk.see("told", "Speak to the clinic on the next working day. The eye was sore this morning.")
+		desk.see("told", "Speak to the clinic on the next working day. The eye was sore.")
 		desk.shot("heard-2-queue")
 		desk.sound()
 		evening := bedtime.AddDate(0, 0, 1)
@@ -76,7 +76,7 @@ func TestAFindingWaitsForNoTime(t *testing.T) {
 	a.clock.Set(evening)
 	at(t, tab, evening)
 	run(t, tab, chromedp.Reload(), tap("wear-out"), chromedp.WaitVisible(sel("out-morning")), tap("eyes-not"), tap("comfort-0"), tap("confirm"), chromedp.WaitVisible(sel("step-now")),
-		tap("home"), tap("open-child"), chromedp.WaitVisible(sel("wear-why")), see("wear-why", "The eye was sore this morning"), sent(), chromedp.WaitVisible(sel("wear-out")))
+		tap("home"), tap("open-child"), chromedp.WaitVisible(sel("wear-why")), see("wear-why", "The eye was sore"), sent(), chromedp.WaitVisible(sel("wear-out")))
 	shot(t, tab, "heard-8-untimed")
 	desk := desktop(t, newBrowser(t))
 	at(t, desk, evening)
@@ -192,7 +192,7 @@ func TestARedSoreMorningLeadsUntilTheClinicDecides(t *testing.T) {
 	a.clock.Set(morning)
 	at(t, tab, morning)
 	run(t, tab, chromedp.Reload(), tap("wear-out"), tap("eyes-not"), tap("comfort-1"), tap("redness-1"), tap("confirm"), chromedp.WaitVisible(sel("step-now")), tap("home"),
-		see("now-hold", "Leave the lenses out."), see("now-hold", "Phone now. Be seen today."), see("wear-why", "The eye was red and sore this morning"), see("wear-steps", "Do this, in this order"), sent())
+		see("now-hold", "Leave the lenses out."), see("now-hold", "Phone now. Be seen today."), see("wear-why", "The eye was red and sore"), see("wear-steps", "Do this, in this order"), sent())
 	shot(t, tab, "heard-5-red-sore")
 	run(t, tab, tap("wear-check"), tap("eye-left"), tap("answer-injury-no"), tap("check-stop"), see("advice", "Phone now. Be seen today."), sent())
 	shot(t, tab, "heard-6-advice")

@@ -8,7 +8,7 @@ import { evaluate, reportMarks as byReport } from '../../../alerts/evaluate.js';
 import { fold } from './fold.js';
 import { nightSigns, ofFlag, ofWater, storedBy, todayFacts, WINDOW } from './record.js';
 import { outcome, RULES, serverTime, written } from './report.js';
-import { unexamined } from './unexamined.js';
+import { waits } from './unexamined.js';
 import { EYES, eyesOf, rank, wearOf, worst } from './wear.js';
 
 /** @import { Finding } from '../../../alerts/evaluate.js' */
@@ -119,17 +119,11 @@ function reportMarks(e) {
  */
 function emergency(e, m, s) {
   if (worst(m) !== 'rest' || !outcome(e).unsure) return m;
-  const said = [...s.entries];
   const wear = wearOf(
     s.facts.filter(f => f.id !== e.id),
     e.night,
   );
-  const grave = said.some(x =>
-    EYES.some(
-      eye => x.kind === 'symptoms' && wear[eye].causes.some(c => c.id === x.id) && unexamined(x, eye, said, s.skew),
-    ),
-  );
-  return grave ? raise(m, EYES, 'stop') : m;
+  return waits([...s.entries], s.skew, wear) ? raise(m, EYES, 'stop') : m;
 }
 
 /** What a finding says of wearing when it fires. @param {Finding} f @returns {Mark} */

@@ -10,7 +10,24 @@ import {
   NIGHT_STARTS,
   wallAt,
 } from '../../../schedule/civil/civil.js';
-import { brief, early, LONG_MS, removed } from './stay.js';
+import { removed } from './stay.js';
+
+/** In lenses; longer is asked about (our own limit). */
+export const LONG_MS = 16 * 3600000;
+
+/** Whether lenses are out again within an hour (our own limit). @param {number} into Unix ms @param {number} out Unix ms */
+export const brief = (into, out) => out - into < 3600000;
+
+/**
+ * Whether lenses went in in the morning (our own limits): out again soon, they
+ * rather were in all night, and it was logged late.
+ * @param {number} into Unix ms
+ * @param {string} zone
+ */
+function early(into, zone) {
+  const at = wallAt(into, zone).clock;
+  return at >= '04:00' && at < NIGHT_STARTS;
+}
 
 /** @typedef {Record<string, any>} Values of the form */
 /** @typedef {{key: string, at?: number, ms?: number, date?: string, firm: boolean, taken?: string, offer?: {key: string, at?: number, date?: string, change: Values}}} Doubt at: an instant, ms: a length of time; both Unix ms; taken: the night it was probably of, which has its own entry already, so that nothing is offered */

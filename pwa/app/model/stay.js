@@ -1,23 +1,6 @@
 // When lenses came out, and how long they were in: the twin of Removed and Worn
 // in server/internal/care/signs.go, on the vectors of testdata/care/signs.json.
-import { addDays, instantAt, instantInNight, NIGHT_STARTS, wallAt } from '../../../schedule/civil/civil.js';
-
-/** In lenses; longer is asked about (our own limit). */
-export const LONG_MS = 16 * 3600000;
-
-/** Whether lenses are out again within an hour (our own limit). @param {number} into Unix ms @param {number} out Unix ms */
-export const brief = (into, out) => out - into < 3600000;
-
-/**
- * Whether lenses went in in the morning (our own limits): out again soon, they
- * rather were in all night, and it was logged late.
- * @param {number} into Unix ms
- * @param {string} zone
- */
-export function early(into, zone) {
-  const at = wallAt(into, zone).clock;
-  return at >= '04:00' && at < NIGHT_STARTS;
-}
+import { addDays, instantAt, instantInNight, NIGHT_STARTS } from '../../../schedule/civil/civil.js';
 
 /** @typedef {{at: string, zone?: string, on?: string}} Clocked on: of a removal after its night had ended */
 

@@ -56,12 +56,17 @@ export function Advice({ app, arg }) {
         .map(text => ({ text, test: '' }))
     : heads(of, out, all, log);
   const go = out.actions.includes('go-now');
-  // Nobody is told to answer again what this check has just answered.
-  const answered = lead.id !== r.entry.id && !outcome(r.entry).unsure;
+  // Nobody is told to answer again what this check has just answered; nor of one night while
+  // a stop holds, which no check ends.
+  const answered =
+    lead.id !== r.entry.id && !outcome(r.entry).unsure && EYES.every(x => !lead.body[x] || r.entry.body[x]);
+  const stop = stopped(sceneOf(of));
   const actions = out.actions
     .filter(a => (a !== 'unsure' || !answered) && !(now && a === 'watch'))
-    .map(a => (now && a === 'call-today' ? 'call-now' : a));
+    .map(a => (now && a === 'call-today' ? 'call-now' : stop && a === 'no-lens-tonight' ? 'no-lens' : a));
   const calls = h(Calls, { s, level: severe ? shown : '', go });
+  // What the practice does not have yet is said first.
+  const sent = logged && r.state === 'stored' ? logged.e.id : arg;
   const since = h(Since, { app, e: lead, out }); // where the order is to go, below whom to phone
   return h(
     'div',
@@ -74,7 +79,7 @@ export function Advice({ app, arg }) {
         'p',
         { 'data-test': 'advice-whose', role: 'status' },
         h('strong', null, s.family?.wearers.find(w => w.id === r.entry.wearer)?.name),
-        eyesOf(r.entry.body).map(eye => ` · ${t(`eye.${eye}`)}`),
+        (logged ? ['Both'] : eyesOf((past ? r.entry : lead).body)).map(eye => ` · ${t(`eye.${eye}`)}`),
       ),
       h('h1', { 'data-test': first.test }, first.text),
       rest.map(({ text, test }) => h('p', { class: 'lead', key: text, 'data-test': test }, h('strong', null, text))),
@@ -85,7 +90,7 @@ export function Advice({ app, arg }) {
           h(
             'p',
             { 'data-test': 'advice-earlier' },
-            t(stopped(sceneOf(of)) ? 'advice.earlier' : 'advice.earlier-rest', {
+            t(stop ? 'advice.earlier' : 'advice.earlier-rest', {
               time: s.words.moment(logged?.at ?? written(lead), s.zone),
             }),
           ),
@@ -95,7 +100,7 @@ export function Advice({ app, arg }) {
     ),
     severe && calls,
     !past && !logged && go && h(Notice, { kind: 'alarm' }, since),
-    h(DeliveryState, { app, id: arg, calm: !told[1] && !log.length && out.level === 'none' && !out.unsure }),
+    h(DeliveryState, { app, id: sent, calm: !told[1] && !log.length && out.level === 'none' && !out.unsure }),
     !past &&
       h(
         Card,
@@ -110,13 +115,12 @@ export function Advice({ app, arg }) {
       ),
     !severe && calls,
     h(Answers, { app, arg, steps: past ? [] : out.actions }),
-    h(Because, { app, all, lead }),
+    h(Because, { app, all, lead, log: past ? [] : log, now, answered }),
     h(
       Notice,
       { kind: 'urgent' },
       out.cautions.filter(c => c !== 'caution.unknown').map(c => h('p', { key: c }, med(c))),
     ),
-    !s.words.reviewed && h('p', { class: 'quiet small' }, t('more.review')),
     h(
       'div',
       { class: 'row' },

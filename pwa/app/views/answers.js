@@ -1,15 +1,17 @@
-// What nobody waits for in an advice: why, what was answered, and where the steps
-// come from.
+// What nobody waits for in an advice: why, what was answered, where the steps come from,
+// and how long is still to be rinsed.
 import { h, useEffect, useState } from '../../ui/dom.js';
 import { levelRank } from '../../../alerts/evaluate.js';
-import { Card, Choices, More, Notice } from '../../ui/parts.js';
+import { Button, Card, Choices, More, Notice } from '../../ui/parts.js';
 import { reportsOf, sceneOf } from '../app.js';
 import { stopped } from '../model/day.js';
 import { outcome, RULES, waterDays, written } from '../model/report.js';
+import { unexamined } from '../model/unexamined.js';
+import { leftToRinse } from '../model/rinsing.js';
 import { waterWords } from '../model/water.js';
 import { EYES } from '../model/wear.js';
 import { go } from '../route.js';
-import { settled, sign } from './wear.js';
+import { settled, sign, why } from './wear.js';
 
 /** @import { App } from '../app.js' */
 /** @import { Finding } from '../../../alerts/evaluate.js' */
@@ -115,10 +117,13 @@ function Said({ app, e }) {
 /**
  * Why: the findings of the level shown, and water. Milder rules hold then too, in words
  * that could be read as taking it back.
- * @param {{app: App, all: Entry[], lead: Entry}} props
+ * @param {{app: App, all: Entry[], lead: Entry, log: {findings: Finding[], e: Entry}[], now: boolean, answered: boolean}} props
+ *   log: what the log of the nights comes to; now: open answers are an emergency, for one of before that nobody examined;
+ *   answered: by a later check
  */
-export function Because({ app, all, lead }) {
-  const { t, med } = app.state.words;
+export function Because({ app, all, lead, log, now, answered }) {
+  const s = { ...app.state, wearer: lead.wearer };
+  const { t, med } = s.words;
   // Of rules that look at one sign alone, the first says what was answered to it; of milder reports, what is a red flag.
   const by = (/** @type {Finding} */ f) => f.eye + (RULES.rules.find(r => r.id === f.rule)?.when.sign ?? f.rule);
   const fired = all.flatMap(e => {
@@ -129,12 +134,19 @@ export function Because({ app, all, lead }) {
       .filter(() => e === lead || levelRank(level) >= levelRank('urgent'))
       .map(f => `${sign(app.state, f, e)}${f.eye ? ` (${t(`eye.${f.eye}`)})` : ''}`);
   });
-  const said = [...new Set(fired)]; // two rules can speak of one answer
-  const open = unanswered(all);
+  const logged = log.flatMap(o => [...o.findings.map(f => med(f.family)), why(s, o.e)]);
+  const every = [...s.records.values()].map(r => r.entry).filter(e => e.wearer === s.wearer);
+  const [before] = now
+    ? every.filter(e => EYES.some(eye => unexamined(e, eye, every, s.skew))).sort((a, b) => written(b) - written(a))
+    : [];
+  const since = before ? [t('advice.unexamined', { why: why(s, before) })] : [];
+  const said = [...new Set([...logged, ...fired, ...since])]; // two rules can speak of one answer
+  // What one check left open is asked of that one, whatever an earlier one had answered.
+  const open = log.length || answered ? [] : unanswered(outcome(lead).unsure ? [lead] : all);
   return h(
     Card,
-    { title: fired.length ? t('advice.found') : undefined },
-    fired.length > 0 &&
+    { title: said.length ? t('advice.found') : undefined },
+    said.length > 0 &&
       h(
         'ul',
         null,
@@ -158,6 +170,7 @@ export function Because({ app, all, lead }) {
         ),
       ),
     h(Sources, { app, id: lead.id }),
+    !s.words.reviewed && h('p', { class: 'quiet small' }, t('more.review')),
   );
 }
 
@@ -200,6 +213,58 @@ function Sources({ app, id }) {
       'ul',
       { class: 'small' },
       [...new Set(list)].map(x => h('li', { key: x, lang: 'en', dir: 'ltr' }, x)),
+    ),
+  );
+}
+
+// The rinse timer: how long the eye still has to be rinsed. It starts when somebody says
+// that they rinse, and counts from that kept instant, so that it goes on without a network
+// and after a restart.
+const KEY = 'rinse';
+
+/** @returns {{id: string, from: number}|null} */
+function kept() {
+  try {
+    return JSON.parse(localStorage.getItem(KEY) ?? 'null');
+  } catch {
+    return null;
+  }
+}
+
+/** @param {string} id of the report @param {number} from Unix ms */
+function keep(id, from) {
+  localStorage.setItem(KEY, JSON.stringify({ id, from }));
+  return from;
+}
+
+/** @param {{app: App, id: string}} props id: of the report */
+export function Rinse({ app, id }) {
+  const s = app.state;
+  const { t } = s.words;
+  const [from, setFrom] = useState(() => {
+    const k = kept();
+    return k?.id === id ? k.from : 0;
+  });
+  const [now, setNow] = useState(() => Date.now());
+  useEffect(() => {
+    const tick = setInterval(() => setNow(Date.now()), 1000);
+    return () => clearInterval(tick);
+  }, []);
+  const left = from && leftToRinse(from, now);
+  const clock = `${Math.floor(left / 60)}:${String(left % 60).padStart(2, '0')}`;
+  return h(
+    'div',
+    { class: 'stack rinse', 'data-test': 'rinse', 'data-left': left },
+    from > 0 && h('p', { role: 'timer', class: 'lead' }, left > 0 ? t('rinse.left', { time: clock }) : t('rinse.done')),
+    h(
+      Button,
+      {
+        kind: from ? '' : 'main',
+        big: !from,
+        onPress: () => setFrom(keep(id, Date.now())),
+        test: from ? 'rinse-again' : 'rinse-start',
+      },
+      t(from ? 'rinse.again' : 'rinse.start'),
     ),
   );
 }

@@ -2,8 +2,11 @@
 // it sees them. Whoever faces a child has the child's right eye on their left; a
 // teen before a mirror has it on the right.
 import { h } from '../../ui/dom.js';
+import { Notice } from '../../ui/parts.js';
 import { eyesSeen, wearerOf } from '../app.js';
 import { c, p, svg } from '../draw.js';
+
+/** @import { ViewProps } from '../frame.js' */
 
 const EYE = 'c5-8 10-11 16-11s11 3 16 11c-5 8-10 11-16 11s-11-3-16-11z';
 
@@ -36,5 +39,22 @@ export function Face({ app }) {
       { class: 'sides', dir: 'ltr' }, // the drawing is not turned round by a language
       sides.map(side => h('span', { key: side, dir: 'auto' }, t(side === 'left' ? 'eye.Left' : 'eye.Right'))),
     ),
+  );
+}
+
+/**
+ * Why the eye check opens when a lens went in before its peroxide was safe, and what to do
+ * before the questions.
+ * @param {ViewProps} props
+ */
+export function Soaked({ app }) {
+  const { t, med } = app.state.words;
+  return h(
+    Notice,
+    { kind: 'alarm', test: 'soaked' },
+    h('p', null, h('strong', null, med('rule.peroxide-short.family'))),
+    h('p', null, t('soaked.what')),
+    h('p', null, t('soaked.felt', { answer: med('answer.now.chemical') })),
+    h('p', null, t('soaked.calm')),
   );
 }

@@ -4,6 +4,10 @@ import { c, p, svg } from '../draw.js';
 
 /** @import { App } from '../app.js' */
 
+/** Whether this is an iPhone or an iPad, where a page gets no notifications before it stands on the home screen. */
+export const apple = () =>
+  /iPhone|iPad|iPod/.test(navigator.userAgent) || (/Mac/.test(navigator.userAgent) && navigator.maxTouchPoints > 1);
+
 const round = 'M20 2h24a6 6 0 0 1 6 6v48a6 6 0 0 1-6 6H20a6 6 0 0 1-6-6V8a6 6 0 0 1 6-6z';
 /** @type {Record<'share'|'add'|'open', () => any>} */
 const drawn = {

@@ -4,12 +4,12 @@ import { h, useEffect, useState } from '../../ui/dom.js';
 import { Check } from '../../ui/more-parts.js';
 import { Button, Card, Entry, Notice } from '../../ui/parts.js';
 import { art } from '../draw.js';
-import { apple, installed } from '../install.js';
+import { installed } from '../install.js';
 import { go } from '../route.js';
 import { call } from '../data/api.js';
 import { CONSENT, ConsentWords } from './consent.js';
 import { LANGUAGES } from '../text/text.js';
-import { Steps } from './ios-steps.js';
+import { apple, Steps } from './ios-steps.js';
 import { refusal } from '../text/refusal.js';
 
 /** @import { App } from '../app.js' */

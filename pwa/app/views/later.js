@@ -92,16 +92,16 @@ export const AlsoToday = /** @type {any} */ (
 export const Snooze = /** @type {any} */ (
   later(() => import('./anytime.js').then(m => /** @type {any} */ (m.Snooze)), true)
 );
-/** What is not urgent in the log. @type {(p: Parameters<typeof import('./calm.js').Calm>[0]) => any} */
-export const Calm = /** @type {any} */ (later(() => import('./calm.js').then(m => /** @type {any} */ (m.Calm)), true));
+/** What is not urgent in the log. @type {(p: Parameters<typeof import('./below.js').Calm>[0]) => any} */
+export const Calm = /** @type {any} */ (later(() => import('./below.js').then(m => /** @type {any} */ (m.Calm)), true));
 /** What was answered in a check; its props are those of `Answers` in answers.js. @type {any} */
 export const Answers = later(() => import('./answers.js').then(m => /** @type {any} */ (m.Answers)), true);
-/** How long is still to be rinsed; its props are those of `Rinse` in rinse.js. @type {(p: Parameters<typeof import('./rinse.js').Rinse>[0]) => any} */
+/** How long is still to be rinsed; its props are those of `Rinse` in answers.js. @type {(p: Parameters<typeof import('./answers.js').Rinse>[0]) => any} */
 export const Rinse = /** @type {any} */ (
-  later(() => import('./rinse.js').then(m => /** @type {any} */ (m.Rinse)), true)
+  later(() => import('./answers.js').then(m => /** @type {any} */ (m.Rinse)), true)
 );
 /** Why the check opens after a short soak in peroxide. */
-export const Soaked = later(() => import('./soaked.js').then(m => m.Soaked));
+export const Soaked = later(() => import('./face.js').then(m => m.Soaked));
 /** Why an advice is given; its props are those of `Because` in answers.js. @type {any} */
 export const Because = later(() => import('./answers.js').then(m => /** @type {any} */ (m.Because)), true);
 export const Acuity = later(() => import('./acuity.js').then(m => m.Acuity));
@@ -153,9 +153,9 @@ export const Conditions = /** @type {any} */ (
 );
 /** @type {(p: Parameters<typeof import('./coming.js').Soon>[0]) => any} */
 export const Soon = /** @type {any} */ (later(() => import('./coming.js').then(m => /** @type {any} */ (m.Soon))));
-/** What is still due, each with its button. @type {(p: Parameters<typeof import('./still-due.js').StillDue>[0]) => any} */
+/** What is still due, each with its button. @type {(p: Parameters<typeof import('./below.js').StillDue>[0]) => any} */
 export const StillDue = /** @type {any} */ (
-  later(() => import('./still-due.js').then(m => /** @type {any} */ (m.StillDue)), true)
+  later(() => import('./below.js').then(m => /** @type {any} */ (m.StillDue)), true)
 );
 export const Supplies = later(() => import('./supplies.js').then(m => m.Supplies));
 /** The question where a stuck lens is, put again. @type {Piece} */
@@ -172,7 +172,7 @@ export const StillIn = /** @type {any} */ (
 );
 /** Which lens alone is cleaned. @type {(p: {app: import('../app.js').App, eye: string}) => any} */
 export const OnlyOne = /** @type {any} */ (
-  later(() => import('./only-one.js').then(m => /** @type {any} */ (m.OnlyOne)), true)
+  later(() => import('./usual.js').then(m => /** @type {any} */ (m.OnlyOne)), true)
 );
 /** Why a lens that is in is to come out, where no stop says so. @type {(p: {app: import('../app.js').App, night: string}) => any} */
 export const Barred = /** @type {any} */ (
@@ -183,7 +183,7 @@ export const Usual = /** @type {any} */ (later(() => import('./usual.js').then(m
 /** What time it is here, where the browser does not say. */
 export const Where = later(() => import('./where.js').then(m => m.Where), true);
 export const Write = later(() => import('./write.js').then(m => m.Write));
-export const Waiting = later(() => import('./waiting.js').then(m => m.Waiting));
+export const Waiting = later(() => import('./below.js').then(m => m.Waiting));
 export const Taught = later(() => import('./taught.js').then(m => m.Taught));
 export const Unsent = later(() => import('./unsent.js').then(m => m.Unsent));
 

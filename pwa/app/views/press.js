@@ -3,7 +3,7 @@ import { wallAt } from '../../../schedule/civil/civil.js';
 import { sceneOf, tonight } from '../app.js';
 import { insertedAt } from '../model/day.js';
 import { wasIll } from '../model/past.js';
-import { brief, LONG_MS } from '../model/stay.js';
+import { brief, LONG_MS } from '../model/plausible.js';
 import { askCleaned, goesAgainst } from './against.js';
 import { eyesIn, overdue, USUAL } from './home.js';
 

@@ -19,7 +19,6 @@ import { EYES } from '../model/wear.js';
 import { go } from '../route.js';
 import { asking, goToLack } from './asking.js';
 import { Doubt } from './doubt.js';
-import { OnlyOne } from './only-one.js';
 import {
   Against,
   askCleaned,
@@ -815,3 +814,17 @@ const careCheck = ({ t, v, change, only }, k) =>
       onChange: on => change({ [k]: on }),
     }),
   );
+
+/**
+ * While the lens of one eye is kept for the clinic: which lens alone is cleaned, and in
+ * which case.
+ * @param {{app: App, eye: string}} props eye: right or left; "" for none, both are kept
+ */
+export function OnlyOne({ app, eye }) {
+  const { t } = app.state.words;
+  return h(
+    'p',
+    { 'data-test': 'only-one' },
+    h('strong', null, eye ? t('care.only', { eye: t(`eye.${eye}`) }) : t('wear.keep')),
+  );
+}

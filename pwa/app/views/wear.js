@@ -3,8 +3,8 @@
 import { addDays, instantInNight, wallAt } from '../../../schedule/civil/civil.js';
 import { h } from '../../ui/dom.js';
 import { Button, LinkButton, More } from '../../ui/parts.js';
-import { findingsOf, lostOf, sceneOf, tonight, wearNow, wearThen } from '../app.js';
-import { bar, facts, inSince } from '../model/day.js';
+import { findingsOf, lostOf, reportsOf as live, sceneOf, tonight, wearNow, wearThen } from '../app.js';
+import { bar, facts, inSince, stopped } from '../model/day.js';
 import {
   asOfNow,
   decided,
@@ -18,7 +18,7 @@ import {
   written,
 } from '../model/report.js';
 import { EYES } from '../model/wear.js';
-import { unexamined } from '../model/unexamined.js';
+import { waits } from '../model/unexamined.js';
 import { link } from '../route.js';
 import { Calls } from './calls.js';
 import { Steps } from './record.js';
@@ -39,13 +39,15 @@ export function causes(s) {
   );
 }
 
-/** Why, in words: the report's own finding, or what was logged. @param {State} s @param {Cause} c @returns {string} */
+/** Why, in words: the report's own finding, or what was logged. @param {State} s @param {{id: string}} c @returns {string} */
 export function why(s, c) {
   const { t, moment } = s.words;
   const e = s.records.get(c.id)?.entry;
   if (!e) return t('wear.unknown');
   const at = e.kind === 'insertion' ? instantInNight(e.night, e.body.at, e.zone) : written(e); // of what was mended later, when it was
-  const when = moment(at, s.zone, wallAt(s.now, s.zone).date);
+  const logged = moment(at, s.zone, wallAt(s.now, s.zone).date);
+  // A morning is of its night, at whatever hour it is logged.
+  const when = e.kind === 'morning' ? t('wear.night', { night: s.words.date(e.night), when: logged }) : logged;
   if (e.kind === 'cease') {
     const one = e.body.eyes !== 'both' && t(`eye.${e.body.eyes}`);
     return [e.by_name ?? s.family?.contacts?.clinic, one, when].filter(Boolean).join(t('mark.comma'));
@@ -166,13 +168,14 @@ export const settled = (s, e) =>
  * What the log of the nights says to do at once, while something logged holds a lens back
  * of which the clinic has not decided: none, or one.
  * @param {State} s
- * @returns {(Outcome & {at: number})[]} at: when the newest of that was written, Unix ms
+ * @returns {(Outcome & {at: number, e: Entry})[]} e: the newest of that; at: when it was written, Unix ms
  */
 export function ofLog(s) {
   const list = causes(s).flatMap(c => (c.from ? [] : (s.records.get(c.id)?.entry ?? [])));
   const open = list.filter(e => e.kind !== 'symptoms' && !e.by_name && !settled(s, e));
   const own = open.filter(e => e.kind !== 'check-open'); // that one says nothing of its own
   const f = open.length && findingsOf(s).find(x => x.actions.includes('no-lens'));
+  const [e] = (own.length ? own : open).sort((a, b) => written(b) - written(a));
   const cautions = ['caution.better', 'caution.cannot-see', 'caution.worried', 'caution.local'];
   return f
     ? [
@@ -184,7 +187,8 @@ export function ofLog(s) {
           findings: [f],
           actions: f.actions,
           cautions,
-          at: Math.max(...(own.length ? own : open).map(written)),
+          at: written(e),
+          e,
         },
       ]
     : [];
@@ -234,6 +238,13 @@ export function heads(s, out, reports, log) {
   return kept.length < keys.length ? [...eyes, ...kept] : [...kept, ...eyes];
 }
 
+/** What the clinic has not decided of what holds a lens back, and what it comes to together: an order to go ends with its decision, the stop does not. @param {State} s @param {Cause[]} list */
+function undecidedOf(s, list) {
+  const reports = reportsOf(s, list).filter(e => !settled(s, e));
+  const log = ofLog(s);
+  return { reports, log, out: reports.length + log.length ? foremost(reports, log) : null };
+}
+
 /**
  * What leads every screen while an emergency holds a lens back, or what is urgent or could
  * be: what its advice is headed with, until the clinic has decided. Else null.
@@ -244,12 +255,10 @@ export function heads(s, out, reports, log) {
 export function told(s, any) {
   const wear = wearNow(s);
   // What the clinic has said a day of is its word, no longer the phone's.
-  const reports = reportsOf(
+  const { reports, log, out } = undecidedOf(
     s,
     EYES.flatMap(eye => wear[eye].causes.filter(c => !c.from)),
-  ).filter(e => !settled(s, e)); // an order to go ends with the clinic's decision, the stop does not
-  const log = ofLog(s);
-  const out = reports.length + log.length ? foremost(reports, log) : null;
+  );
   const emergency = out?.level === 'emergency';
   if (!out || !(emergency || out.unsure || out.level === 'urgent')) return null;
   const lead = emergency || any;
@@ -262,10 +271,15 @@ export function told(s, any) {
   const of = EYES.filter(eye => wear[eye].causes.some(c => !c.from));
   if (of.length === 1 && !(lead && eyeSteps(reports, log)))
     words[0] = s.words.t(CAPITAL[of[0]]) + s.words.t('mark.colon') + words[0];
+  // The newest page says what holds of all before it, and what is answered by now.
+  const [last] = live(s)
+    .filter(e => e.wearer === s.wearer)
+    .sort((a, b) => written(b) - written(a));
+  const page = reports.length ? gravest(reports) : null;
   return {
     words,
     go: out.actions.includes('go-now'),
-    id: reports.length ? gravest(reports).id : '',
+    id: (page && last && written(last) > written(page) ? last : page)?.id ?? '',
     emergency,
     actions: out.actions,
   };
@@ -278,18 +292,12 @@ export function told(s, any) {
  * @param {Cause[]} list
  */
 export function soonest(s, list) {
-  const wear = wearNow(s);
   const said = [...s.records.values()].map(r => r.entry).filter(e => e.wearer === s.wearer);
-  const grave = (/** @type {Entry} */ e, /** @type {import('../model/wear.js').Eye} */ eye) =>
-    e.kind === 'symptoms' && unexamined(e, eye, said, s.skew);
-  const open = reportsOf(s, list).filter(
-    e => !settled(s, e) || EYES.some(eye => grave(e, eye) && wear[eye].causes.some(c => c.id === e.id)),
-  );
-  const levels = [...open.map(e => outcome(e).level), ...findingsOf(s).map(f => f.level)];
+  const open = reportsOf(s, list).filter(e => !settled(s, e));
+  const levels = [...open.map(outcome), ...findingsOf(s)].map(x => x.level);
   // Open answers that stop were judged beside such an emergency: a check of after takes none of it back.
   const stops = open.some(e => outcome(e).unsure && list.some(c => c.id === e.id && c.mark === 'stop'));
-  const waits = stops && said.some(e => EYES.some(eye => grave(e, eye)));
-  return waits || levels.includes('emergency') ? 'emergency' : 'urgent';
+  return levels.includes('emergency') || waits(said, s.skew, stops ? undefined : wearNow(s)) ? 'emergency' : 'urgent';
 }
 
 /**
@@ -319,13 +327,11 @@ export const undecided = s =>
 export function toPhone(s) {
   const wear = wearNow(s);
   const list = causes(s);
-  const stop = EYES.some(eye => wear[eye].state === 'stop');
+  const stop = stopped(sceneOf(s));
   const dated = !EYES.some(eye => wear[eye].state === 'stop' && !wear[eye].until);
   const level = !stop || over(s) || dated ? '' : soonest(s, list);
   if (!undecided(s)) return { text: s.words.t('advice.past'), level };
-  const reports = reportsOf(s, list).filter(e => !settled(s, e));
-  const log = ofLog(s);
-  const out = reports.length + log.length ? foremost(reports, log) : null;
+  const { reports, log, out } = undecidedOf(s, list);
   const heads = out && out.level !== 'none' ? orders(s, out, reports, log) : ['caution.worried'];
   return { text: heads.map(k => s.words.med(k)).join(' '), level };
 }
@@ -345,7 +351,7 @@ export function standing(s) {
       ? t('wear.stop-one', { eye: t(CAPITAL[eye]) })
       : t(CAPITAL[eye]) + t('mark.colon') + line;
   }
-  const stop = held.some(eye => wear[eye].state === 'stop');
+  const stop = stopped(sceneOf(s));
   const due = !stop && checkDue(s);
   if (due) return t('wear.check-due', { who: due.by_name ?? '' });
   const { until } = wear.right;
@@ -465,7 +471,7 @@ export function Wear({ app, setOpen }) {
   const s = app.state;
   const { t } = s.words;
   const wear = wearNow(s);
-  const stop = EYES.some(eye => wear[eye].state === 'stop');
+  const stop = stopped(sceneOf(s));
   const list = causes(s);
   const due = checkDue(s);
   const first = told(s, saidIn(s));
@@ -536,7 +542,11 @@ export function Wear({ app, setOpen }) {
           t('now.hold.button'),
         ),
       report
-        ? h(LinkButton, { href: link('advice', report.id), wide: true, test: 'wear-advice' }, t('now.hold.see'))
+        ? h(
+            LinkButton,
+            { href: link('advice', first?.id || report.id), wide: true, test: 'wear-advice' },
+            t('now.hold.see'),
+          )
         : first && h(ToDo, { app, first }),
       h(Button, { kind: 'plain', test: 'wear-say', onPress: () => setOpen('in', tonight(s)) }, t('wear.say')),
     ),

@@ -626,6 +626,7 @@ export const enLater = {
     'Water has touched a lens or the case. Say that there was water: on the phone, and to whoever looks at the eye.',
   'advice.found': 'Because of',
   'advice.not-checked': 'not checked',
+  'advice.unexamined': 'Nobody has examined the eye since: {why}',
   'against.title': 'Not released by your clinic.',
   'against.ask': 'Are they in?',
   'against.yes': 'Yes, they are in',
