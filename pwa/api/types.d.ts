@@ -1,4 +1,4 @@
-// Made by npm run api; not to be edited. 14eb92d732281961 fbcd2868f5f44917
+// Made by npm run api; not to be edited. bf07c427422fab46 f6d0d4af0335b9bc
 export type paths = Record<string, never>;
 export type webhooks = Record<string, never>;
 export interface components {
@@ -143,6 +143,7 @@ export interface components {
             /** Format: date-time */
             began?: string;
             birth?: string;
+            closed_before?: components["schemas"]["LastClosing"];
             closings?: components["schemas"]["ClosingView"][];
             consent_withdrawn?: boolean;
             contact: components["schemas"]["ClinicContact"][];
@@ -1295,6 +1296,14 @@ export interface components {
             family: string;
             last: string;
             until: string;
+        };
+        LastClosing: {
+            /** Format: date-time */
+            at: string;
+            by: string;
+            eye: string;
+            outcome: string;
+            title: string;
         };
         LastContact: {
             by?: string;

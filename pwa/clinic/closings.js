@@ -85,6 +85,23 @@ export function closedBefore({ state, closings }, outcomes, zone) {
   );
 }
 
+/**
+ * What of the same wearer was closed in the days before a live alert.
+ * @param {Alert} alert
+ * @param {Outcome[]} outcomes
+ * @param {string} zone
+ * @returns {string} empty for nothing
+ */
+export function closedLately({ closed_before: last }, outcomes, zone) {
+  if (!last) return '';
+  return tr('Another alert of this wearer was closed by {name}, {date}: {title}. {outcome}.', {
+    name: last.by,
+    date: moment(last.at, zone),
+    title: `${last.title}${last.eye && ` · ${eyes(last.eye)}`}`,
+    outcome: outcomes.find(o => o.key === last.outcome)?.title ?? title(last.outcome),
+  });
+}
+
 /** @param {number|null} m */
 function minutesWords(m) {
   if (m === null) return '–';

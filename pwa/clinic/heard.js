@@ -6,7 +6,7 @@ import { language, point, tr } from './text.js';
 
 /** Members of answers that hold words the server makes, with the member they stand in; "*" for any. */
 const OURS = new Set(
-  `alerts.title alert.title last_alert.title episode.headline earlier.headline later.headline seen.sign seen.answer seen.since seen.began episode.denied denied_before.text episode.open episode.began
+  `alerts.title alert.title closed_before.title last_alert.title episode.headline earlier.headline later.headline seen.sign seen.answer seen.since seen.began episode.denied denied_before.text episode.open episode.began
    told.steps logged.text lenses_in.text alerts.step alert.step contact.relation outcomes.title
    reasons.title reasons.text reasons.evidence order.title order.why
    limits.label limits.unit limits.why not_set.text setup.name setup.title setup.why setup.open

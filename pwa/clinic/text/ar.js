@@ -259,6 +259,8 @@ export const rows = {
   'Handed to {assigned_name}.': 'سُلّم إلى {assigned_name}.',
   'Closed: {title}.': 'أُغلق: {title}.',
   'The family was phoned {date} and not reached.': 'اتُّصل بالأسرة {date} ولم يُوصَل إليها.',
+  'Another alert of this wearer was closed by {name}, {date}: {title}. {outcome}.':
+    'أغلق {name} تنبيهًا آخر لهذا الشخص {date}: {title}. {outcome}.',
   'The family was reached {date}.': 'تم الوصول إلى الأسرة {date}.',
   'No call that reached the family is logged: after 30 minutes the deputy is told.':
     'لم تُسجّل مكالمة وصلت إلى الأسرة: بعد 30 دقيقة يُبلَّغ البديل.',

@@ -268,6 +268,8 @@ export const rows = {
   'Handed to {assigned_name}.': 'Traspasada a {assigned_name}.',
   'Closed: {title}.': 'Cerrada: {title}.',
   'The family was phoned {date} and not reached.': 'La familia no respondió a la llamada del {date}.',
+  'Another alert of this wearer was closed by {name}, {date}: {title}. {outcome}.':
+    '{name} cerró otra alerta de esta persona el {date}: {title}. {outcome}.',
   'The family was reached {date}.': 'Se habló con la familia el {date}.',
   'No call that reached the family is logged: after 30 minutes the deputy is told.':
     'No hay anotada ninguna llamada que llegara a la familia: a los 30 minutos se llama al suplente.',

@@ -257,6 +257,8 @@ export const rows = {
   'Handed to {assigned_name}.': '已转交给{assigned_name}。',
   'Closed: {title}.': '已关闭：{title}。',
   'The family was phoned {date} and not reached.': '已于 {date} 致电家庭，未联系到。',
+  'Another alert of this wearer was closed by {name}, {date}: {title}. {outcome}.':
+    '{name}已于 {date} 关闭此人的另一条警报：{title}。{outcome}。',
   'The family was reached {date}.': '已于 {date} 联系到家庭。',
   'No call that reached the family is logged: after 30 minutes the deputy is told.':
     '没有记录任何联系到家庭的通话：30 分钟后通知候补值班人。',

@@ -4,7 +4,7 @@
 import * as api from '../api.js';
 import { asApiError, h, useAction, useState } from '../dom.js';
 import { ago, both, capital, day, eyes, LANGUAGES, LEVEL, moment, reached, span, title } from '../format.js';
-import { closedBefore, lensesWords } from '../closings.js';
+import { closedBefore, closedLately, lensesWords } from '../closings.js';
 import { link, wearerPage } from '../route.js';
 import { goOn } from '../../ui/focus.js';
 import { tel } from '../../ui/tel.js';
@@ -124,6 +124,16 @@ export function AlertCard({ alert, me, now, duty, done }) {
       ),
     h('p', { class: 'delivery' }, standing(alert, me)),
     before && h('p', { class: 'delivery', 'data-test': 'closed-before' }, before),
+    alert.closed_before &&
+      h(
+        'p',
+        { class: 'delivery', 'data-test': 'closed-lately' },
+        h(
+          'a',
+          { href: link('archive', '', { wearer: alert.wearer }) },
+          closedLately(alert, me.outcomes, me.practice.zone),
+        ),
+      ),
     before && h(DecidedSince, { alert, zone: me.practice.zone }),
     alert.right &&
       alert.left &&

@@ -118,6 +118,14 @@ func (a *Alert) Continues(now time.Time) bool {
 	return a.Live() || !a.Drill && a.State == Closed && a.Level.RedFlag() && now.Sub(a.ClosedAt) < reopenWithin
 }
 
+// Missed reports whether something that was written and came at two instants belongs to
+// this alert although it is closed: it was written in the episode before whoever closed it
+// could have seen it. All of a phone that was without a network belongs where it would have
+// come in time.
+func (a *Alert) Missed(wrote, came time.Time) bool {
+	return !a.Drill && a.State == Closed && wrote.Before(a.ClosedAt) && !came.Before(a.ClosedAt) && wrote.After(a.Opened.Add(-reopenWithin))
+}
+
 // knows reports whether an entry has raised this alert before, so that
 // evaluating the same entry again changes nothing.
 func (a *Alert) knows(id care.EntryID) bool {

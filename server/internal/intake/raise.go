@@ -477,8 +477,9 @@ func worstOf(out alerts.Outcome) (rule, eye string) {
 	return rule, eye
 }
 
-// apply raises an alert: the wearer's live one when there is any, else the one of
-// the same episode that was closed just now, else a new one. What the alert knows already is counted and rings nobody, see
+// apply raises an alert: the wearer's live one when there is any, else the one that was
+// closed before this came and after it was written, else, for a red flag, the one of the
+// same episode that was closed just now, else a new one. What the alert knows already is counted and rings nobody, see
 // [escalate.Alert.Repeats]. It reports whether anybody may have to be told.
 func apply(tx *store.Tx, family care.FamilyID, e *care.Entry, rule string, s escalate.Said, same func(escalate.Alert) bool) (bool, error) {
 	have, err := tx.Duty().WearerAlerts(e.Wearer)
@@ -489,7 +490,7 @@ func apply(tx *store.Tx, family care.FamilyID, e *care.Entry, rule string, s esc
 		Kind: escalate.Raised, Level: s.Level, Eye: s.Eye, Entry: e.ID, Began: s.Began, Rule: rule, RuleVersion: alerts.Default().Version,
 	}
 	a := escalate.Alert{ID: care.AlertID(access.NewID()), Wearer: e.Wearer, Family: family, Rule: rule, Drill: e.Wearer == care.DrillWearer}
-	if i := taking(have, same, tx.Now); i >= 0 {
+	if i := taking(have, e, s.Level, same, tx.Now); i >= 0 {
 		a = have[i]
 		if a.Repeats(s) {
 			return false, tx.Duty().PutAlert(a.Again(s, tx.Now))
@@ -510,9 +511,10 @@ func apply(tx *store.Tx, family care.FamilyID, e *care.Entry, rule string, s esc
 	return true, err
 }
 
-// taking returns which alert of a wearer takes a finding, -1 for none: of live
-// ones, of which there is one since all findings join it, the most pressing.
-func taking(have []escalate.Alert, same func(escalate.Alert) bool, now time.Time) int {
+// taking returns which alert of a wearer takes a finding of an entry, -1 for none: of live
+// ones, of which there is one since all findings join it, the most pressing. What is routine
+// opens no red flag again about which the practice has decided.
+func taking(have []escalate.Alert, e *care.Entry, level escalate.Level, same func(escalate.Alert) bool, now time.Time) int {
 	best := -1
 	for i, a := range have {
 		if a.Live() && (best < 0 || a.Level.Worse(have[best].Level)) {
@@ -520,6 +522,17 @@ func taking(have []escalate.Alert, same func(escalate.Alert) bool, now time.Time
 		}
 	}
 	if best >= 0 {
+		return best
+	}
+	wrote, err := serverTime(e)
+	if err == nil && !e.Kind.Clinical() && (level.RedFlag() || e.Kind == care.Symptoms) {
+		for i, a := range have {
+			if a.Missed(wrote, e.Received()) && (best < 0 || a.ClosedAt.After(have[best].ClosedAt)) {
+				best = i
+			}
+		}
+	}
+	if best >= 0 || !level.RedFlag() {
 		return best
 	}
 	return slices.IndexFunc(have, func(a escalate.Alert) bool { return same(a) && a.Continues(now) })

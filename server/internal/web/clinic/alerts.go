@@ -82,6 +82,9 @@ type alertView struct {
 	History       []alertEvent `json:"history"`
 	// Closings are all there were, oldest first, kept when it is opened again.
 	Closings []closingView `json:"closings,omitempty"`
+	// ClosedBefore is the wearer's alert that was closed last, of the days before this
+	// live one; absent where there is none, or this was opened again.
+	ClosedBefore *lastClosing `json:"closed_before,omitempty"`
 	Contact  []contact     `json:"contact"`
 	// Said is what the practice told the family, by whatever door, newest first: since a
 	// live alert was raised, and what it decided last about wear. See [said].
@@ -92,6 +95,37 @@ type alertView struct {
 	Raw   []rawReport      `json:"raw,omitempty"` // reports that could not be read
 	// Withdrawn: the family took its consent back, so nobody logs the nights.
 	Withdrawn bool `json:"consent_withdrawn,omitempty"`
+}
+
+// lastClosing is an alert that was closed, as the card of the next one names it.
+type lastClosing struct {
+	Title   string    `json:"title"`
+	Eye     string    `json:"eye"`
+	Outcome string    `json:"outcome"`
+	At      time.Time `json:"at"`
+	By      string    `json:"by"`
+}
+
+// beforeDays is for how many days a closing is named on the card of the next alert: a
+// week, in which an eye that was treated is seen again (ours).
+const beforeDays = 7
+
+// closedLately is the alert of a wearer that was closed last, at most [beforeDays] before now;
+// nil for none.
+func closedLately(tx *store.Tx, w care.WearerID) (*lastClosing, error) {
+	list, err := tx.Duty().WearerAlerts(w)
+	var last *escalate.Alert
+	for i, a := range list {
+		recent := a.State == escalate.Closed && tx.Now.Sub(a.ClosedAt) < beforeDays*24*time.Hour
+		if recent && !a.Drill && (last == nil || a.ClosedAt.After(last.ClosedAt)) {
+			last = &list[i]
+		}
+	}
+	if err != nil || last == nil {
+		return nil, err
+	}
+	v := viewAlert(tx, *last)
+	return &lastClosing{v.Title, v.Eye, last.Outcome, last.ClosedAt, last.ClosedName}, nil
 }
 
 // closingView is a closing as the card and the archive show it.
@@ -214,6 +248,12 @@ func viewAlert(tx *store.Tx, a escalate.Alert) alertView {
 	for _, part := range []func() error{
 		func() error { return v.describe(tx, a, w) },
 		func() error { return v.reach(tx, a.Family, a.Entry) },
+		func() (err error) {
+			if a.Live() && len(a.Closings) == 0 {
+				v.ClosedBefore, err = closedLately(tx, a.Wearer)
+			}
+			return err
+		},
 	} {
 		if err := tx.Try(part); err != nil {
 			unread = err
