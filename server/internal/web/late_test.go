@@ -23,7 +23,9 @@ type late struct {
 func (s *site) lateCards() []late {
 	s.t.Helper()
 	all := decode[struct{ Alerts []late }](s.t, s.says("GET", "/api/clinic/alerts", "clinician", "", 200, "")).Alerts
-	slices.SortStableFunc(all, func(a, b late) int { return map[string]int{"closed": 1}[a.State] - map[string]int{"closed": 1}[b.State] })
+	slices.SortStableFunc(all, func(a, b late) int {
+		return map[string]int{"closed": 1}[a.State] - map[string]int{"closed": 1}[b.State]
+	})
 	return all
 }
 

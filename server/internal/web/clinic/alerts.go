@@ -85,7 +85,7 @@ type alertView struct {
 	// ClosedBefore is the wearer's alert that was closed last, of the days before this
 	// live one; absent where there is none, or this was opened again.
 	ClosedBefore *lastClosing `json:"closed_before,omitempty"`
-	Contact  []contact     `json:"contact"`
+	Contact      []contact    `json:"contact"`
 	// Said is what the practice told the family, by whatever door, newest first: since a
 	// live alert was raised, and what it decided last about wear. See [said].
 	Said []json.RawMessage `json:"said,omitempty"`
@@ -537,12 +537,8 @@ func decide(tx *store.Tx, who care.Person, a escalate.Alert, s sayRequest, busy 
 		return err
 	}
 	found, _ := episode.OutcomeOf(e.Outcome)
-	if err := cmp.Or(examinedSaid(s.Entries, true, found.Seen), foundSaid(s.Entries, found, e.Decision)); err != nil {
+	if err := fitsFound(a, s, e, found); err != nil {
 		return err
-	}
-	if a.Level.RedFlag() && a.Spoken().IsZero() && e.Decision != escalate.Resumed && e.Outcome != escalate.NotReached && !examined(found, s) {
-		return care.Refuse("not-spoken", "outcome",
-			"this is a red flag, and neither an examination nor a call that reached the family is logged: log the call first")
 	}
 	if err := s.knows(tx, w); err != nil {
 		return err
@@ -567,6 +563,19 @@ func decide(tx *store.Tx, who care.Person, a escalate.Alert, s sayRequest, busy 
 		return err
 	}
 	return bookSaid(tx, who, w, said)
+}
+
+// fitsFound refuses a closing that goes against its outcome: in its words to the family,
+// or that of a red flag about which nobody examined the eye or spoke to the family.
+func fitsFound(a escalate.Alert, s sayRequest, e *escalate.Event, found episode.Outcome) error {
+	if err := cmp.Or(examinedSaid(s.Entries, true, found.Seen), foundSaid(s.Entries, found, e.Decision)); err != nil {
+		return err
+	}
+	if a.Level.RedFlag() && a.Spoken().IsZero() && e.Decision != escalate.Resumed && e.Outcome != escalate.NotReached && !examined(found, s) {
+		return care.Refuse("not-spoken", "outcome",
+			"this is a red flag, and neither an examination nor a call that reached the family is logged: log the call first")
+	}
+	return nil
 }
 
 // foundSaid refuses a word of the list that goes against what was found: that nothing was,

@@ -278,6 +278,12 @@ func viewWear(tx *store.Tx, w care.Wearer) (wearView, error) {
 		return v, err
 	}
 	list := tx.Log().WearEntries(w.ID)
+	v.addEntries(tx, list)
+	return v, v.addPhones(tx, w.Family, list)
+}
+
+// addEntries adds what either voice said, and who read it.
+func (v *wearView) addEntries(tx *store.Tx, list []*care.Entry) {
 	for _, e := range slices.Backward(list) {
 		switch {
 		case e.Kind == care.Read:
@@ -294,7 +300,6 @@ func viewWear(tx *store.Tx, w care.Wearer) (wearView, error) {
 		}
 		v.Entries = append(v.Entries, e.AppendJSON(nil))
 	}
-	return v, v.addPhones(tx, w.Family, list)
 }
 
 // addPhones adds to what the practice wrote which devices of the family hold it.
