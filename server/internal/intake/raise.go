@@ -524,7 +524,7 @@ func taking(have []escalate.Alert, e *care.Entry, level escalate.Level, same fun
 	if best >= 0 {
 		return best
 	}
-	wrote, err := serverTime(e)
+	wrote, err := e.ServerTime()
 	if err == nil && !e.Kind.Clinical() && (level.RedFlag() || e.Kind == care.Symptoms) {
 		for i, a := range have {
 			if a.Missed(wrote, e.Received()) && (best < 0 || a.ClosedAt.After(have[best].ClosedAt)) {
