@@ -231,6 +231,17 @@ func addRecord(tx *store.Tx, f record.File, day practiceDay, in *review.CallInpu
 	return nil
 }
 
+// joinedOn is when the first device of a family joined; zero for none.
+func joinedOn(tx *store.Tx, f care.FamilyID, loc *time.Location) (first civil.Date, err error) {
+	devices, err := tx.Register().Devices(f)
+	for _, d := range devices {
+		if joined := civil.DateOf(d.Created.In(loc)); first.IsZero() || joined.Before(first) {
+			first = joined
+		}
+	}
+	return first, err
+}
+
 func callInput(tx *store.Tx, f record.File, day practiceDay, loc *time.Location, heard civil.Date) (review.CallInput, error) {
 	in := review.CallInput{Wearer: f.Wearer, Visits: f.Visits, Recalls: f.Recalls, LastHeard: heard, Courses: review.Courses(f.Plans)}
 	if p := f.Plan(); p != nil {
@@ -256,14 +267,8 @@ func callInput(tx *store.Tx, f record.File, day practiceDay, loc *time.Location,
 	if !family.Created.IsZero() {
 		in.Enrolled = civil.DateOf(family.Created.In(loc))
 	}
-	devices, err := tx.Register().Devices(f.Wearer.Family)
-	if err != nil {
+	if in.Joined, err = joinedOn(tx, f.Wearer.Family, loc); err != nil {
 		return in, err
-	}
-	for _, d := range devices {
-		if joined := civil.DateOf(d.Created.In(loc)); in.Joined.IsZero() || joined.Before(in.Joined) {
-			in.Joined = joined
-		}
 	}
 	if in.Before, err = closedBefore(tx, f.Wearer.ID, loc); err != nil {
 		return in, err
