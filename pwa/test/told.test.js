@@ -89,6 +89,21 @@ test('a release that the practice has decided upon again does not come back when
   assert.deepEqual(lines(anew), []);
 });
 
+// The line of an older stop stands by itself: it must not lift a newer one of the same eye.
+test('an older stop that no longer holds says what holds that eye back now', () => {
+  const first = stop(1, '2026-12-01', 'right');
+  const again = free(2, '2026-12-02', 'both', [first]);
+  const pain = entry(3, 'symptoms', '2026-12-03', {
+    left: { pain: 'persists' },
+    told: { table: 7, right: 'stop', left: 'stop' },
+  });
+  const ended = 'Right eye: this no longer holds. Your clinic has decided again since.';
+  /** @param {Entry[]} log @param {string} night */
+  const last = (log, night) => linesOf(first, LANGS.en, at(log, night), night, log)[1];
+  assert.equal(last([first, again], '2026-12-02'), ended);
+  assert.equal(last([first, again, pain], '2026-12-03'), `${ended} Right eye: no lens until your clinic says so here.`);
+});
+
 test('a sore morning after a release, before or in its first night, overtakes it; one of later rests that night alone', () => {
   const first = stop(1, '2026-11-28', 'both');
   const again = free(2, '2026-11-30', 'both', [first]);

@@ -28,6 +28,8 @@ func TestAWordOutsideAnAlert(t *testing.T) {
 	at(t, teen, bedtime)
 	run(t, teen, chromedp.Navigate(a.URL()+"/demo/teen"), ready(), see("said", "After four, please"), see("said", "Last heard from the clinic:"),
 		tap("said-answer"), see("said", "Nobody reads this now"), chromedp.SendKeys(sel("reply-text"), "We can at five. It burns a little"), tap("reply-send"),
+		see("sore", "Is it about an eye now?"), chromedp.Reload(), ready(), chromedp.WaitVisible(sel("reply-text")),
+		becomes(`document.querySelector('[data-test=reply-text]').value === 'We can at five. It burns a little'`), tap("reply-send"), // what was typed outlives the app
 		see("sore", "Is it about an eye now?"), tap("sore-no"), see("said", "We can at five"), tap("said-read"))
 	read := func() (n int) {
 		err := a.DB.View(func(tx *store.Tx) error {

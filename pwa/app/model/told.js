@@ -120,20 +120,33 @@ const before = (e, wear, log, skew) =>
  * read like a release, and none of them is one.
  * @param {Wear} wear as it is now
  * @param {Pick<Words, 't'|'date'>} words
+ * @param {Eye[]} [of] those eyes alone
  * @returns {string} "" where nothing does
  */
-function heldNow(wear, { t, date }) {
-  const line = (/** @type {Eye} */ eye, /** @type {string} */ of) => {
+function heldNow(wear, { t, date }, of = EYES) {
+  const line = (/** @type {Eye} */ eye, /** @type {string} */ name) => {
     const { state, until, causes } = wear[eye];
-    const eyes = t(`said.eyes.${of}`);
+    const eyes = t(`said.eyes.${name}`);
     if (until) return t('said.until', { eyes, night: date(until) });
     if (state === 'stop') return t('said.cease', { eyes });
     return t(causes.some(c => c.check) ? 'said.check' : 'said.rest', { eyes });
   };
-  const held = EYES.filter(eye => wear[eye].state !== 'none');
+  const held = of.filter(eye => wear[eye].state !== 'none');
   const same = named(held) === 'both' && line('right', 'both') === line('left', 'both');
   return (same ? [line('right', 'both')] : held.map(eye => line(eye, eye))).join(' ');
 }
+
+/**
+ * That the practice has decided again about some eyes since, with what holds them back all
+ * the same: read by itself, that an older stop no longer holds would lift the newer one.
+ * @param {''|'both'|Eye} eyes
+ * @param {Wear} wear as it is now
+ * @param {Pick<Words, 't'|'date'>} words
+ */
+const endedNow = (eyes, wear, words) =>
+  [words.t('said.ended', { eyes: words.t(`said.eyes.${eyes}`) }), heldNow(wear, words, eyesOf(eyes))]
+    .filter(Boolean)
+    .join(' ');
 
 /** Instant at which something was said, as the practice's device counted it. @param {Entry} e */
 const saidAt = e => e.hlc.split('-')[0];
@@ -238,7 +251,7 @@ export function linesOf(e, { t, date, clock }, wear, today, log = [], skew = 0) 
     const eyes = t(`said.eyes.${b.eyes}`);
     out.push(b.from ? t('said.cease-from', { eyes, date: date(b.from) }) : t('said.cease', { eyes }));
     const ended = lifted(e, wear, today, log);
-    if (ended) out.push(t('said.ended', { eyes: t(`said.eyes.${ended}`) }));
+    if (ended) out.push(endedNow(ended, wear, { t, date }));
     const later = followed(e, wear, log);
     if (later.length) out.push(t('said.followed', { held: heldNow(wear, { t, date }) }));
     if (later.length + eyesOf(ended).length === eyesOf(b.eyes).length) return out;
@@ -253,7 +266,7 @@ export function linesOf(e, { t, date, clock }, wear, today, log = [], skew = 0) 
     const over = overtaken(e, wear);
     if (over) out.push(t('said.over', { eyes: t(`said.eyes.${over}`) }));
     const again = named(decidedAgain(e, log).filter(eye => !eyesOf(over).includes(eye)));
-    if (again) out.push(t('said.ended', { eyes: t(`said.eyes.${again}`) }));
+    if (again) out.push(endedNow(again, wear, { t, date }));
   }
   const of = e.kind === 'word' && ['right', 'left'].includes(b.eyes) ? t(`said.eyes.${b.eyes}`) + t('mark.colon') : '';
   if (b.phrase in PHRASES) out.push(of + t(`phrase.${b.phrase}`));

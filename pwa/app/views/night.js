@@ -77,21 +77,19 @@ function allowed(app, night) {
 }
 
 /**
- * A note for the clinic. What is typed is kept while the app is open, whatever
- * the screen does meanwhile.
+ * A note for the clinic. What is typed is kept until it is saved, whatever the screen
+ * does meanwhile.
  * @param {{app: import('../app.js').App, night: string, edit?: import('../model/entry.js').Entry, moving?: Moving, onDone: () => void}} props
  */
 export function Note({ app, night, edit, moving, onDone }) {
   const { t } = app.state.words;
-  const key = `note/${edit?.id ?? `${app.state.wearer}/${night}`}`;
   const word = useWord(app, {
-    begin: typed.get(key) ?? edit?.body.text,
-    onType: text => typed.set(key, text),
+    key: edit?.id ?? `${app.state.wearer}/${night}`,
+    begin: edit?.body.text,
     send: async text => {
       const mended = { kind: 'note', body: { text } };
       await (moving?.write(mended) ??
         app.write([{ wearer: app.state.wearer, night, ...mended, ...(edit ? { supersedes: [edit.id] } : {}) }]));
-      typed.delete(key);
       onDone();
     },
   });
@@ -103,6 +101,3 @@ export function Note({ app, night, edit, moving, onDone }) {
     h(Button, { kind: 'plain', onPress: onDone }, t('cancel')),
   );
 }
-
-/** Notes begun and not saved. @type {Map<string, string>} */
-const typed = new Map();

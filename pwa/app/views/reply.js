@@ -8,7 +8,7 @@ import { useWord } from './sore.js';
 /** @param {{app: App, to: string, onSend: (text: string) => Promise<unknown>}} props to: id of what is answered */
 export function Reply({ app, to, onSend }) {
   const { t } = app.state.words;
-  const word = useWord(app, { send: onSend });
+  const word = useWord(app, { key: to, send: onSend });
   return h(
     'div',
     { class: 'stack' },

@@ -9,6 +9,7 @@ import { conditions, inForce, linesOf, newestFirst, stillSays } from '../model/t
 import { link } from '../route.js';
 import { Fell } from './fell.js';
 import { Reply } from './reply.js';
+import { typed } from './sore.js';
 
 /** @import { App, State } from '../app.js' */
 /** @import { Entry } from '../model/entry.js' */
@@ -157,7 +158,7 @@ export const conditionWords = ({ words: { t } }, { what, eye, n = 0 }) =>
 function One({ app, e, fresh }) {
   const s = app.state;
   const { t, moment } = s.words;
-  const [answer, setAnswer] = useState(false);
+  const [answer, setAnswer] = useState(() => !!typed(e.id)); // an answer that was begun stays open
   /** @param {string} kind @param {Record<string, unknown>} body */
   const write = (kind, body) => app.write([{ wearer: s.wearer, night: tonight(s), kind, body }]);
   const answered = [...s.records.values()]

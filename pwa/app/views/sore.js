@@ -12,19 +12,21 @@ import { go } from '../route.js';
  * A text for the clinic: its field, what stands below it, and how it goes.
  * @param {App} app
  * @param {object} of
- * @param {string} [of.begin] what stands in the field at first
+ * @param {string} [of.key] under which what is typed is kept on this phone until it went; absent: it is not
+ * @param {string} [of.begin] what stands in the field at first, with nothing kept
  * @param {(text: string) => void} [of.onType]
  * @param {(text: string) => Promise<unknown>} of.send
  * @param {boolean} [of.alone] it is for the clinicians alone: the check does not quote it
  * @returns {{type: (text: string) => void, field: {value: string, onInput: (text: string) => void, hint: any, long: boolean, fault: string}, below: (label: string, test: string) => any}} field: props of its `Entry`; below: the button that sends it, or the question
  */
-export function useWord(app, { begin = '', onType, send, alone }) {
+export function useWord(app, { key, begin = '', onType, send, alone }) {
   const { t } = app.state.words;
-  const [text, setText] = useState(begin);
+  const [text, setText] = useState((key && typed(key)) || begin);
   const [fault, setFault] = useState('');
   const [sore, setSore] = useState(false); // whether it is about an eye now is asked
   const type = (/** @type {string} */ x) => {
     onType?.(x);
+    if (key) keep(key, x);
     setText(x);
     setFault('');
     setSore(false);
@@ -38,6 +40,7 @@ export function useWord(app, { begin = '', onType, send, alone }) {
     }
     try {
       await send(text.trim());
+      if (key) keep(key, '');
       if (!said) return;
       await app.write([checkBegun(app)], '');
       if (!alone) app.know({ wearer: app.state.wearer, said: text.trim().slice(0, 200) });
@@ -54,6 +57,15 @@ export function useWord(app, { begin = '', onType, send, alone }) {
         ? h(Sore, { app, onCheck: () => void save(true), onNo: () => void save(false) })
         : h(Button, { kind: 'main', test, onPress: () => void save() }, label),
   };
+}
+
+/** What was typed and has not gone yet; "" for nothing. @param {string} key */
+export const typed = key => localStorage.getItem(`typed-${key}`) ?? '';
+
+/** @param {string} key @param {string} text */
+function keep(key, text) {
+  if (text) localStorage.setItem(`typed-${key}`, text);
+  else localStorage.removeItem(`typed-${key}`);
 }
 
 /** @param {{app: App, onCheck: () => void, onNo: () => void}} props onCheck: it is about an eye now */

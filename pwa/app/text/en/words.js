@@ -158,7 +158,7 @@ export const en = {
   'delivery.late': 'Not seen for over an hour. Call now. If nobody answers in 10 minutes, go to emergency eye care.',
   'delivery.seen': 'Read by {name} at {time}. Not examined yet: still do what this page says.',
   'delivery.spoken': '{name} has it. The clinic spoke to you at {time}. Still do what was said then.',
-  'delivery.closed': 'Closed by the clinic on {time}.',
+  'delivery.closed': 'Closed by the clinic, {time}.',
   'delivery.noalert': 'Sent at {time}. It is in the clinic’s record.',
   'delivery.trying': 'This phone keeps trying to send it.',
   'said.heard': 'Last heard from the clinic: {time}.',
