@@ -397,6 +397,9 @@ func raiseSymptoms(tx *store.Tx, family care.FamilyID, e *care.Entry) (bool, err
 	level := out.Level
 	if out.Unsure {
 		rule, level = NotAssessed, alerts.Urgent
+		if e.Judged.Worst() >= care.Stop { // beside an emergency that nobody has examined: as the phone says
+			level = alerts.Emergency
+		}
 	}
 	if level < alerts.Routine {
 		return improved(tx, e)

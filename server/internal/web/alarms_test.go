@@ -637,6 +637,47 @@ func TestTheCardSaysPhoneNowWhileAnEmergencyIsUnexamined(t *testing.T) {
 	}
 }
 
+// Days after an emergency that was decided about on the telephone and released "after a
+// check", a check with open answers is an emergency on the phone, and so for the clinic: a
+// report has one level. A harmless check after it changes nothing of what was told.
+func TestOpenAnswersHaveOneLevel(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	s.says("POST", "/api/sync", "family", batch(1, 1, "w1", "d1", "p1", "symptoms", `{"now":"chemical"}`), 200, `"accepted"`)
+	a := s.live()
+	s.act(a, "acknowledge", "")
+	s.act(a, "call", `{"result":"reached"}`)
+	causes, _ := json.Marshal(s.wear("clinician").Causes)
+	s.act(a, "close", `{"outcome":"spoken-to","note":"x","decision":"resume","causes":`+string(causes)+
+		`,"entries":[{"kind":"resume","body":{"eyes":"both","answers":`+string(causes)+`,"from":"2026-03-28","basis":"by-telephone","check":true}}]}`)
+	release := s.wear("clinician").Entries[0].ID
+	*s.now = s.now.AddDate(0, 0, 3)
+	report := func(n int, body string) {
+		t.Helper()
+		e := entryJSON(fmt.Sprintf(`{"id":"01900000-0000-7000-8000-%012d","dseq":%d,"kind":"symptoms","night":"2026-03-31","wall":%q,"body":%s}`, n, n, s.now.UTC().Format("2006-01-02T15:04:05"), body))
+		s.says("POST", "/api/sync", "family", syncBody(e), 200, `"accepted"`)
+	}
+	report(2, `{"right":{"pain":"none"},"left":{"pain":"none"}}`)
+	if b := s.live(); b.Level != "emergency" {
+		t.Errorf("the clinic's alert is %s: %s; the phone says emergency", b.Level, b.Title)
+	}
+	told := strings.Join(s.toldSteps(), " ")
+	if !strings.HasPrefix(told, outOrStay+" Phone now.") {
+		t.Errorf("the card says that the family was told %q", told)
+	}
+	*s.now = s.now.Add(time.Minute)
+	const eye = `{"pain":"none","redness":"none","light":"no","sight":"same","discharge":"none","spot":"no","gritty":"no","lens":"out","injury":"no","lid":"no","pupil":"no"}`
+	report(3, `{"right":`+eye+`,"left":`+eye+`,"ill":"no","now":"none","water":"no","ends":["`+release+`"]}`)
+	all := decode[struct {
+		Alerts []struct {
+			Episode struct{ Told []struct{ Steps []string } }
+		}
+	}](t, s.says("GET", "/api/clinic/alerts", "clinician", "", 200, "")).Alerts[0].Episode.Told
+	if got := strings.Join(all[len(all)-1].Steps, " "); got != told {
+		t.Errorf("after a harmless check the first report was told %q, before it %q", got, told)
+	}
+}
+
 // What a phone said of the lens is not worked out anew from what is logged afterwards, or
 // elsewhere (trial: "Leave the lenses out", then "Lenses out now", of one report that had
 // said nothing of it). Where the report says itself that the lenses are out, the phone said that

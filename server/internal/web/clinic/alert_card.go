@@ -35,7 +35,7 @@ func (v *alertView) describe(tx *store.Tx, a escalate.Alert, w care.Wearer) erro
 	if err := v.addWater(tx, entries); err != nil {
 		return err
 	}
-	v.sayNow(tx, a)
+	v.sayNow(entries)
 	v.sayOut(tx, a, entries)
 	// What an order of before the last decision said is no longer what the phone says.
 	open := slices.ContainsFunc(entries, func(e care.Entry) bool { return undecided(a, &e) })
@@ -192,13 +192,17 @@ func withRemovals(tx *store.Tx, entries []care.Entry) []care.Entry {
 }
 
 // sayNow says of reports with open answers what the phone said while an emergency of
-// before, decided about and examined by nobody, went on holding a lens back: phone now, not
-// today (pressing in pwa/app/views/wear.js).
-func (v *alertView) sayNow(tx *store.Tx, a escalate.Alert) {
+// before that nobody had examined held a lens back: phone now, not today, and no lens. Such
+// a report is judged a stop for good, so nothing that comes later changes what was told
+// (emergency in care/judge.go, pressing in pwa/app/views/wear.js).
+func (v *alertView) sayNow(entries []care.Entry) {
 	say := alerts.English()
 	for i := range v.Episode.Told {
 		t := &v.Episode.Told[i]
-		if t.Steps[0] != say.Say("level.unsure.told") || !unexamined(tx, a, t.At) {
+		stopped := func(e care.Entry) bool {
+			return e.Kind == care.Symptoms && episode.WrittenAt(&e).Equal(t.At) && e.WearFact().Marked() >= care.Stop
+		}
+		if t.Steps[0] != say.Say("level.unsure.told") || !slices.ContainsFunc(entries, stopped) {
 			continue
 		}
 		steps := []string{say.Say("told.lenses-out"), say.Say("told.call-now")}
@@ -207,32 +211,14 @@ func (v *alertView) sayNow(tx *store.Tx, a escalate.Alert) {
 			case say.Say("action.watch"):
 			case say.Say("action.call-today"):
 				steps = append(steps, say.Say("action.call-now"))
+			case say.Say("action.no-lens-tonight"):
+				steps = append(steps, say.Say("action.no-lens"))
 			default:
 				steps = append(steps, step)
 			}
 		}
 		t.Steps, t.Level = steps, max(t.Level, alerts.Emergency)
 	}
-}
-
-// unexamined reports whether a report of before an instant, that holds a lens back, is an
-// emergency of that eye, or of none that it names, and nobody of the practice had said by
-// then that the eye was examined; the twin of the phone's of that name.
-func unexamined(tx *store.Tx, a escalate.Alert, at time.Time) bool {
-	wear := intake.WearNow(tx, a.Wearer)
-	said := slices.DeleteFunc(tx.Log().WearEntries(a.Wearer), func(x *care.Entry) bool { return x.Received().After(at) })
-	for _, eye := range []string{"right", "left"} {
-		for _, c := range wear.Eye(eye).Causes {
-			e, err := tx.Log().Entry(a.Family, c.ID)
-			if err != nil || e.Kind != care.Symptoms || episode.WrittenAt(&e).After(at) {
-				continue // set aside as unreadable, or of the log
-			}
-			if e.Unexamined(eye, said) {
-				return true
-			}
-		}
-	}
-	return false
 }
 
 // logHolds reports whether something of the log holds a lens back of which the practice has
