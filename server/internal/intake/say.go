@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"slices"
+	"strings"
 	"time"
 
 	"nightkeep/schedule/civil"
@@ -112,6 +113,9 @@ func sayOne(tx *store.Tx, who care.Person, w care.Wearer, d Draft, n int, at str
 		return nil, within(at, err)
 	}
 	if err := checkNamed(tx, w, e, at+"body."); err != nil {
+		return nil, err
+	}
+	if err := checkSaid(tx, e, at+"body."); err != nil {
 		return nil, err
 	}
 	if err := judge(tx, e); err != nil {
@@ -279,6 +283,31 @@ func checkNamed(tx *store.Tx, w care.Wearer, e *care.Entry, where string) error 
 		}
 	}
 	return nil
+}
+
+// checkSaid refuses what nobody can have meant to say: a stop that was to be looked at
+// before it was written, which nobody would be reminded of (an end of wear may be of an
+// earlier day), and words without a letter.
+func checkSaid(tx *store.Tx, e *care.Entry, where string) error {
+	rec, err := openRecord(tx, e.Wearer)
+	if err != nil {
+		return err
+	}
+	today := civil.DateOf(tx.Now.In(rec.loc))
+	switch {
+	case e.Kind == care.Cease && e.Answer("reason") != `"ended"` && e.ReviewBy().Before(today):
+		return care.Refuse("review-past", where+"review_by", "%s has passed: want the date by which the stop is looked at again, from %s on", e.ReviewBy(), today)
+	case e.Kind == care.Word && e.Answer("phrase") == "" && strings.TrimSpace(wordOf(e.Answer("text"))) == "":
+		return care.Refuse("no-words", where+"text", "want words that can be read, not blanks alone")
+	}
+	return nil
+}
+
+// wordOf is a text of a body without its quotation marks.
+func wordOf(raw string) string {
+	var s string
+	_ = json.Unmarshal([]byte(raw), &s) // what is no text has no words
+	return s
 }
 
 // newEntry makes the nth entry of a saying, in the zone at home.
