@@ -16,7 +16,7 @@ import { Calls } from './calls.js';
 import { soakLead } from './home.js';
 import { Usual } from './later.js';
 import { conditionsOf, conditionWords } from './said.js';
-import { CAPITAL, causes, leftAsked, soonest, standing, told, why, Why } from './wear.js';
+import { CAPITAL, causes, leftAsked, soonest, standing, told, Why, whys } from './wear.js';
 
 /** @import { App, Known, State } from '../app.js' */
 /** @import { Task } from '../model/day.js' */
@@ -32,7 +32,8 @@ export function Against({ app, eyes, night, past, onYes, onNo, busy }) {
   const s = app.state;
   const { t } = s.words;
   const wear = wearNow(s);
-  const held = eyesOf(eyes).flatMap(eye => wear[eye].causes);
+  // What stands worst and no release answers is named, not what was decided about before.
+  const held = causes(s).filter(c => eyesOf(eyes).some(eye => wear[eye].causes.some(k => k.id === c.id)));
   const { gone } = sceneOf(s);
   const one = eyesOf(eyes).length === 1 ? '-one' : '';
   return h(
@@ -42,7 +43,7 @@ export function Against({ app, eyes, night, past, onYes, onNo, busy }) {
       'div',
       { class: 'stack' },
       h('p', null, h('strong', null, t(held[0] ? 'against.title' : 'wear.rest'))),
-      held[0] && h('p', null, why(s, held[0])),
+      whys(s, held, 1).map(text => h('p', { key: text, 'data-test': 'against-why' }, text)),
       bars(s, eyes, night).map(text => h('p', { key: text }, text)),
       !gone && h('p', null, past ? t('against.was', { time: s.words.clock(past) }) : t(`against.ask${one}`)),
       !gone &&
