@@ -883,6 +883,13 @@ export const said = {
   'left lens: a stop was decided on {d} and is not written': 'العدسة اليسرى: تقرر الإيقاف في {d} ولم يُكتب',
   "the family's phones still ask for lenses until the stop is written, or the visit is changed":
     'تظل هواتف الأسرة تطلب العدسات إلى أن يُكتب الإيقاف أو تُعدّل الزيارة',
+  'Lenses rested again': 'استراحت العدسات من جديد',
+  'what keeps lenses out night after night is looked at, though each night is a small thing by itself':
+    'ما يُبقي العدسات خارج العين ليلة بعد ليلة يُفحص، وإن كانت كل ليلة وحدها أمراً صغيراً',
+  'a third rest in 14 nights: ours, no published figure': 'راحة ثالثة خلال 14 ليلة: من عندنا، بلا رقم منشور',
+  'Lenses stayed out on some nights because of the eyes. How are they now? We would like to look at them.':
+    'بقيت العدسات خارج العين بضع ليالٍ بسبب العينين. كيف حالهما الآن؟ نودّ أن نراهما.',
+  'at rest on {a} of the last {b} nights': 'في راحة {a} من آخر {b} ليلة',
   'Lenses worn after the end': 'عدسات لُبست بعد الانتهاء',
   'nobody follows an eye that is worn on after wear ended': 'لا أحد يتابع عينًا ما زالت تلبس العدسة بعد انتهاء اللبس',
   'Wear of the lenses has ended, and your log has nights with lenses since. Please wear none. How are the eyes?':

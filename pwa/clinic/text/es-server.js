@@ -932,6 +932,14 @@ export const said = {
     'lente de contacto izquierda: suspensión decidida el {d} y sin escribir',
   "the family's phones still ask for lenses until the stop is written, or the visit is changed":
     'los teléfonos de la familia aún piden lentes de contacto hasta que se escriba la suspensión o se cambie la visita',
+  'Lenses rested again': 'Las lentes de contacto descansaron otra vez',
+  'what keeps lenses out night after night is looked at, though each night is a small thing by itself':
+    'lo que deja las lentes de contacto fuera noche tras noche se mira, aunque cada noche sea poca cosa por sí sola',
+  'a third rest in 14 nights: ours, no published figure':
+    'un tercer descanso en 14 noches: nuestro, sin cifra publicada',
+  'Lenses stayed out on some nights because of the eyes. How are they now? We would like to look at them.':
+    'Las lentes de contacto se quedaron fuera algunas noches por los ojos. ¿Cómo están ahora? Nos gustaría verlos.',
+  'at rest on {a} of the last {b} nights': 'en descanso {a} de las últimas {b} noches',
   'Lenses worn after the end': 'Lentes de contacto usadas tras el fin',
   'nobody follows an eye that is worn on after wear ended':
     'nadie vigila un ojo que sigue con lente de contacto después del fin del uso',

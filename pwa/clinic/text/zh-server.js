@@ -854,6 +854,13 @@ export const said = {
   'left lens: a stop was decided on {d} and is not written': '左眼镜片：{d} 决定停戴，尚未写下',
   "the family's phones still ask for lenses until the stop is written, or the visit is changed":
     '在写下停戴或修改就诊记录之前，家人的手机仍会要求戴镜片',
+  'Lenses rested again': '镜片又停戴',
+  'what keeps lenses out night after night is looked at, though each night is a small thing by itself':
+    '一晚接一晚不戴的原因要看一看，尽管单独一晚是小事',
+  'a third rest in 14 nights: ours, no published figure': '14 晚中第三次停戴一晚：我们自定，无已发表的数字',
+  'Lenses stayed out on some nights because of the eyes. How are they now? We would like to look at them.':
+    '有几晚因为眼睛没有戴镜片。现在眼睛怎么样？我们想看一看。',
+  'at rest on {a} of the last {b} nights': '最近 {b} 晚中 {a} 晚停戴',
   'Lenses worn after the end': '结束后仍戴镜片',
   'nobody follows an eye that is worn on after wear ended': '结束配戴后仍戴镜片的眼睛无人随访',
   'Wear of the lenses has ended, and your log has nights with lenses since. Please wear none. How are the eyes?':

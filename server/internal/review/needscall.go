@@ -58,6 +58,8 @@ func callRules() []callRule {
 			"about a third of complications fall in the first 4 weeks (cohort quoted in Hu 2021)", silentEarlyReason},
 		{"behind", "Effect behind in adaptation", "full effect is usual by 1 to 2 weeks; the fit may need a look",
 			"Soni 2003; Sánchez-García 2024", behind},
+		{restedOften, "Lenses rested again", "what keeps lenses out night after night is looked at, though each night is a small thing by itself",
+			"a third rest in 14 nights: ours, no published figure", restedAgain},
 		{"lens-lost", "Lens lost", "without a lens the effect goes back night by night, and a borrowed or old lens may be tried",
 			"the effect fades within days without lenses (common practice)", lensLost},
 		{"silent", "Silent", "nothing is known of this wearer at present", "common practice", silentReason},
@@ -193,7 +195,7 @@ func (in *CallInput) newState(today civil.Date) *state {
 // for what may harm an eye or is not known, 180 for the rest; our choice, no
 // published figure.
 func PutOffMost(rule string) int {
-	if slices.Contains([]string{"unreadable", wornHeldRule, "wrote", stopUnwritten, eventUnstopped, afterEnd, noPlan, "water-contact", "lens-in", "sight-fell", "silent-early", "behind", "silent", "in-the-log"}, rule) {
+	if slices.Contains([]string{"unreadable", wornHeldRule, "wrote", stopUnwritten, eventUnstopped, afterEnd, noPlan, "water-contact", "lens-in", "sight-fell", "silent-early", "behind", restedOften, "silent", "in-the-log"}, rule) {
 		return 28
 	}
 	return 180
@@ -470,6 +472,32 @@ func slipping(c *callState) *Reason {
 		Evidence: fmt.Sprintf("of the last %d nights %d missed, %d not logged%s; of the %d before, %d missed, %d not logged",
 			len(c.nights), missed, now.NotLogged, now.heldWords(), len(c.before), was.NotDone, was.Unknown),
 		Since: firstBad(c.nights)}
+}
+
+// restedOften is the reason of lenses that rested on several nights, which restRests says.
+const (
+	restedOften = "rested-often"
+	restRests   = 3 // of the last 14 nights, from which; ours
+)
+
+// restedAgain holds when lenses rested a third time in fourteen nights: each rest
+// by itself may ring nobody.
+func restedAgain(c *callState) *Reason {
+	var rests int
+	var since civil.Date
+	for _, n := range c.nights {
+		if n.row.Held != HeldRest || c.today.DaysSince(n.row.Night) > callNights {
+			continue
+		}
+		if rests++; since.IsZero() {
+			since = n.row.Night
+		}
+	}
+	if rests < restRests {
+		return nil
+	}
+	return &Reason{Text: "Lenses stayed out on some nights because of the eyes. How are they now? We would like to look at them.",
+		Evidence: fmt.Sprintf("at rest on %d of the last %d nights", rests, callNights), Since: since}
 }
 
 // drifting reports whether the wearer is in months 3 to 9, when attendance

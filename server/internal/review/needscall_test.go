@@ -77,6 +77,16 @@ func (d *diary) lapse(night string) {
 	d.missed(night, "tired")
 }
 
+// restedOn are nights without lenses from the first on, whose eyes have rested since.
+func restedOn(nights ...string) func(*review.CallInput, *diary) {
+	return func(in *review.CallInput, d *diary) {
+		for _, night := range nights {
+			d.lapse(night)
+		}
+		in.Wear = []care.WearFact{rested(nights[0])}
+	}
+}
+
 // runAt is a run of the home test by a child who reads every optotype of at least so
 // many logMAR and none below, to its end.
 func runAt(t *testing.T, eye string, threshold float64) string {
@@ -315,6 +325,13 @@ func TestReasonsToCall(t *testing.T) {
 			in.Visits = []course.Visit{refracted("2026-10-16", -2, -2), refracted("2026-10-24", -2, -2)}
 		}, nil},
 		{"wear ended five months ago", func(in *review.CallInput, d *diary) { d.entries, in.Plan.Stopped = nil, civil.MustDate("2026-06-20") }, nil},
+		// The design of the wear state: a third rest in 14 nights is a routine finding.
+		{"lenses rested on three of the last nights", restedOn("2026-11-22", "2026-11-23", "2026-11-24"), []string{"rested-often"}},
+		{"lenses rested on two", restedOn("2026-11-23", "2026-11-24"), nil},
+		{"lenses were stopped on three, and rested on none", func(in *review.CallInput, d *diary) {
+			restedOn("2026-11-22", "2026-11-23", "2026-11-24")(in, d)
+			in.Wear[0].Judged = care.Marks{Right: care.Stop, Left: care.Stop, Given: true}
+		}, nil},
 		{"a visit stopped a lens and nobody wrote it", func(in *review.CallInput, _ *diary) { in.Visits = stoppedAt("2026-11-24") }, []string{"stop-unwritten"}},
 		{"a visit stopped a lens and the stop was written", func(in *review.CallInput, _ *diary) {
 			in.Visits, in.Wear = stoppedAt("2026-11-24"), []care.WearFact{ceased("2026-11-24", "right")}

@@ -37,7 +37,7 @@ func topics() []topic {
 		{"Sight", false, []string{"sight-fading", "evening-below-own", "evening-drop-marked", "halos-persist", "halo-late", "adaptation-behind", "behind"}},
 		{"Growth", false, []string{"fast-growth"}},
 		{"Care", false, []string{"care-", "deposit-removal-overdue", "deposits-slipping", "soak-short", "worn-while-ill"}},
-		{"Wear", false, []string{"nights-missed", "slipping", "missed-often", "weekday-pattern", "nights-short", "short-nights", "left-in", "not-started"}},
+		{"Wear", false, []string{"nights-missed", "slipping", "missed-often", "weekday-pattern", "nights-short", "short-nights", "left-in", "not-started", restedOften}},
 		{"Supplies", false, []string{"lens-lost", "supply-overdue", "lens-overdue"}},
 		{"Visits", false, []string{"recall-missed", "recall-overdue", "wash-out"}},
 		{"The log", false, []string{"not-logged", "silent", "silent-early", "silence", "written-late", "entries-differ"}},
