@@ -40,6 +40,7 @@ export function Evening({ app, arg }) {
   const night = edit?.night ?? tonight(s);
   const all = [...s.nights.values()].filter(x => x.wearer === s.wearer).flatMap(x => x.entries);
   const fell = !mended && rating > 0 && spectacles !== true && eveningFell(all, { night, rating });
+  const said = (/** @type {number} */ n) => t('kind.evening-sight') + t('mark.colon') + t(`rating.${n}`);
   const save = async (check = false) => {
     if (wrong) {
       setMore(true);
@@ -62,6 +63,7 @@ export function Evening({ app, arg }) {
       if (!(mended && unchanged(mended, [draft], s.zone))) await app.write([draft]);
       if (check) {
         await app.write([checkBegun(app)], '');
+        app.know({ wearer: s.wearer, said: said(rating) }); // why it opens
         go('check');
       } else if (arg) go('night', edit?.night);
       else go('');

@@ -35,8 +35,13 @@ export function Fell({ app, at }) {
   const list = causes(s);
   if (at && (at === 'top') === list.length > 0) return null;
   if (at && list.some(c => s.records.get(c.id)?.entry.kind === 'check-open')) return null;
+  const said = [
+    ...(tests.length ? [t('kind.acuity-run')] : []),
+    ...(evening ? [t('kind.evening-sight') + t('mark.colon') + t(`rating.${evening.body.rating}`)] : []),
+  ];
   const check = async () => {
     await app.setWearer(s.wearer);
+    app.know({ wearer: s.wearer, said: said.join(' · ') }); // why it opens
     go('check');
   };
   return h(
