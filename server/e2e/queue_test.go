@@ -216,32 +216,46 @@ func loseTheRace(t *testing.T, a program, tab context.Context, wearer care.Weare
 	}
 }
 
-// A clinician on duty in bed, with a phone: name, age, level, sign, the number
-// to dial and "I have this" stand on the first screen, without scrolling.
+// A clinician on duty in bed, with a phone, and the desk in the morning: name, age, level,
+// sign, the number to dial and "I have this", for the desk "Desk has phoned", stand on the
+// first screen, without scrolling. That the desk has phoned takes the alert from no
+// clinician; the desk can log a call, and write that no lens goes in.
 func TestAlertCardFitsAPhone(t *testing.T) {
 	t.Parallel()
 	a := demoAt(t, bedtime)
 	wearer := care.WearerID(wearerID(t, clinician(t, a), a, "W-0002"))
 	raise(t, a, wearer, "a-1", escalate.Emergency)
-	tab := phone(t, newBrowser(t))
-	at(t, tab, bedtime)
-	run(t, tab, chromedp.Navigate(a.URL()+"/demo/clinician"), chromedp.WaitVisible(sel("acknowledge")))
-	run(t, tab, see("alert-birth", "Born "))
-	shot(t, tab, "alert-card-phone")
-	for _, part := range []string{".level", "h3", ".whom", "[data-test=dial]", "[data-test=acknowledge]"} {
-		below, err := ask[float64](tab, `document.querySelector('[data-test=alert-row] `+part+`').getBoundingClientRect().bottom - innerHeight`)
-		if err != nil || below > 0 {
-			t.Errorf("%s ends %.0f px below the first screen, %v", part, below, err)
+	for role, takes := range map[string]string{"clinician": "I have this", "desk": "Desk has phoned"} {
+		tab := phone(t, newBrowser(t))
+		at(t, tab, bedtime)
+		run(t, tab, chromedp.Navigate(a.URL()+"/demo/"+role), see("acknowledge", takes))
+		run(t, tab, see("alert-birth", "Born "))
+		shot(t, tab, "alert-card-phone-"+role)
+		for _, part := range []string{".level", "h3", ".whom", "[data-test=dial]", "[data-test=acknowledge]"} {
+			below, err := ask[float64](tab, `document.querySelector('[data-test=alert-row] `+part+`').getBoundingClientRect().bottom - innerHeight`)
+			if err != nil || below > 0 {
+				t.Errorf("%s: %s ends %.0f px below the first screen, %v", role, part, below, err)
+			}
 		}
+		whom, err := ask[string](tab, `document.querySelector('[data-test=alert-row] .whom').textContent`)
+		if err != nil || !strings.HasPrefix(whom, "Mira Castellan, 15") {
+			t.Errorf("%s: whom: %q, %v", role, whom, err)
+		}
+		if to, err := ask[string](tab, `document.querySelector('[data-test=dial]').href`); err != nil || !strings.HasPrefix(to, "tel:+") {
+			t.Errorf("%s: dials %q, %v", role, to, err)
+		}
+		sound(t, tab)
 	}
-	whom, err := ask[string](tab, `document.querySelector('[data-test=alert-row] .whom').textContent`)
-	if err != nil || !strings.HasPrefix(whom, "Mira Castellan, 15") {
-		t.Errorf("whom: %q, %v", whom, err)
+	desk := phone(t, newBrowser(t))
+	at(t, desk, bedtime)
+	run(t, desk, chromedp.Navigate(a.URL()+"/demo/desk"), tap("acknowledge"), see("alert-row", "The desk has phoned"), see("alert-row", "a clinician is still told"), chromedp.WaitNotPresent(sel("acknowledge")),
+		chromedp.WaitVisible(sel("call")), chromedp.WaitNotPresent(sel("close")), tap("card-write"), tap("say-stays"), chromedp.WaitNotPresent(sel("say-resume")),
+		chromedp.SetValue(sel("say-eyes"), "left"), changed("say-eyes"), tap("say-send"), see("wear-now", "Left eye: stop"), see("wear-now", "Right eye: no stop"))
+	shot(t, desk, "desk-writes")
+	if got := liveAlerts(t, a, "W-0002"); len(got) != 1 || alertsOf(t, clinician(t, a), a, string(wearer))[0].State != "open" {
+		t.Errorf("once the desk has phoned: %v, want one alert that nobody has", got)
 	}
-	if to, err := ask[string](tab, `document.querySelector('[data-test=dial]').href`); err != nil || !strings.HasPrefix(to, "tel:+") {
-		t.Errorf("dials %q, %v", to, err)
-	}
-	sound(t, tab)
+	sound(t, desk)
 }
 
 // titled waits until the window's title begins with a text.

@@ -384,6 +384,7 @@ func TestEachEyeIsNamedOnceOneIsReleased(t *testing.T) {
 	resume(t, c, a, id, "right", bedtime.Format(time.DateOnly))
 	run(t, tab, chromedp.Reload(), see("now-hold", "Left eye: no lens"), see("wear-in", "Right lens is in"))
 	shot(t, tab, "wear-5-one-eye")
+	run(t, tab, atScreen("#/"), see("board", "Right lens is in"), see("board", "Left eye: no lens"), atScreen("#/child"))
 	// Of the night that nobody logged, the usual answer is about the released eye alone.
 	early := bedtime.Add(9*time.Hour + 20*time.Minute) // 06:40, before the plan's removal
 	a.clock.Set(early)

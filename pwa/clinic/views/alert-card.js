@@ -154,6 +154,18 @@ export function AlertCard({ alert, me, now, duty, done }) {
       live && button('call', tr('Log a call…'), 'p'),
       button('comment', tr('Comment…'), 'm'),
       live && button('hand-over', tr('Hand over…'), 'h'),
+      live &&
+        !mayClose && // a stop can be written by the desk too
+        h(
+          'a',
+          {
+            class: 'button',
+            href: link('visits', alert.wearer, { write: 'yes' }),
+            'data-test': 'card-write',
+            'aria-label': about(tr('Write to the family')),
+          },
+          tr('Write'),
+        ),
       !live && button('reopen', tr('Open again…')),
     ),
     open === 'close' && h(CloseForm, { alert, me, busy: action.busy, error: action.error, act: doing(tr('Closed')) }),

@@ -114,15 +114,15 @@ const anew = code => code === 'causes-changed' || code === 'not-known';
 /** @param {{me: Me, wear: WearAnswer, stop?: Form['stop'], done: () => void, again: () => void}} props */
 function SayForm({ me, wear, stop, done, again }) {
   const name = nameOf(me, wear.wearer) + (stop ? ` ${stop}` : '');
+  const clinician = me.person.role === 'clinician';
   const typed = useTyped(name, () => ({
-    f: { ...blank(wear, stop ? 'stays' : 'none'), reason: 'examination', ...(stop && { stop }) },
+    f: { ...blank(wear, stop ? 'stays' : 'none'), reason: clinician ? 'examination' : 'other', ...(stop && { stop }) },
     // What is decided is decided on what held when it was begun: the server refuses it once that changed.
     seen: /** @type {string[]|undefined} */ (undefined),
   }));
   const { f, seen } = typed.now;
   const change = (/** @type {Form} */ next) => typed.change({ f: next, seen: seen ?? wear.causes });
   const action = useAction();
-  const clinician = me.person.role === 'clinician';
   const stopped = eyesIn(wear, 'stop');
   /** @param {keyof Form} key */
   const put = key => (/** @type {Event} */ e) => {
@@ -172,15 +172,14 @@ function SayForm({ me, wear, stop, done, again }) {
       'data-test': 'say-form',
     },
     typed.was && h(Half, { test: 'say-draft', forget: typed.forget }),
-    clinician &&
-      h(
-        'fieldset',
-        null,
-        h('legend', null, tr('About wear')),
-        choice('none', tr('Only a word: nothing changes about wear')),
-        choice('stays', tr('No lens until a visit or a review')),
-        canRelease(wear) && choice('resume', tr('Lenses again, eye by eye, from a date')),
-      ),
+    h(
+      'fieldset',
+      null,
+      h('legend', null, tr('About wear')),
+      choice('none', tr('Only a word: nothing changes about wear')),
+      choice('stays', tr('No lens until a visit or a review')), // the desk may stop, never release
+      clinician && canRelease(wear) && choice('resume', tr('Lenses again, eye by eye, from a date')),
+    ),
     f.decision === 'stays' && h(Eyes, { f, put }),
     f.decision === 'stays' && h(Stays, { f, put, wear }),
     f.decision === 'resume' && h(Resume, { f, put, wear, disease }),

@@ -63,7 +63,7 @@ export function Visits({ me, route }) {
     if (asked && !editing) edit(asked);
     history.replaceState(history.state, '', link('visits', route.arg)); // asked for once
   }, [!got.data]);
-  const [writing, write] = useState(me.person.role === 'desk' && halfSaid(me, route.arg));
+  const [writing, write] = useState(desk && (!!route.params.write || halfSaid(me, route.arg)));
   const [stop, setStop] = useState(/** @type {''|'right'|'left'|'both'} */ (''));
   const [written, setWritten] = useState(false);
   const wearer = who.data?.wearer;
