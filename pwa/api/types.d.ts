@@ -1,4 +1,4 @@
-// Made by npm run api; not to be edited. bf07c427422fab46 f6d0d4af0335b9bc
+// Made by npm run api; not to be edited. df7e2255796e008a 2df17e6da5254a9b
 export type paths = Record<string, never>;
 export type webhooks = Record<string, never>;
 export interface components {
@@ -165,6 +165,7 @@ export interface components {
             outcome?: string;
             phone_language?: string;
             raw?: components["schemas"]["RawReport"][];
+            review_due?: string;
             right?: components["schemas"]["EyeReading"];
             rule: string;
             rule_version: number;

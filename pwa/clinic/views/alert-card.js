@@ -284,9 +284,11 @@ function Head({ alert, me, now }) {
     h(
       'p',
       { class: 'times' },
-      began(alert, me, now),
+      alert.review_due && tr('review was due {date}', { date: day(alert.review_due) }),
+      !alert.review_due && began(alert, me, now),
       e.headline && reported(alert, me, now),
-      !soon(e, alert) &&
+      !alert.review_due &&
+        !soon(e, alert) &&
         tr('{more}reached us {ago} ({alert})', {
           more: e.headline ? point(', ') : '',
           ago: ago(reached(alert), now),

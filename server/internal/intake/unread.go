@@ -127,7 +127,7 @@ func keep(tx *store.Tx, family care.FamilyID, e *care.Entry, raw []byte) (raised
 	if err := tx.Log().KeepHeld(family, e, raw); err != nil || e.Kind != care.Symptoms {
 		return false, err
 	}
-	s := said(e, alerts.Urgent, "", time.Time{}, []string{Unread})
+	s := said(e, alerts.Emergency, "", time.Time{}, []string{Unread})
 	s.Blind = true
 	return apply(tx, family, e, NotAssessed, s, ofEpisode)
 }

@@ -343,15 +343,16 @@ func TestAReportThatCannotBeReadIsAStop(t *testing.T) {
 			t.Parallel()
 			s := newSite(t)
 			s.says("POST", "/api/sync", "family", syncBody(entryJSON(`{"kind":"symptoms",`+c.over+`}`)), map[string]int{"held": 200, "refused": 422}[c.verdict], `"verdict":"`+c.verdict+`"`)
-			if a := s.live(); a.Level != "urgent" || a.Rule != "not-assessed" {
-				t.Errorf("queue: %s %s, want an urgent alert that nobody could assess", a.Rule, a.Level)
+			if a := s.live(); a.Level != "emergency" || a.Rule != "not-assessed" || a.Eye != "" { // its heading says to phone now
+				t.Errorf("queue: %s %s %s, want an emergency that nobody could assess, of no eye", a.Rule, a.Level, a.Eye)
 			}
+			s.taken()
 			w := s.wear("desk")
 			if w.Wear.Right.State != "stop" || w.Wear.Left.State != "stop" || len(w.Causes) != 1 {
 				t.Fatalf("wear %+v, want both eyes stopped by it", w.Wear)
 			}
 			resume := `{"kind":"resume","body":{"eyes":"both","answers":["` + w.Causes[0] + `"],"from":"2026-03-28","basis":"by-telephone"}}`
-			s.says("POST", "/api/clinic/wearers/w1/say", "clinician", say(w.Causes, resume), 422, "not-spoken") // urgent, and nobody has spoken to them
+			s.says("POST", "/api/clinic/wearers/w1/say", "clinician", say(w.Causes, resume), 422, "not-spoken") // nobody has spoken to them
 			s.says("POST", "/api/clinic/alerts/"+s.live().ID+"/call", "clinician", `{"result":"reached"}`, 200, "")
 			s.says("POST", "/api/clinic/wearers/w1/say", "clinician", say(w.Causes, resume), 200, `"none"`)
 		})
@@ -499,6 +500,19 @@ func TestACardThatIsOpenAgainIsHeadedByWhatOpenedIt(t *testing.T) {
 	}
 	if len(card.Episode.Seen) == 0 || card.Episode.Seen[0].Eye != "left" {
 		t.Errorf("seen %+v: what was decided about stands among the signs", card.Episode.Seen)
+	}
+}
+
+// One that a report opened again which could not be read is headed by that, of no eye: what
+// was decided about, and its eye, say nothing of it.
+func TestACardThatAnUnreadReportOpenedAgain(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	s.logs(1, "symptoms", "2026-03-27", `{"left":{"lens":"stuck-came-off","redness":"mild"},"now":"none"}`)
+	s.closeStopped(s.live())
+	s.says("POST", "/api/sync", "family", syncBody(entryJSON(`{"id":"01900000-0000-7000-8000-000000000002","dseq":2,"kind":"symptoms","v":1,"body":"help"}`)), 422, `"verdict":"refused"`)
+	if a := s.live(); a.Level != "emergency" || a.Eye != "" || !strings.HasPrefix(a.Title, "A symptom report could not be read here: phone the family now") {
+		t.Errorf("%s %q %s; want an emergency headed by the report that could not be read, of no eye", a.Level, a.Title, a.Eye)
 	}
 }
 

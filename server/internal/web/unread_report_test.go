@@ -57,8 +57,8 @@ func severe(over string) string {
 // is told so in words, and the phone too, under the id that it knows.
 func (s *site) rung(raw string) {
 	s.t.Helper()
-	if a := s.live(); a.Level != "urgent" || a.Rule != "not-assessed" {
-		s.t.Errorf("queue: %s %s, want an urgent alert that nobody could assess", a.Rule, a.Level)
+	if a := s.live(); a.Level != "emergency" || a.Rule != "not-assessed" {
+		s.t.Errorf("queue: %s %s, want an emergency that nobody could assess", a.Rule, a.Level)
 	}
 	s.says("GET", "/api/clinic/alerts", "clinician", "", 200, "could not be read here: phone the family now")
 	if w := s.wear("desk").Wear; w.Right.State != "stop" || w.Left.State != "stop" {
@@ -97,6 +97,7 @@ func TestAReportOfABrokenEnvelopeRings(t *testing.T) {
 			// The clinician who has spoken to the family allows lenses again, and that stands
 			// when the same comes once more.
 			causes := s.wear("desk").Causes
+			s.taken()
 			s.says("POST", "/api/clinic/alerts/"+s.live().ID+"/call", "clinician", `{"result":"reached"}`, 200, "")
 			s.says("POST", "/api/clinic/wearers/w1/say", "clinician", say(causes, `{"kind":"resume","body":{"eyes":"both","answers":["`+causes[0]+`"],"from":"2026-03-28","basis":"by-telephone"}}`), 200, `"none"`)
 			s.says("POST", "/api/sync", "family", syncBody(entry), 422, `"report-unread"`)

@@ -248,8 +248,8 @@ func TestWhatTheServerFailsOnIsKeptAsideAndTold(t *testing.T) {
 	if got := reply.Verdicts; len(got) != 2 || got[0].Verdict != "held" || got[0].Code != "kept-aside" || got[1].Verdict != "accepted" {
 		t.Errorf("verdicts %+v, want the first kept aside and the second accepted", got)
 	}
-	if len(reply.Alerts) != 1 || reply.Alerts[0].Level != "urgent" || reply.Watermark != 3 {
-		t.Errorf("alerts %+v and watermark %d, want one that is urgent, and 3", reply.Alerts, reply.Watermark)
+	if len(reply.Alerts) != 1 || reply.Alerts[0].Level != "emergency" || reply.Watermark != 3 {
+		t.Errorf("alerts %+v and watermark %d, want one emergency, and 3", reply.Alerts, reply.Watermark)
 	}
 	if n, err := s.srv.Intake.ReadHeld(); err != nil || n != 0 {
 		t.Errorf("the next start takes in %d, %v; want it to go on without", n, err)

@@ -382,6 +382,8 @@ func TestAStopIsNotForgotten(t *testing.T) {
 			if !c.want {
 				return
 			}
+			// nobody reported it: the card says by when the practice was to look
+			s.says("GET", "/api/clinic/alerts", "clinician", "", 200, `"review_due":"2026-04-02"`)
 			reply := func() string {
 				return s.says("POST", "/api/sync", "family", `{"epoch":"","cursor":0,"entries":[],"schema":3}`, 200, `"alerts"`)
 			}
@@ -451,6 +453,9 @@ func TestLensesInUnderAStop(t *testing.T) {
 	in(2, "both")
 	if rules, _ := queue(); len(rules) != 1 || rules[0] != "worn-stopped urgent right" {
 		t.Fatalf("the queue is %v, want one urgent alert of the right eye", rules)
+	}
+	if told := s.toldSteps(); !slices.Equal(told, []string{"Right eye: Lenses out now."}) { // the left may go on
+		t.Errorf("the card says that the family was told %q, want the right eye alone", told)
 	}
 	in(3, "right")
 	if rules, times := queue(); len(rules) != 1 || times == 0 {

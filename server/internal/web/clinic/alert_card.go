@@ -40,7 +40,7 @@ func (v *alertView) describe(tx *store.Tx, a escalate.Alert, w care.Wearer) erro
 	// What an order of before the last decision said is no longer what the phone says.
 	open := slices.ContainsFunc(entries, func(e care.Entry) bool { return undecided(a, &e) })
 	opener := openedBy(a, entries)
-	if t, ok := toldOfLog(a, ruleOf(a, opener), open); ok && (!open || len(v.Episode.Told) > 0 && t.Level > v.Episode.Told[0].Level && logHolds(tx, a)) {
+	if t, ok := toldOfLog(a, opener, open); ok && (!open || len(v.Episode.Told) > 0 && t.Level > v.Episode.Told[0].Level && logHolds(tx, a)) {
 		v.Episode.Told = slices.Insert(v.Episode.Told, 0, t)
 	}
 	v.head(a, opener, entries)
@@ -111,7 +111,9 @@ func (v *alertView) head(a escalate.Alert, opener *escalate.Event, entries []car
 	case done:
 		v.Title = "An eye was said to be sore, or a check was begun: it was done since, see what was answered"
 	default:
-		if e := leader(a, entries); e != nil {
+		if e := leader(a, entries); e != nil && e.Kind.Clinical() {
+			v.ReviewDue = e.ReviewBy() // nobody reported it: the practice asks itself
+		} else if e != nil {
 			v.Episode.Headline, v.Episode.Eye = v.Title, v.Eye
 			v.Episode.At, v.Episode.Reached = writtenAt(e), e.Received()
 			v.Episode.Began, v.Episode.BeganAt = "", nil // the log of a night says no beginning
@@ -267,7 +269,11 @@ func undecided(a escalate.Alert, e *care.Entry) bool {
 // itself: its worst finding, or what stands while a check is not done and while a lens
 // is in against a stop. beside says that a report is there too, whose own rules are
 // not the log's.
-func toldOfLog(a escalate.Alert, rule string, beside bool) (episode.EpisodeTold, bool) {
+func toldOfLog(a escalate.Alert, opener *escalate.Event, beside bool) (episode.EpisodeTold, bool) {
+	rule, eye := ruleOf(a, opener), a.Eye
+	if opener != nil {
+		eye = opener.Eye
+	}
 	ids, at := append([]string{rule}, a.Signs...), a.Opened
 	again := a.Live() && len(a.Decided) > 0 // open again by the log: its first rule was a report's
 	if again {
@@ -287,11 +293,15 @@ func toldOfLog(a escalate.Alert, rule string, beside bool) (episode.EpisodeTold,
 	}
 	steps := map[string][]string{
 		intake.CheckNotDone: {"action.no-lens-tonight", "action.check-eye"},
-		intake.WornStopped:  {"told.lenses-out", "action.no-lens"},
+		intake.WornStopped:  {"told.lenses-out"}, // what holds of each eye stands beside it, see [alertView.Right]
 	}[rule]
 	t := episode.EpisodeTold{At: at, Level: alerts.Routine}
+	of := ""
+	if rule == intake.WornStopped {
+		of = map[string]string{"right": "Right eye: ", "left": "Left eye: "}[eye]
+	}
 	for _, key := range steps {
-		t.Steps = append(t.Steps, alerts.English().Say(key))
+		t.Steps = append(t.Steps, of+alerts.English().Say(key))
 	}
 	return t, len(steps) > 0
 }

@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"nightkeep/alerts"
+	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/dispatch"
 	"nightkeep/server/internal/escalate"
@@ -60,6 +61,7 @@ type alertView struct {
 	Since        time.Time       `json:"since"` // became open last: while it is, how long somebody has waited
 	Zone         string          `json:"zone"`  // in which the family wrote what opened it
 	Began        *time.Time      `json:"began,omitempty"`
+	ReviewDue    civil.Date      `json:"review_due,omitzero"` // of a stop that nobody looked at again: by when that was to be
 	Eye          string          `json:"eye"`
 	AckByName    string          `json:"ack_by_name,omitempty"`
 	AckAt        *time.Time      `json:"ack_at,omitempty"`
@@ -301,6 +303,13 @@ func (v *alertView) asItCame(tx *store.Tx, a *escalate.Alert) {
 			text = string(cut[:rawOnCard]) + "…"
 		}
 		v.Raw = append(v.Raw, rawReport{at[id], text})
+		if a.Live() && !v.Episode.Anew && len(a.Decided) > 0 && !slices.Contains(a.Decided, id) {
+			v.Title, v.Episode.At, v.Episode.Reached = title(intake.Unread), time.Time{}, at[id] // what opened it again
+			v.Episode.Began, v.Episode.BeganAt, v.Episode.Level = "", nil, alerts.None
+		}
+	}
+	if v.Title == title(intake.Unread) { // which eye it is about nobody can say
+		v.Episode.Headline, v.Eye, v.Episode.Eye = v.Title, "", ""
 	}
 }
 
