@@ -286,17 +286,16 @@ func checkNamed(tx *store.Tx, w care.Wearer, e *care.Entry, where string) error 
 }
 
 // checkSaid refuses what nobody can have meant to say: a stop that was to be looked at
-// before it was written, which nobody would be reminded of (an end of wear may be of an
+// before the night that it was written in, which nobody would be reminded of (an end may be of an
 // earlier day), and words without a letter.
 func checkSaid(tx *store.Tx, e *care.Entry, where string) error {
 	rec, err := openRecord(tx, e.Wearer)
 	if err != nil {
 		return err
 	}
-	today := civil.DateOf(tx.Now.In(rec.loc))
 	switch {
-	case e.Kind == care.Cease && e.Answer("reason") != `"ended"` && e.ReviewBy().Before(today):
-		return care.Refuse("review-past", where+"review_by", "%s has passed: want the date by which the stop is looked at again, from %s on", e.ReviewBy(), today)
+	case e.Kind == care.Cease && e.Answer("reason") != `"ended"` && e.ReviewBy().Before(rec.today):
+		return care.Refuse("review-past", where+"review_by", "%s has passed: want the date by which the stop is looked at again, from %s on", e.ReviewBy(), rec.today)
 	case e.Kind == care.Word && e.Answer("phrase") == "" && strings.TrimSpace(wordOf(e.Answer("text"))) == "":
 		return care.Refuse("no-words", where+"text", "want words that can be read, not blanks alone")
 	}
