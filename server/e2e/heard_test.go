@@ -153,6 +153,63 @@ func TestALateReportAfterAResumeStopsAgain(t *testing.T) {
 	})
 }
 
+// So it is where the clinic has closed the alert: the report of the phone that was put
+// away, written before the closing, opens that alert again, under its closing, and the card
+// reads both reports, so that no question is open there that the first phone answered.
+func TestALateReportOpensItsAlertAgain(t *testing.T) {
+	inEngines(t, nil, func(t *testing.T, e engine) {
+		a := demoAt(t, bedtime)
+		c := clinician(t, a)
+		id := wearerID(t, c, a, "W-0012")
+		first, second := phoneIn(t, e, bedtime), phoneIn(t, e, bedtime)
+		for _, w := range []*window{first, second} {
+			w.goTo(a.URL() + "/demo/parent#/child")
+			w.ready()
+			w.visible(css("wear-in"))
+		}
+		if err := a.StopListening(); err != nil {
+			t.Fatal(err)
+		}
+		second.tap("wrong", "now-pain")
+		second.visible(css("advice"))
+		second.see("delivery", "clinic does not have this yet")
+		second.must(second.open("about:blank"), "putting the second phone away")
+		if err := a.Listen(); err != nil {
+			t.Fatal(err)
+		}
+		first.tap("wrong", "eye-left", "answer-injury-no", "answer-lens-out", "answer-pain-persists", "check-stop")
+		first.visible(css("advice"))
+		first.sent()
+		// an hour on, by phone: no lens until the review
+		a.clock.Set(bedtime.Add(time.Hour))
+		alert := alertsOf(t, c, a, id)[0].ID
+		post(t, c, a.URL()+"/api/clinic/alerts/"+alert+"/call", map[string]any{"result": "reached"})
+		post(t, c, a.URL()+"/api/clinic/alerts/"+alert+"/close", map[string]any{
+			"outcome": "spoken-to", "note": "By phone", "decision": "stays", "causes": standing(t, c, a, id).Causes, "entries": []any{
+				map[string]any{"kind": "cease", "body": map[string]any{"eyes": "both", "reason": "report", "review_by": "2026-03-30", "alert": alert}},
+			}})
+		later := bedtime.Add(50 * time.Hour) // two days on the second phone is found
+		a.clock.Set(later)
+		desk := deskIn(t, e, later)
+		desk.goTo(a.URL() + "/demo/clinician")
+		desk.seeIn("main", "No alert is open")
+		second.at(later)
+		second.goTo(a.URL() + "/")
+		second.ready()
+		second.sent()
+		desk.see("alert-row", "Very bad pain")
+		desk.see("closed-before", "Closed before by Dr Imani Okafor")
+		desk.seeIn(".reported", "pain")
+		desk.until(`(text => !/left eye: nothing asked/.test(text) && /injury/i.test(text))(document.querySelector('[data-test=alert-row]').innerText)`)
+		desk.shot("late-report")
+		if all := alertsOf(t, c, a, id); len(all) != 1 || all[0].ID != alert {
+			t.Errorf("alerts %+v, want the one of the episode", all)
+		}
+		desk.sound()
+		second.sound()
+	})
+}
+
 // On a Sunday at 06:41, when the clinic is closed, the advice puts a number that
 // answers first, and the emergency number is there; no number stands alone. The
 // clocks have gone forward in the night: 06:41 in London is 05:41 UTC.
