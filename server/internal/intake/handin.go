@@ -1,6 +1,7 @@
 package intake
 
 import (
+	"errors"
 	"slices"
 	"time"
 
@@ -83,7 +84,7 @@ func (m membership) voice(e *care.Entry) error {
 		if err != nil || ours {
 			return err
 		}
-		return care.Refuse("not-of-practice", "kind", "%s is written by the practice only, and this one does not carry its proof", e.Kind)
+		return care.Refuse(notOfPractice, "kind", "%s is written by the practice only, and this one does not carry its proof", e.Kind)
 	}
 	for _, id := range append(slices.Clone(e.Supersedes), e.Retracts) {
 		if id == "" {
@@ -99,3 +100,17 @@ func (m membership) voice(e *care.Entry) error {
 	}
 	return nil
 }
+
+// claim keeps what a phone hands in as a decision of the practice and cannot prove: the
+// file was put back from a backup of before the key that it was written with. The phone
+// goes on showing it, so the practice has to know. One that a phone wrote itself is none.
+func (m membership) claim(e *care.Entry, sender care.DeviceID, why error) error {
+	var refusal *care.Error
+	if !errors.As(why, &refusal) || refusal.Code != notOfPractice || e.Device == sender || e.Kind != care.Cease && e.Kind != care.Resume {
+		return nil
+	}
+	return m.tx.Log().PutClaim(e.Wearer, care.ClaimOf(e, m.tx.Now))
+}
+
+// notOfPractice is the code of the refusal of what only the practice writes.
+const notOfPractice = "not-of-practice"

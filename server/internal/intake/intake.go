@@ -392,6 +392,9 @@ func (m membership) refused(caller register.Caller, p parsed, why error, w *comp
 		w.raised = w.raised || raised
 		return v, err
 	}
+	if err := m.claim(p.entry, caller.Device.ID, why); err != nil {
+		return Verdict{ID: p.id}, err
+	}
 	v := Verdict{ID: p.id}
 	v.refuse("refused", why)
 	if e := p.entry; why != error(errTaken) && e.Device == caller.Device.ID && e.DSeq > 0 && e.DSeq <= care.MaxCounter {

@@ -41,6 +41,7 @@ type CallInput struct {
 	Visits   []course.Visit // kept and missed ones of the last 13 months, and all with an axial length
 	Recalls  []schedule.Recall
 	Supplies []SupplyDue
+	Claims   []care.Claim          // decisions that only phones hold, the newest first
 	LensesIn []care.LensIn         // lenses that are in by the last word of the log
 	Lost     []care.LostLens       // lenses that were lost, with none in their place
 	Done     []FollowUp            // what was already done about a reason

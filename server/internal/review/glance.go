@@ -23,7 +23,9 @@ type Glance struct {
 	Stand []Stand `json:"stand"`
 	// LensesIn are the lenses that are in eyes which may have none, right first.
 	LensesIn []care.LensIn `json:"lenses_in"`
-	Doubt    Doubt         `json:"doubt"`
+	// Claims are decisions that only phones of the family hold, the newest first.
+	Claims []care.Claim `json:"claims"`
+	Doubt  Doubt        `json:"doubt"`
 	// Last and Before compare the last 14 nights of the range with the 14 before
 	// them, also of nights before the range.
 	Last   Stretch `json:"last"`
@@ -118,11 +120,11 @@ const (
 )
 
 func (s *state) glance(sum *Summary) Glance {
-	g := Glance{Period: s.period(), Stand: s.stand(), LensesIn: []care.LensIn{}, Doubt: doubtOf(sum), Danger: dangerOf(sum), Water: s.water(), Findings: s.findings()}
+	g := Glance{Period: s.period(), Stand: s.stand(), LensesIn: []care.LensIn{}, Claims: []care.Claim{}, Doubt: doubtOf(sum), Danger: dangerOf(sum), Water: s.water(), Findings: s.findings()}
 	g.Last, g.Before = s.stretch(s.to.AddDays(1-fortnight), s.to), s.stretch(s.to.AddDays(1-2*fortnight), s.to.AddDays(-fortnight))
 	g.LastAlert = s.lastAlert(sum)
 	if s.in.Call != nil {
-		g.LensesIn = care.LensesHeld(s.in.Call.LensesIn)
+		g.LensesIn, g.Claims = care.LensesHeld(s.in.Call.LensesIn), append(g.Claims, s.in.Call.Claims...)
 	}
 	topics := raised(sum)
 	g.More = max(0, len(topics)-mostRaised)

@@ -41,6 +41,7 @@ func callRules() []callRule {
 	return []callRule{
 		{"unreadable", "Record cannot be read", "whatever this record would say of the eye, nobody sees it", "common practice", func(*callState) *Reason { return nil }},
 		{wornHeldRule, "Lens in where none may be", "a lens keeps its oxygen from an eye that is to be without one, and no alert may be open that says so", "common practice", wornHeld},
+		{claimed, "Decision that only a phone holds", "a phone goes by a decision of the practice that this data file does not know: it is written anew, or put away", "common practice", claimedReason},
 		{"wrote", "Wrote to the clinic", "a family's own words, which no rule can weigh, wait for somebody to read them", "common practice", wrote},
 		{WearBefore, "Closed before wear was decided on", "an alert was closed when closing alone let lenses in again: a clinician says once that they may be worn",
 			"common practice", closedBefore},
@@ -143,7 +144,7 @@ func InOrder(calls []Call) CallList {
 // reason to call.
 func CallOf(today civil.Date, in CallInput) (Call, bool) {
 	apart := in.Plan.FirstNight.After(today) || !in.Plan.Stopped.IsZero() && !in.Plan.Stopped.After(today)
-	if apart && in.Plan.FirstNight.After(today) && len(in.Wrote) == 0 && in.Before == nil && washOutLate(&in, today) == nil && in.unplanned(in.night(today)) == nil && len(care.LensesHeld(in.LensesIn)) == 0 {
+	if apart && in.Plan.FirstNight.After(today) && len(in.Wrote) == 0 && in.Before == nil && washOutLate(&in, today) == nil && in.unplanned(in.night(today)) == nil && len(care.LensesHeld(in.LensesIn)) == 0 && len(in.Claims) == 0 {
 		return Call{}, false
 	}
 	in.Tonight = in.night(today)
@@ -153,7 +154,7 @@ func CallOf(today civil.Date, in CallInput) (Call, bool) {
 	c.before, c.nights = c.s.nights[:cut], c.s.nights[cut:]
 	call := Call{Wearer: in.Wearer.ID, Name: in.Wearer.Name, Code: in.Wearer.Code, Reasons: []Reason{}, Done: []FollowUp{}}
 	for i, r := range callRules() {
-		words := r.name == "wrote" || r.name == wornHeldRule || r.name == stopUnwritten || r.name == eventUnstopped // settled by themselves
+		words := r.name == "wrote" || r.name == wornHeldRule || r.name == claimed || r.name == stopUnwritten || r.name == eventUnstopped // settled by themselves
 		if !words && !slices.Contains([]string{WearBefore, washOutDue, noPlan}, r.name) && (apart && !c.lasts(r.name) || in.Plan.FirstNight.IsZero() != (r.name == "not-started")) {
 			continue // every other reason is about wear
 		}
@@ -195,7 +196,7 @@ func (in *CallInput) newState(today civil.Date) *state {
 // for what may harm an eye or is not known, 180 for the rest; our choice, no
 // published figure.
 func PutOffMost(rule string) int {
-	if slices.Contains([]string{"unreadable", wornHeldRule, "wrote", stopUnwritten, eventUnstopped, afterEnd, noPlan, "water-contact", "lens-in", "sight-fell", "silent-early", "behind", restedOften, "silent", "in-the-log"}, rule) {
+	if slices.Contains([]string{"unreadable", wornHeldRule, claimed, "wrote", stopUnwritten, eventUnstopped, afterEnd, noPlan, "water-contact", "lens-in", "sight-fell", "silent-early", "behind", restedOften, "silent", "in-the-log"}, rule) {
 		return 28
 	}
 	return 180

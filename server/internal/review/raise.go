@@ -22,6 +22,7 @@ func topics() []topic {
 	return []topic{
 		{"Record cannot be read", true, []string{"unreadable"}},
 		{"Lens in where none may be", true, []string{wornHeldRule}},
+		{"Decision that only a phone holds", true, []string{claimed}},
 		{"Open report", true, []string{"alert-not-closed"}},
 		{"No stop written", true, []string{stopUnwritten, eventUnstopped}},
 		{"Closed before wear was decided on", true, []string{WearBefore}},
@@ -102,7 +103,7 @@ func short(p Point, sum *Summary) string {
 		return waterShort(p, sum)
 	case "symptoms":
 		return symptomsShort(sum)
-	case "wrote", "visit-finding", wornHeldRule, stopUnwritten, eventUnstopped:
+	case "wrote", "visit-finding", wornHeldRule, claimed, stopUnwritten, eventUnstopped:
 		return p.Evidence
 	case "sore-eye-nights":
 		return fmt.Sprintf("no lens for a sore eye on %s", plural(len(soreNights(sum)), "night", "nights"))

@@ -39,7 +39,7 @@ func TestEveryRuleHasATopic(t *testing.T) {
 	danger := func(rule string) bool {
 		return slices.ContainsFunc(topics(), func(p topic) bool { return p.danger && p.has(rule) })
 	}
-	for _, rule := range []string{"unreadable", wornHeldRule, WearBefore, stopUnwritten, eventUnstopped, afterEnd, noPlan} { // an eye that nobody follows
+	for _, rule := range []string{"unreadable", wornHeldRule, claimed, WearBefore, stopUnwritten, eventUnstopped, afterEnd, noPlan} { // an eye that nobody follows
 		if !danger(rule) {
 			t.Errorf("%s is no danger", rule)
 		}

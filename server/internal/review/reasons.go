@@ -72,6 +72,34 @@ func wornHeld(c *callState) *Reason {
 		Evidence: strings.Join(said, "; "), Since: since}
 }
 
+// claimed is the reason of a decision that only a phone of the family holds.
+const claimed = "claimed"
+
+// claimedReason holds while a phone holds a decision that this data file does not know,
+// until the practice decides about wear, or a clinician puts it away.
+func claimedReason(c *callState) *Reason {
+	if len(c.Claims) == 0 {
+		return nil
+	}
+	var said []string
+	since := c.Claims[0].On
+	for _, x := range c.Claims {
+		what := "no lens"
+		if x.Kind == care.Resume {
+			what = "lenses again from " + x.From.String()
+		}
+		eye := "both"
+		if len(x.Eyes) == 1 {
+			eye = x.Eyes[0]
+		}
+		said = append(said, "held by a phone and not in this data file: "+what+", "+eyesOf(eye)+", written "+x.On.String())
+		if x.On.Before(since) {
+			since = x.On
+		}
+	}
+	return &Reason{Text: "Your phone shows a decision of ours that we no longer have. What does it say, and is a lens worn?", Evidence: strings.Join(said, "; "), Since: since}
+}
+
 // The reasons of a stop that a visit decided and nobody wrote, of lenses worn after the
 // end of wear, and of those that no plan asks for yet.
 const (

@@ -403,7 +403,7 @@ func TestAuthorisationTable(t *testing.T) {
 		"POST /api/clinic/alerts/:id/close": "clinician", "POST /api/clinic/alerts/:id/comment": "clinician desk",
 		"POST /api/clinic/alerts/:id/call": "clinician desk", "POST /api/clinic/alerts/:id/reopen": "clinician desk", "GET /api/clinic/archive": "clinician desk",
 		"POST /api/clinic/alerts/:id/hand-over": "clinician desk", "GET /api/clinic/today": "clinician desk",
-		"POST /api/private": "family teen", "GET /api/clinic/wearers/:id/private": "clinician", "POST /api/clinic/wearers/:id/read": "clinician desk",
+		"POST /api/private": "family teen", "GET /api/clinic/wearers/:id/private": "clinician", "POST /api/clinic/wearers/:id/read": "clinician desk", "DELETE /api/clinic/wearers/:id/claims/:entry": "clinician",
 		"GET /api/clinic/wearers/:id/wear": "clinician desk", "POST /api/clinic/wearers/:id/say": "clinician desk",
 		"POST /api/clinic/follow-ups": "clinician desk", "GET /api/clinic/wearers": "clinician desk",
 		"GET /api/clinic/wearers/:id/review": "clinician", "GET /api/clinic/wearers/:id/review/mark": "clinician", "GET /api/clinic/wearers/:id/plan": "clinician desk",

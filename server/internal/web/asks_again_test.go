@@ -35,7 +35,7 @@ var asksNot = map[string][]string{
 		"POST alerts/:id/hand-over", "POST wearers/:id/say",
 	},
 	"the day's work, under the name of whoever does it; what was before stays on record": {
-		"POST follow-ups", "POST wearers/:id/read", "POST wearers/:id/plan", "POST wearers/:id/visits", "POST suitability",
+		"POST follow-ups", "POST wearers/:id/read", "DELETE wearers/:id/claims/:entry", "POST wearers/:id/plan", "POST wearers/:id/visits", "POST suitability",
 		"POST families", "PUT families/:id", "POST families/:id/wearers", "PUT wearers/:id", "POST families/:id/people", "PUT families/:id/people/:person",
 		"PUT families/:id/people/:person/authority", "POST wearers/:id/lenses", "POST wearers/:id/attachments", "POST wearers/:id/candidates",
 		"POST wearers/:id/end", "POST wearers/:id/spectacles", "POST wearers/:id/go-on", "POST wearers/:id/start-over", "POST wearers/:id/events",

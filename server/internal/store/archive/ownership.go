@@ -86,6 +86,7 @@ func owners() map[string]ownership {
 		"words":           {first: theWearers},
 		"words_read":      {first: theWearers},
 		"private":         {first: theWearers},
+		"claims":          {first: theWearers},
 		"held":            {first: theFamily},
 		"conflicts":       {owns: valueIn("wearer", theWearers)},
 		"alerts":          {first: theAlerts},

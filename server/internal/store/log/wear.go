@@ -7,6 +7,7 @@ import (
 	"crypto/sha256"
 	"encoding/base64"
 	"encoding/binary"
+	"slices"
 	"strings"
 
 	"nightkeep/server/internal/care"
@@ -43,7 +44,7 @@ func (tx *Tx) unlistWear(e *care.Entry) error {
 // HasWear reports whether anything of a wearer has a part in the wear state or
 // is of either voice.
 func (tx *Tx) HasWear(w care.WearerID) bool {
-	return tx.p.Any("wear", pairs.Key(string(w), "")) || len(tx.keptReports(w)) > 0
+	return tx.p.Any("wear", pairs.Key(string(w), "")) || len(tx.keptReports(w)) > 0 || tx.p.Any(claims.Name, pairs.Key(string(w), ""))
 }
 
 // WearEntries returns what has a part in a wearer's wear state, and what the
@@ -56,7 +57,7 @@ func (tx *Tx) WearEntries(w care.WearerID) []*care.Entry {
 
 // WearFacts returns what the wear state of a wearer reads. What is listed and
 // cannot be read, and a report that is kept unread, counts as a stop of both eyes:
-// it may have been one.
+// it may have been one. So does a stop of the practice that only a phone holds.
 func (tx *Tx) WearFacts(w care.WearerID) []care.WearFact {
 	list, lost := tx.wearList(w)
 	out := make([]care.WearFact, 0, len(list)+len(lost))
@@ -75,7 +76,7 @@ func (tx *Tx) WearFacts(w care.WearerID) []care.WearFact {
 	for _, id := range lost {
 		out = append(out, care.WearFact{ID: id, Kind: "unreadable", State: "stored", Judged: care.Marks{Right: care.Stop, Left: care.Stop, Given: true}})
 	}
-	return append(out, tx.keptReports(w)...)
+	return slices.Concat(out, tx.keptReports(w), tx.claimedStops(w))
 }
 
 // keptReports are the symptom reports about a wearer that this program could not

@@ -33,6 +33,7 @@ package pairs
 //	words          wearer|entry               -> family; a person of the practice has to read it
 //	words_read     wearer|entry or private    -> WordsRead
 //	private        wearer|id                  -> PrivateWords, for clinicians alone
+//	claims         wearer|entry               -> care.Claim: a decision that only a phone holds
 //	held           family|entry               -> raw entry of a later schema
 //	conflicts      entry|u64 ms               -> raw entry whose id was taken
 //	alerts         alert                      -> escalate.Alert
@@ -97,6 +98,7 @@ var Buckets = []Bucket{
 	{"words", "ss", false},
 	{"words_read", "ss", false},
 	{"private", "ss", false},
+	{"claims", "ss", false},
 	{"held", "ss", false},
 	{"conflicts", "sn", false},
 	{"alerts", "s", false},

@@ -40,7 +40,7 @@ func (tx *Tx) forget(c *change, k, v []byte) {
 		return // a migration: nobody has read anything yet
 	}
 	switch c.bucket {
-	case "plans", "visits", "events", "followups", "nights", "family_devices", "words_read", "private":
+	case "plans", "visits", "events", "followups", "nights", "family_devices", "words_read", "private", "claims":
 		owner, _, _ := bytes.Cut(k, []byte{Sep})
 		tx.stamps.set(string(owner), tx.kv.Serial())
 	case "families", "wearers":

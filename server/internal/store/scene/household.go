@@ -127,6 +127,7 @@ func (h Household) settleLog(tx *store.Tx) error {
 			e.Kind, e.V, e.Author, e.ByName = care.Cease, 3, "staff-1", "Dr A"
 			e.Body = json.RawMessage(`{"eyes":"both","reason":"report","review_by":"2026-04-04","text":"` + h.ID("cease") + `"}`)
 		})),
+		tx.Log().PutClaim(wearer, care.Claim{ID: care.EntryID(h.ID("claim")), Kind: care.Resume, By: "Dr A", Text: h.ID("claimed"), At: tx.Now}),
 		tx.Log().KeepHeld(family, later, []byte(`{"id":"`+string(later.ID)+`","wearer":"`+string(wearer)+`","v":9,"body":{"text":"`+h.ID("held")+`"}}`)),
 	)
 }

@@ -53,6 +53,7 @@ func Routes(lists *ListCache) []transport.Route {
 		t.Get("/api/clinic/wearers/:id/wear", access.ClinicDesk, "Where a wearer's eyes stand, why, and what the practice and the family said to each other.", wearView{}, (*call).wear),
 		t.Post("/api/clinic/wearers/:id/say", access.ClinicDesk, "Write in the family's log: no lens, lenses again (a clinician), a message, a visit.", intake.Saying{}, wearView{}, (*call).say),
 		t.Post("/api/clinic/wearers/:id/read", access.ClinicDesk, "Mark words of the family as read.", wordsRequest{}, transport.Done{}, (*call).readWords),
+		t.Delete("/api/clinic/wearers/:id/claims/:entry", access.Clinical, "Put away a decision that only a phone of the family holds.", transport.Done{}, (*call).dismissClaim),
 		t.Get("/api/clinic/wearers/:id/private", access.Clinical, "What a teen wrote to the clinicians alone.", privateWords{}, (*call).private),
 		t.Get("/api/clinic/wearers/:id/plan", access.ClinicDesk, "Every version of the care plan, newest first.", planList{}, (*call).plans),
 		t.Post("/api/clinic/wearers/:id/plan", access.Clinical, "Store the next version of the care plan.", record.PlanDoc{}, planReply{}, (*call).savePlan),

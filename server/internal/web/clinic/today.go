@@ -273,6 +273,7 @@ func callInput(tx *store.Tx, f record.File, day practiceDay, loc *time.Location,
 	if in.Before, err = closedBefore(tx, f.Wearer.ID, loc); err != nil {
 		return in, err
 	}
+	in.Claims = tx.Log().Claims(f.Wearer.ID)
 	if in.LensesIn, err = intake.LensesIn(tx, f.Wearer.ID); err != nil {
 		return in, err
 	}

@@ -49,6 +49,8 @@ type wearView struct {
 	// in: who lets lenses be worn again names the entries of both, see [sayRequest].
 	Unread   []episode.FamilyWords `json:"unread"` // newest first
 	LensesIn []episode.EpisodeLog  `json:"lenses_in"`
+	// Claims are decisions that only phones of the family hold, the newest first.
+	Claims []care.Claim `json:"claims"`
 	// Withdrawn: the family took its consent back, so nobody logs the nights.
 	Withdrawn bool `json:"consent_withdrawn,omitempty"`
 }
@@ -254,6 +256,7 @@ func viewWear(tx *store.Tx, w care.Wearer) (wearView, error) {
 		Wearer: w.ID, Name: w.Name, Night: night, Wear: care.WearOf(tx.Log().WearFacts(w.ID), night, false, nil),
 		Entries: []json.RawMessage{}, Receipts: map[care.EntryID]wearReceipt{},
 	}
+	v.Claims = append([]care.Claim{}, tx.Log().Claims(w.ID)...)
 	v.Causes, v.Evening = intake.CausesOf(v.Wear), intake.Evening(tx, w.ID)
 	var err error
 	if v.Diseases, err = intake.Diseases(tx, w.ID); err != nil {
@@ -327,6 +330,20 @@ func (v *wearView) addPhones(tx *store.Tx, f care.FamilyID, list []*care.Entry) 
 		v.Receipts[e.ID] = r
 	}
 	return err
+}
+
+// dismissClaim puts away a decision that only a phone of the family holds.
+func (c *call) dismissClaim() error {
+	return c.DoneUpdate(func(tx *store.Tx) error {
+		w, err := c.pathWearer(tx)
+		if err != nil {
+			return err
+		}
+		if err := tx.Log().DismissClaim(w.ID, care.EntryID(c.Params("entry")), c.Caller.Person.ID); err != nil {
+			return err
+		}
+		return tx.Audit().Append(c.Caller.Person.ID, "put away a claimed decision", string(w.ID))
+	})
 }
 
 // wordsRequest names words of a family that the caller has read.
@@ -408,7 +425,7 @@ func (c *call) private() error {
 // was put back from a backup, and a device has not been heard from since, so a
 // decision may be on it alone.
 func phonesOf(tx *store.Tx, f care.FamilyID) (old int, since *time.Time, err error) {
-	restored, err := tx.Log().Restored()
+	restored, err := tx.Log().RestoredOf(f) // also a file put back by hand, which one of its phones made known
 	if err != nil {
 		return 0, nil, err
 	}
