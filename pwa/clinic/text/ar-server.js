@@ -138,6 +138,14 @@ export const said = {
   '{n} of {m} reports with a sign': '{n} من {m} تقارير فيها علامة',
   'gravest {d}': 'أخطرها {d}',
   'last {d}': 'آخرها {d}',
+  'Decision that only a phone holds': 'قرار لا يوجد إلا على هاتف',
+  'a phone goes by a decision of the practice that this data file does not know: it is written anew, or put away':
+    'هاتف يعمل بقرار للعيادة لا يعرفه ملف البيانات هذا: يُكتب من جديد أو يُنحّى',
+  'Your phone shows a decision of ours that we no longer have. What does it say, and is a lens worn?':
+    'هاتفكم يعرض قرارًا لنا لم يعد عندنا. ماذا يقول، وهل تُلبس عدسة؟',
+  'held by a phone and not in this data file': 'على هاتف وليس في ملف البيانات هذا',
+  'written {d}': 'كُتب في {d}',
+  'lenses again from {d}': 'العدسات من جديد من {d}',
   'Lens in where none may be': 'عدسة في عين لا يجوز أن تكون فيها',
   'a lens keeps its oxygen from an eye that is to be without one, and no alert may be open that says so':
     'العدسة تحجب الأكسجين عن عين يجب أن تبقى بلا عدسة، وقد لا يكون هناك تنبيه مفتوح يقول ذلك',

@@ -153,6 +153,14 @@ export const said = {
   '{n} of {m} reports with a sign': '{n} de {m} informes con algún signo',
   'gravest {d}': 'el más grave {d}',
   'last {d}': 'el último {d}',
+  'Decision that only a phone holds': 'Decisión que solo tiene un teléfono',
+  'a phone goes by a decision of the practice that this data file does not know: it is written anew, or put away':
+    'un teléfono se guía por una decisión de la clínica que este archivo de datos no conoce: se escribe de nuevo o se aparta',
+  'Your phone shows a decision of ours that we no longer have. What does it say, and is a lens worn?':
+    'Su teléfono muestra una decisión nuestra que ya no tenemos. ¿Qué dice, y se lleva alguna lente?',
+  'held by a phone and not in this data file': 'la tiene un teléfono y no está en este archivo de datos',
+  'written {d}': 'escrita el {d}',
+  'lenses again from {d}': 'lentes de contacto de nuevo desde el {d}',
   'Lens in where none may be': 'Lente puesta donde no puede haberla',
   'a lens keeps its oxygen from an eye that is to be without one, and no alert may be open that says so':
     'una lente quita oxígeno a un ojo que debe estar sin ella, y puede no haber ninguna alerta abierta que lo diga',

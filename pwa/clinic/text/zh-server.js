@@ -129,6 +129,14 @@ export const said = {
   '{n} of {m} reports with a sign': '{m} 份报告中 {n} 份有症状',
   'gravest {d}': '最严重的 {d}',
   'last {d}': '最近一次 {d}',
+  'Decision that only a phone holds': '只有手机里有的决定',
+  'a phone goes by a decision of the practice that this data file does not know: it is written anew, or put away':
+    '手机照着诊所的一个决定做，而本数据文件没有这个决定：重新写下，或搁置',
+  'Your phone shows a decision of ours that we no longer have. What does it say, and is a lens worn?':
+    '您的手机显示我们的一个决定，而我们这里已经没有。上面怎么说？有戴镜片吗？',
+  'held by a phone and not in this data file': '手机里有，本数据文件没有',
+  'written {d}': '写于 {d}',
+  'lenses again from {d}': '从 {d} 起再戴镜片',
   'Lens in where none may be': '不可戴镜片的眼睛戴着镜片',
   'a lens keeps its oxygen from an eye that is to be without one, and no alert may be open that says so':
     '镜片使本应不戴镜片的眼睛缺氧，而可能没有任何警报提到它',

@@ -97,7 +97,10 @@ func TestAClaimIsPutAway(t *testing.T) {
 	if w := s.wear("clinician"); w.Wear.Right.State != "stop" || !slices.Contains(w.Causes, ids[0]) {
 		t.Errorf("put away, and the stop holds no more: %+v", w.Wear)
 	}
-	if err := s.srv.DB.View(func(tx *store.Tx) error { _, err := tx.Log().Entry("f1", "01900000-0000-7000-8000-000000000111"); return err }); err == nil {
+	if err := s.srv.DB.View(func(tx *store.Tx) error {
+		_, err := tx.Log().Entry("f1", "01900000-0000-7000-8000-000000000111")
+		return err
+	}); err == nil {
 		t.Error("a claim is an entry of the log")
 	}
 }

@@ -317,24 +317,35 @@ func TestAFamilyCorrectsNoWordOfThePractice(t *testing.T) {
 // that was there before has handed in: the console says so beside each decision.
 func TestAStateIsIncompleteUntilEveryPhoneHasHandedIn(t *testing.T) {
 	t.Parallel()
-	s := newSite(t)
-	since := func() string {
-		return decode[struct {
-			Incomplete string `json:"incomplete_since"`
-		}](t, s.says("GET", wearPath, "desk", "", 200, "")).Incomplete
-	}
-	if since() != "" {
-		t.Error("incomplete though nothing was put back")
-	}
-	*s.now = s.now.Add(time.Hour)
-	s.update(func(tx *store.Tx) error { return tx.Log().NewEpoch() })
-	if since() == "" {
-		t.Error("put back, no phone heard of since, and nothing is said")
-	}
-	*s.now = s.now.Add(time.Hour)
-	s.says("POST", "/api/sync", "family", `{"epoch":"","cursor":0,"entries":[],"schema":3}`, 200, "")
-	if at := since(); at != "" {
-		t.Errorf("every phone has handed in, and the state is incomplete since %s", at)
+	for name, back := range map[string]func(tx *store.Tx) error{
+		"put back from a backup": func(tx *store.Tx) error { return tx.Log().NewEpoch() },
+		"put back by hand, which a phone of the family makes known": func(tx *store.Tx) error {
+			epoch, err := tx.Log().EpochOf("f1")
+			return errors.Join(err, tx.FoundOlder("f1", "p1", epoch, 9))
+		},
+	} {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			s := newSite(t)
+			since := func() string {
+				return decode[struct {
+					Incomplete string `json:"incomplete_since"`
+				}](t, s.says("GET", wearPath, "desk", "", 200, "")).Incomplete
+			}
+			if since() != "" {
+				t.Error("incomplete though nothing was put back")
+			}
+			*s.now = s.now.Add(time.Hour)
+			s.update(back)
+			if since() == "" {
+				t.Error("put back, no phone heard of since, and nothing is said")
+			}
+			*s.now = s.now.Add(time.Hour)
+			s.says("POST", "/api/sync", "family", `{"epoch":"","cursor":0,"entries":[],"schema":3}`, 200, "")
+			if at := since(); at != "" {
+				t.Errorf("every phone has handed in, and the state is incomplete since %s", at)
+			}
+		})
 	}
 }
 
