@@ -1,4 +1,4 @@
-// Made by npm run api; not to be edited. df7e2255796e008a 2df17e6da5254a9b
+// Made by npm run api; not to be edited. 640eec76a83bfab0 af4f4aacf953b3db
 export type paths = Record<string, never>;
 export type webhooks = Record<string, never>;
 export interface components {
@@ -417,6 +417,25 @@ export interface components {
             own?: components["schemas"]["Own"];
             parent_after_minutes: number | null;
             remind_first: string;
+        };
+        Claim: {
+            /** Format: date-time */
+            at: string;
+            begins?: string;
+            by: string;
+            check?: boolean;
+            /** Format: date-time */
+            dismissed?: string;
+            dismissed_by?: string;
+            eyes: string[];
+            from?: string;
+            id: string;
+            /** @enum {string} */
+            kind: "cease" | "resume";
+            night: string;
+            on: string;
+            review_by?: string;
+            text?: string;
         };
         ClinicContact: {
             name: string;
@@ -1165,6 +1184,7 @@ export interface components {
         };
         Glance: {
             before: components["schemas"]["Stretch"];
+            claims: components["schemas"]["Claim"][];
             danger: components["schemas"]["Danger"] | null;
             doubt: components["schemas"]["Doubt"];
             findings: components["schemas"]["Finding"][];
@@ -2592,6 +2612,7 @@ export interface components {
         WearView: {
             booked?: string;
             causes: string[];
+            claims: components["schemas"]["Claim"][];
             consent_withdrawn?: boolean;
             diseases: components["schemas"]["Disease"][];
             entries: unknown[];
