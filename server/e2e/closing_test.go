@@ -6,6 +6,8 @@ import (
 
 	"github.com/chromedp/chromedp"
 
+	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/escalate"
 	"nightkeep/server/internal/store"
 )
 
@@ -26,6 +28,16 @@ func TestClosingIsADecisionAboutWear(t *testing.T) {
 	run(t, tab, chromedp.Navigate(a.URL()+"/demo/clinician"), chromedp.WaitVisible(sel("alert-row")))
 	run(t, tab, tap("call"), chromedp.WaitVisible(sel("call-result")), chromedp.SetValue(sel("call-result"), "not-reached"), changed("call-result"), tap("call-save"),
 		seeIn("main", "Call logged"), chromedp.WaitNotPresent(sel("call-result")), seeIn("[data-test=alert-row]", "Nobody has acknowledged this"))
+	// A call that reached nobody ends nothing: the next step is taken when it is due, and then the one after.
+	for range 2 {
+		was := theAlert(t, a, "W-0002")
+		if was.State != escalate.Open || was.NextStepAt.IsZero() {
+			t.Fatalf("after a call that reached nobody: %s, next step at %s; want an open alert and a ladder that goes on", was.State, was.NextStepAt)
+		}
+		a.clock.Set(was.NextStepAt.Add(time.Second))
+		until(t, "the ladder goes on", func() bool { return theAlert(t, a, "W-0002").Step > was.Step })
+	}
+	a.clock.Set(bedtime)
 	run(t, teen, tap("home"), see("said-tried", "The clinic tried to phone you")) // which the family reads without asking
 	shot(t, teen, "tried-to-phone")
 	run(t, teen, awaited(`Promise.resolve(history.back()).then(() => true)`), chromedp.WaitVisible(sel("advice")))
@@ -196,6 +208,25 @@ func TestTheClinicSaysThatAStuckLensIsOut(t *testing.T) {
 		w.sound()
 		desk.sound()
 	})
+}
+
+// theAlert is the one alert of a wearer that is not closed.
+func theAlert(t *testing.T, a program, code string) (live escalate.Alert) {
+	t.Helper()
+	id := care.WearerID(wearerID(t, clinician(t, a), a, code))
+	err := a.DB.View(func(tx *store.Tx) error {
+		list, err := tx.Duty().WearerAlerts(id)
+		for _, x := range list {
+			if x.Live() {
+				live = x
+			}
+		}
+		return err
+	})
+	if err != nil || live.ID == "" {
+		t.Fatalf("no alert of %s is open: %v", code, err)
+	}
+	return live
 }
 
 // tonight types the date of bedtime.
