@@ -83,6 +83,7 @@ function whole(text) {
   const { said, rows, tag } = language();
   const lower = bare.charAt(0).toLowerCase() + bare.slice(1);
   const upper = bare.charAt(0).toUpperCase() + bare.slice(1);
+  if (typeof said[text] === 'string') return said[text];
   for (const key of [bare, lower, upper]) {
     const row = said[key] ?? rows[key];
     if (typeof row !== 'string') continue;

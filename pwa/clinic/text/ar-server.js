@@ -1343,6 +1343,6 @@ export const said = {
   'Please wear no lens in that eye until we tell you.': 'يُرجى عدم وضع عدسة في تلك العين حتى نخبركم.',
   "no stop is written, and the family's phones may ask for lenses": 'لا منع مكتوب، وقد تطلب هواتف الأسرة العدسات',
   'No stop written': 'لا منع مكتوب',
-  'Lenses out now. Or, where that phone knew that they were out: Leave the lenses out.':
-    'أخرج العدسات من العين الآن. أو، إن كان ذلك الهاتف يعلم أنها خارج العين: لا تضع العدسات في العين.',
+  'Lenses out now. Or, where that phone knew that they were out: Leave the lenses out':
+    'أخرج العدسات من العين الآن. أو، إن كان ذلك الهاتف يعلم أنها خارج العين: لا تضع العدسات في العين',
 };

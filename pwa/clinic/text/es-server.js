@@ -1437,6 +1437,6 @@ export const said = {
   "no stop is written, and the family's phones may ask for lenses":
     'no hay suspensión escrita, y los teléfonos de la familia pueden pedir lentes de contacto',
   'No stop written': 'Sin suspensión escrita',
-  'Lenses out now. Or, where that phone knew that they were out: Leave the lenses out.':
-    'Quítese ya las lentes de contacto. O, si ese teléfono sabía que estaban fuera: No se ponga las lentes de contacto.',
+  'Lenses out now. Or, where that phone knew that they were out: Leave the lenses out':
+    'Quítese ya las lentes de contacto. O, si ese teléfono sabía que estaban fuera: No se ponga las lentes de contacto',
 };

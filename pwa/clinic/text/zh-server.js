@@ -1296,6 +1296,6 @@ export const said = {
   'Please wear no lens in that eye until we tell you.': '在我们通知之前，请不要在那只眼睛戴镜片。',
   "no stop is written, and the family's phones may ask for lenses": '没有写下停戴，家庭的手机可能会提醒戴镜片',
   'No stop written': '没有写下停戴',
-  'Lenses out now. Or, where that phone knew that they were out: Leave the lenses out.':
-    '现在取下镜片。如果那部手机知道镜片已经取出，则为：不要再戴上镜片。',
+  'Lenses out now. Or, where that phone knew that they were out: Leave the lenses out':
+    '现在取下镜片。如果那部手机知道镜片已经取出，则为：不要再戴上镜片',
 };
