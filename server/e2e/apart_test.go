@@ -253,7 +253,7 @@ func TestAStuckLensThatCameOffChangesTheOrderOnBothPhones(t *testing.T) {
 	at(t, second, morning)
 	const once = `document.querySelectorAll('[data-test=still-in]').length === 1 && document.querySelectorAll('.no [data-test=place]').length === 1 &&
 		document.querySelector('.no').innerText.includes('within 10 minutes') && !document.querySelector('.no').innerText.includes('within an hour') && !document.querySelector('.no').innerText.includes('with the lens out')`
-	run(t, tab, atScreen("#/"), chromedp.Reload(), chromedp.WaitVisible(sel("board")), tap("wear-out"), chromedp.WaitNotPresent(sel("wear-out")), tap("look-not"), tap("moved-stuck"), tap("comfort-0"), tap("confirm"), becomes(once), sent())
+	run(t, tab, atScreen("#/"), chromedp.Reload(), chromedp.WaitVisible(sel("board")), tap("wear-out"), chromedp.WaitNotPresent(sel("wear-out")), tap("look-not"), tap("moved-stuck"), tap("comfort-0"), tap("confirm"), chromedp.WaitVisible(sel("step-now")), chromedp.WaitVisible(sel("still-in")), atScreen("#/"), becomes(once), sent())
 	shot(t, tab, "apart-stuck-once")
 	run(t, second, chromedp.Navigate(a.URL()+"/demo/parent#/"), ready(), becomes(once))
 	run(t, second, tap("still-none"), chromedp.WaitVisible(sel("check-known")), sent())

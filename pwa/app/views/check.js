@@ -23,7 +23,8 @@ import {
 import { RULES, waterDays } from '../model/report.js';
 import { go } from '../route.js';
 import { Calls } from './calls.js';
-import { Face, Soaked } from './later.js';
+import { AskAgain, Face, Soaked } from './later.js';
+import { leftAsked } from './wear.js';
 
 /** @import { App } from '../app.js' */
 /** @import { ViewProps } from '../frame.js' */
@@ -148,6 +149,7 @@ export function Check({ app, arg }) {
       h('strong', null, !who && wearerOf(s)?.name, at > 0 && !end && ` · ${t(eyeKey(eyes))}`),
     ),
     at === 0 && arg === 'peroxide' && h(Soaked, { app, arg }),
+    at === 0 && !who && h(AskAgain, { app }), // a stuck lens first: where it is
     h('h1', { tabIndex: -1 }, title),
     at === 0
       ? h(FirstStep, { app, who, begin, goOn, worst: now => void finish({ ...NOTHING, report: { now } }) })
@@ -198,14 +200,15 @@ function once(e) {
 function FirstStep({ app, who, begin, goOn, worst }) {
   const s = app.state;
   const { t, med } = s.words;
-  const left = begun(s.wearer, s.now);
+  const asked = leftAsked(s); // where a stuck lens is: that is answered first
+  const left = asked ? null : begun(s.wearer, s.now);
   const known = knownOf(s);
   const eyes = (/** @type {string} */ e) => begin(e === 'both' ? ['right', 'left'] : [/** @type {Eye} */ (e)]);
   return h(
     'div',
     { class: 'stack' },
     chooses(s) &&
-      (who || !(left?.said ?? known.said)) &&
+      (who || !(asked || (left?.said ?? known.said))) &&
       Choices({
         legend: t('check.whose'),
         hideLegend: !!who,
@@ -233,7 +236,11 @@ function FirstStep({ app, who, begin, goOn, worst }) {
                 time: s.words.moment(left.since, s.zone, ''),
               }),
             ),
-            h(Button, { kind: 'main', wide: true, onPress: () => goOn(left), test: 'check-go-on' }, t('check.go-on')),
+            h(
+              Button,
+              { kind: 'main', wide: true, onPress: () => goOn(begun(s.wearer, s.now) ?? left), test: 'check-go-on' },
+              t('check.go-on'),
+            ),
           ),
         ),
       known.said && h(Notice, { kind: 'urgent', test: 'check-known' }, t('check.from', { said: known.said })),

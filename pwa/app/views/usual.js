@@ -142,9 +142,10 @@ export function Usual({
     const about = { wearer: s.wearer, night };
     const entries = await app.write(stuckDrafts(about, morningOf(v), eyes), '');
     beginStuck(knownOf(s, entries), eyes, Date.now());
-    if (again && night >= addDays(tonight(s), -1))
-      onDone(); // see leftAsked
-    else setStuck(entries);
+    if (!again || night < addDays(tonight(s), -1)) return setStuck(entries);
+    onDone();
+    await app.setWearer(s.wearer);
+    go('check'); // which asks first where the lens is, as home and the board do until it is said: see leftAsked
   };
   /** @param {string} still */
   const sayIn = async still => {
