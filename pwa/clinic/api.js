@@ -208,6 +208,9 @@ export const wear = wearer => call('GET', `wearers/${id(wearer)}/wear`);
 /** POST wearers/:id/say: all or none. @param {string} wearer @param {{causes: string[], entries: Said[], cleared?: string, lens?: string, known?: string[]} & Answer} said @returns {Promise<WearAnswer>} */
 export const say = (wearer, said) => call('POST', `wearers/${id(wearer)}/say`, said);
 
+/** DELETE wearers/:id/claims/:entry: what only a phone holds is put away. @param {string} wearer @param {string} entry @returns {Promise<object>} */
+export const dismissClaim = (wearer, entry) => call('DELETE', `wearers/${id(wearer)}/claims/${id(entry)}`);
+
 /** POST alerts/:id/close. @param {string} alert @param {{outcome: string, note: string, decision: string, where: string, causes: string[], entries: Said[], cleared?: string, lens?: string, known?: string[]} & Answer} how @returns {Promise<{alert: Alert}>} */
 export const close = (alert, how) => call('POST', `alerts/${id(alert)}/close`, how);
 

@@ -12,6 +12,7 @@
 /** @typedef {Schemas['CallList']} CallList */
 /** @typedef {Schemas['CareRow']} CareRow */
 /** @typedef {Schemas['Change']} Change */
+/** @typedef {Schemas['Claim']} Claim */
 /** @typedef {Schemas['ClockNote']} ClockNote */
 /** @typedef {Schemas['Counts']} Counts */
 /** @typedef {Schemas['EffectDay']} EffectDay */

@@ -93,6 +93,13 @@ export const rows = {
   'Both lenses are in since {since} and are not logged out': 'العدستان موضوعتان منذ {since} ولم يُسجَّل إخراجهما',
   'The right lens is in since {since} and is not logged out': 'العدسة اليمنى موضوعة منذ {since} ولم يُسجَّل إخراجها',
   'The left lens is in since {since} and is not logged out': 'العدسة اليسرى موضوعة منذ {since} ولم يُسجَّل إخراجها',
+  'The family’s phones hold a decision that this data file does not know. Nothing here proves it.':
+    'على هواتف الأسرة قرار لا يعرفه ملف البيانات هذا. لا شيء هنا يثبته.',
+  'Held by a phone: {name}, {date}': 'على هاتف: {name}، {date}',
+  'Write it anew': 'كتابته من جديد',
+  'Put away': 'تنحيته',
+  'Yes, put it away': 'نعم، نحِّه',
+  'Yes, put it away: no lens holds until a release': 'نعم، نحِّه: يبقى المنع حتى يُسمح بالعدسات',
   'No lens for now': 'بلا عدسة حاليًا',
   'no date of review': 'لا تاريخ للمراجعة',
   'again, from a date': 'من جديد، ابتداءً من تاريخ',

@@ -100,6 +100,13 @@ export const rows = {
     'La lente derecha está puesta desde {since} y no consta que se quitara',
   'The left lens is in since {since} and is not logged out':
     'La lente izquierda está puesta desde {since} y no consta que se quitara',
+  'The family’s phones hold a decision that this data file does not know. Nothing here proves it.':
+    'Los teléfonos de la familia tienen una decisión que este archivo de datos no conoce. Nada la prueba aquí.',
+  'Held by a phone: {name}, {date}': 'En un teléfono: {name}, {date}',
+  'Write it anew': 'Escribirla de nuevo',
+  'Put away': 'Apartar',
+  'Yes, put it away': 'Sí, apartarla',
+  'Yes, put it away: no lens holds until a release': 'Sí, apartarla: sigue sin lente hasta que se permita',
   'No lens for now': 'Sin lente por ahora',
   'no date of review': 'sin fecha para valorar',
   'again, from a date': 'de nuevo, desde una fecha',

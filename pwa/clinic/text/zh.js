@@ -91,6 +91,13 @@ export const rows = {
   'Both lenses are in since {since} and are not logged out': '两只镜片自 {since} 起戴着，未记录取下',
   'The right lens is in since {since} and is not logged out': '右眼镜片自 {since} 起戴着，未记录取下',
   'The left lens is in since {since} and is not logged out': '左眼镜片自 {since} 起戴着，未记录取下',
+  'The family’s phones hold a decision that this data file does not know. Nothing here proves it.':
+    '家属的手机里有一个本数据文件没有的决定。这里无法证明它。',
+  'Held by a phone: {name}, {date}': '手机里：{name}，{date}',
+  'Write it anew': '重新写下',
+  'Put away': '搁置',
+  'Yes, put it away': '是的，搁置',
+  'Yes, put it away: no lens holds until a release': '是的，搁置：在恢复之前仍不戴镜片',
   'No lens for now': '目前不戴镜片',
   'no date of review': '未定评估日期',
   'again, from a date': '从某日起恢复',

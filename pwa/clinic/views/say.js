@@ -19,6 +19,7 @@ import {
   Stays,
   WearLine,
 } from './close-form.js';
+import { Claims, eyesOf } from './claims.js';
 import { Half } from './half.js';
 import { Unlikely } from './number-field.js';
 import { useTyped } from './typed.js';
@@ -27,6 +28,7 @@ import { heard } from '../heard.js';
 import { point, tr } from '../text.js';
 
 /** @import { Me, WearAnswer } from '../api.js' */
+/** @import { Claim } from '../types.js' */
 /** @import { Decision, Form } from './close-form.js' */
 
 /**
@@ -74,9 +76,10 @@ export const SayButton = ({ on, set }) =>
  * @param {string} props.wearer
  * @param {string} [props.mark] another one once what the page shows of the wearer has changed
  * @param {Form['stop']} [props.stop] the eyes that a stop is offered for
+ * @param {Claim} [props.claim] a decision that only a phone holds, to be written anew
  * @param {() => void} [props.wrote]
  */
-export function Say({ me, wearer, mark = '', stop, wrote }) {
+export function Say({ me, wearer, mark = '', stop, claim, wrote }) {
   const got = useLoad(() => api.wear(wearer), `say-${wearer}`);
   const [last] = useState({ mark });
   useEffect(() => {
@@ -84,7 +87,9 @@ export function Say({ me, wearer, mark = '', stop, wrote }) {
     last.mark = mark;
   }, [mark]);
   const [sent, setSent] = useState(0);
+  const [anewOf, setAnew] = useState(claim);
   const done = () => {
+    setAnew(undefined);
     setSent(sent + 1);
     got.reload();
     wrote?.();
@@ -102,7 +107,22 @@ export function Say({ me, wearer, mark = '', stop, wrote }) {
     got.data && [
       h(WearLine, { wear: got.data }),
       got.data.review_by && h('p', null, tr('To be reviewed by {date}.', { date: day(got.data.review_by) })),
-      h(SayForm, { key: `form-${sent}`, me, wear: got.data, stop: sent ? undefined : stop, done, again: got.reload }),
+      h(Claims, {
+        list: got.data.claims,
+        wearer,
+        may: me.person.role === 'clinician',
+        write: setAnew,
+        done: got.reload,
+      }),
+      h(SayForm, {
+        key: `form-${sent}-${anewOf?.id}`,
+        claim: anewOf,
+        me,
+        wear: got.data,
+        stop: sent ? undefined : stop,
+        done,
+        again: got.reload,
+      }),
       h(Shown, { key: 'shown', me, wear: got.data, again: got.reload }),
     ],
   );
@@ -111,12 +131,29 @@ export function Say({ me, wearer, mark = '', stop, wrote }) {
 /** Whether a refusal says that something came while the form was filled. @param {string|undefined} code */
 const anew = code => code === 'causes-changed' || code === 'not-known';
 
-/** @param {{me: Me, wear: WearAnswer, stop?: Form['stop'], done: () => void, again: () => void}} props */
-function SayForm({ me, wear, stop, done, again }) {
-  const name = nameOf(me, wear.wearer) + (stop ? ` ${stop}` : '');
+/** A form filled in with a decision that only a phone holds, for its author to decide again. @param {Form} f @param {Claim} c @param {WearAnswer} w @returns {Form} */
+function filledWith(f, c, w) {
+  if (c.kind === 'cease')
+    return { ...f, decision: 'stays', stop: eyesOf(c), review_by: later(c.review_by, f.review_by, w.night) };
+  return canRelease(w)
+    ? { ...f, decision: 'resume', eyes: eyesOf(c), from: later(c.from, '', w.night), check: !!c.check }
+    : f;
+}
+
+/** A date that is still to come, or another. @param {string|undefined} date @param {string} other @param {string} tonight */
+const later = (date, other, tonight) => (date && date >= tonight ? date : other);
+
+/** @param {{me: Me, wear: WearAnswer, stop?: Form['stop'], claim?: Claim, done: () => void, again: () => void}} props */
+function SayForm({ me, wear, stop, claim, done, again }) {
+  const name = nameOf(me, wear.wearer) + (stop ? ` ${stop}` : '') + (claim ? ` ${claim.id}` : '');
   const clinician = me.person.role === 'clinician';
+  const begun = () => {
+    const reason = clinician ? 'examination' : 'other';
+    const f = { ...blank(wear, stop ? 'stays' : 'none'), reason, ...(stop && { stop }) };
+    return claim && clinician ? filledWith(f, claim, wear) : f;
+  };
   const typed = useTyped(name, () => ({
-    f: { ...blank(wear, stop ? 'stays' : 'none'), reason: clinician ? 'examination' : 'other', ...(stop && { stop }) },
+    f: begun(),
     // What is decided is decided on what held when it was begun: the server refuses it once that changed.
     seen: /** @type {string[]|undefined} */ (undefined),
   }));

@@ -18,6 +18,7 @@ import { addDays, ago, courseWords, day, dioptres, number, plural, readable, tit
 import { CHANGES_ON_PAPER, evidenceOnPaper, pointsOnPaper, roomOnPaper } from '../paper.js';
 import { link } from '../route.js';
 import { Care } from './care.js';
+import { Claims } from './claims.js';
 import { Download } from './download.js';
 import { endWords, Glance, standLine } from './glance.js';
 import { EyesKey, Lines } from './lines.js';
@@ -107,6 +108,11 @@ export function Wearer({ me, route }) {
   const got = useLoad(async again => ({ asked, sum: await api.review(route.arg, from, to, again) }), asked);
   const [open, setOpen] = useState(false);
   const [writing, write] = useState(halfSaid(me, route.arg));
+  const [claim, setClaim] = useState(/** @type {import('../types.js').Claim|undefined} */ (undefined));
+  const anew = (/** @type {import('../types.js').Claim} */ c) => {
+    setClaim(c);
+    write(true);
+  };
   const [paper, setPaper] = useState({ sheets: 1, times: 0 });
   const onPaper = (/** @type {number} */ sheets) => setPaper({ sheets, times: paper.times + 1 });
   useLayoutEffect(() => {
@@ -138,7 +144,15 @@ export function Wearer({ me, route }) {
           h(Range, { sum, wearer: route.arg, span, key: `${sum.from}${sum.to}` }),
           h(Actions, { sum, busy, onPaper, writing, write }),
         ),
-        writing && h(Say, { me, wearer: route.arg, mark: sum.mark, wrote: got.reload }),
+        writing
+          ? h(Say, { me, wearer: route.arg, mark: sum.mark, claim, wrote: got.reload })
+          : h(Claims, {
+              list: sum.glance.claims,
+              wearer: route.arg,
+              may: me.person.role === 'clinician',
+              write: anew,
+              done: got.reload,
+            }),
         h(Unread, { sum }),
         h(Glance, { sum, outcomes: me.outcomes, key: `glance${sum.from}${sum.to}` }),
         h(Foot, { sum, me, span, page: 1, pages: paper.sheets }),
