@@ -4,6 +4,7 @@
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
 import { en } from '../app/text/en/words.js';
+import { wearNow } from '../app/app.js';
 import { loadWords } from '../app/text/text.js';
 import { fold } from '../app/model/fold.js';
 import { causes, checkDue, eyesApart, soonest, standing, told } from '../app/views/wear.js';
@@ -76,6 +77,28 @@ test('of a clock that is known to be wrong the release is named by its day, neve
   const noon = { ...phone(list), now: Date.parse('2026-12-04T10:00:00Z') };
   assert.ok(eyesApart(noon)[0].includes(words.t('wear.eye.until-today', { night: '' })), eyesApart(noon)[0]);
 });
+
+// The design of the wear state, "Travel": the night asked for is the earlier of the phone's
+// clock and that clock corrected by the last known skew, in the phone's zone.
+for (const [name, now, skew, zone, state] of /** @type {[string, string, number, string, string][]} */ ([
+  ['the clock is right', '2026-12-04T20:00:00Z', 0, 'UTC', 'none'],
+  ['it is a day ahead', '2026-12-04T20:00:00Z', -86400000, 'UTC', 'stop'],
+  ['it is a day behind', '2026-12-03T20:00:00Z', 86400000, 'UTC', 'stop'],
+  [
+    'a journey east: 11:00 of the 4th there is the night of the 3rd still',
+    '2026-12-04T02:00:00Z',
+    0,
+    'Asia/Tokyo',
+    'stop',
+  ],
+  ['a journey east: the evening of the 4th there', '2026-12-04T10:00:00Z', 0, 'Asia/Tokyo', 'none'],
+  ['a journey west: the 3rd there, the 4th at home', '2026-12-04T17:00:00Z', 0, 'Pacific/Honolulu', 'stop'],
+]))
+  test(`right eye from the 4th: ${name}`, () => {
+    const s = { ...phone([release('2', '2026-12-04', false)]), now: Date.parse(now), skew, zone };
+    assert.equal(wearNow(s).right.state, state);
+    assert.equal(wearNow(s).left.state, 'stop');
+  });
 
 test('the wait of an eye reported as an emergency does not fall when the other is released', () => {
   const s = phone([release('2', '2026-12-02', false)]);
