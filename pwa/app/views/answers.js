@@ -134,7 +134,10 @@ export function Because({ app, all, lead, log, now, answered }) {
       .filter(() => e === lead || levelRank(level) >= levelRank('urgent'))
       .map(f => `${sign(app.state, f, e)}${f.eye ? ` (${t(`eye.${f.eye}`)})` : ''}`);
   });
-  const logged = log.flatMap(o => [...o.findings.map(f => med(f.family)), why(s, o.e)]);
+  const logged = log.flatMap(o => {
+    const said = why(s, o.e);
+    return [...o.findings.map(f => med(f.family)).filter(text => !said.startsWith(text)), said];
+  });
   const every = [...s.records.values()].map(r => r.entry).filter(e => e.wearer === s.wearer);
   const [before] = now
     ? every.filter(e => EYES.some(eye => unexamined(e, eye, every, s.skew))).sort((a, b) => written(b) - written(a))
