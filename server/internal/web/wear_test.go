@@ -551,6 +551,7 @@ func TestALensAgainstWhatItsReleaseAsksFor(t *testing.T) {
 			causes := s.wear("clinician").Causes
 			s.says("POST", "/api/clinic/wearers/w1/say", "clinician",
 				say(causes, `{"kind":"resume","body":{"eyes":"right","answers":["`+causes[0]+`"],"from":"2026-03-28","basis":"examined","`+asks+`":true}}`), 200, `"none"`)
+			*s.now = time.Date(2026, 3, 28, 23, 59, 0, 0, time.UTC)
 			log := func(n int, kind, body string) { // after the release
 				e := fmt.Sprintf(`{"id":"01900000-0000-7000-8000-%012d","dseq":%d,"kind":%q,"wall":"2026-03-28T23:59:00","body":%s}`, n, n, kind, body)
 				s.says("POST", "/api/sync", "family", syncBody(entryJSON(e)), 200, `"accepted"`)
@@ -585,6 +586,7 @@ func TestALensAgainstItsReleaseOpensNoEmergencyAgain(t *testing.T) {
 		t.Fatalf("severe pain is %s, want an emergency", a.Level)
 	}
 	s.released(a, `,"new_case":true`)
+	*s.now = time.Date(2026, 3, 28, 23, 59, 0, 0, time.UTC)
 	s.says("POST", "/api/sync", "family", syncBody(entryJSON(`{"id":"01900000-0000-7000-8000-000000000002","dseq":2,"wall":"2026-03-28T23:59:00"}`)), 200, `"accepted"`)
 	if b := s.live(); b.ID == a.ID || b.Level != "routine" || b.Rule != "worn-unmet" {
 		t.Errorf("%s %s, the same: %t; want a routine alert of its own", b.Rule, b.Level, b.ID == a.ID)
