@@ -52,7 +52,8 @@ type Stand struct {
 	Until civil.Date `json:"until"` // first night without a cause by what is known; zero when none is
 	By    string     `json:"by"`    // who wrote that cause
 	Why   string     `json:"why"`   // what kind of entry it is, in words
-	// ReviewBy is by when the practice looks at its stop again; zero where none of its holds.
+	// ReviewBy is by when the practice looks at its stop again; zero where none of its holds,
+	// or a release is to come.
 	ReviewBy civil.Date `json:"review_by"`
 	// Lifted is the last release of this eye in the period or after it, where nothing holds
 	// a lens back; nil where there is none.
@@ -189,6 +190,9 @@ func (s *state) stand() []Stand {
 	for _, eye := range s.plan.eyes() {
 		w := wear.Eye(eye)
 		row := Stand{Eye: eye, State: w.State.String(), Until: w.Until, ReviewBy: care.ReviewOf(w.Causes, s.byID)}
+		if !w.Until.IsZero() {
+			row.ReviewBy = civil.Date{} // it has been given back, from then on
+		}
 		if w.State < care.Rest {
 			row.State, row.Lifted = "none", s.liftOf(eye)
 		}

@@ -256,11 +256,13 @@ func TestClosingDecidesAboutWear(t *testing.T) {
 func TestTodayAndTheCardSayWhereEachEyeStands(t *testing.T) {
 	t.Parallel()
 	s := newSite(t)
-	id := s.report(1)
+	s.report(1)
 	s.taken()
-	resume := `{"kind":"resume","body":{"eyes":"right","answers":["` + id + `"],"from":"2026-03-31","basis":"examined","new_case":true,"check":true}}`
-	cease := `{"kind":"cease","body":{"eyes":"left","reason":"report","review_by":"2026-04-04"}}`
-	s.says("POST", "/api/clinic/wearers/w1/say", "clinician", say([]string{id}, resume+","+cease), 200, "")
+	const path = "/api/clinic/wearers/w1/say"
+	s.says("POST", path, "clinician", say(s.wear("desk").Causes, `{"kind":"cease","body":{"eyes":"both","reason":"report","review_by":"2026-04-04"}}`), 200, "")
+	causes, _ := json.Marshal(s.wear("desk").Causes)
+	resume := `{"kind":"resume","body":{"eyes":"right","answers":` + string(causes) + `,"from":"2026-03-31","basis":"examined","new_case":true,"check":true}}`
+	s.says("POST", path, "clinician", say(s.wear("desk").Causes, resume), 200, "")
 	type eyes struct {
 		Wearer      string
 		Right, Left struct {
@@ -273,6 +275,19 @@ func TestTodayAndTheCardSayWhereEachEyeStands(t *testing.T) {
 	for where, got := range map[string][]eyes{"Today": held, "the card": card} {
 		if len(got) != 1 || got[0].Right.State != "stop" || got[0].Right.Until != "2026-03-31" || !got[0].Right.Check || got[0].Left.Check || got[0].Left.State != "stop" || got[0].Left.Until != "" {
 			t.Errorf("%s: %+v, want the right eye until 31 March, and then after a check, and the left with no date", where, got)
+		}
+	}
+	stand := decode[struct {
+		Glance struct {
+			Stand []struct {
+				Eye, Until string
+				ReviewBy   string `json:"review_by"`
+			}
+		}
+	}](t, s.says("GET", "/api/clinic/wearers/w1/review", "clinician", "", 200, "")).Glance.Stand
+	for _, e := range stand {
+		if want := map[string]string{"right": "", "left": "2026-04-04"}[e.Eye]; e.ReviewBy != want {
+			t.Errorf("the review says of the %s eye: until %q, review by %q, want %q", e.Eye, e.Until, e.ReviewBy, want)
 		}
 	}
 }

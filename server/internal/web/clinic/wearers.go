@@ -37,7 +37,7 @@ type wearerRow struct {
 	// NoStop says that a stop is owed and not written, as a reason to call says too.
 	NoStop bool `json:"no_stop"`
 	// ReviewBy is the earlier of the dates by which the practice looks at its stops of
-	// either eye again; zero where none holds, or wear has ended.
+	// either eye again; zero where none holds, a release is to come, or wear has ended.
 	ReviewBy civil.Date `json:"review_by"`
 	// LensesIn are the lenses that are in eyes which may have none.
 	LensesIn   []care.LensIn `json:"lenses_in,omitempty"`
@@ -232,7 +232,7 @@ func reviewBy(stand *care.Wear, list []*care.Entry) (first civil.Date) {
 		written[e.ID] = e
 	}
 	for _, eye := range []*care.EyeWear{&stand.Right, &stand.Left} {
-		if on := care.ReviewOf(eye.Causes, written); !on.IsZero() && (first.IsZero() || on.Before(first)) {
+		if on := care.ReviewOf(eye.Causes, written); !on.IsZero() && eye.Until.IsZero() && (first.IsZero() || on.Before(first)) {
 			first = on
 		}
 	}
