@@ -100,3 +100,21 @@ test('no word that nothing was found goes beside an outcome that names something
   assert.equal(against('no-finding', 'stays', 'seen-nothing-found', false), '');
   assert.equal(against('treated', 'stays', 'infection', true), '');
 });
+
+// A stop is answered only by the release that lists it, for all its eyes; a release is
+// overtaken by any later decision about its eyes. (issue: decisions that no longer hold
+// read as if they did)
+test('a decision that no longer holds names the later one', async () => {
+  const { overtakenBy } = await import('../clinic/views/say.js');
+  const e = (/** @type {string} */ id, /** @type {string} */ kind, /** @type {object} */ body) => ({ id, kind, body });
+  const all = [
+    e('4', 'cease', { eyes: 'right' }),
+    e('3', 'resume', { eyes: 'both', answers: ['1'] }),
+    e('2', 'cease', { eyes: 'left' }),
+    e('1', 'cease', { eyes: 'both' }),
+  ];
+  const by = (/** @type {number} */ i) => overtakenBy(all[i], all)?.id;
+  assert.deepEqual([by(3), by(2), by(1), by(0)], ['3', undefined, undefined, undefined]);
+  const right = [e('6', 'cease', { eyes: 'both' }), e('5', 'resume', { eyes: 'right', answers: ['4'] })];
+  assert.equal(overtakenBy(right[1], right)?.id, '6');
+});

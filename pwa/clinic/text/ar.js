@@ -100,6 +100,8 @@ export const rows = {
   'Put away': 'تنحيته',
   'Yes, put it away': 'نعم، نحِّه',
   'Yes, put it away: no lens holds until a release': 'نعم، نحِّه: يبقى المنع حتى يُسمح بالعدسات',
+  'Answered by the release of {at}.': 'أُجيب عنه بالسماح في {at}.',
+  'Decided again on {at}.': 'تقرر من جديد في {at}.',
   'No lens for now': 'بلا عدسة حاليًا',
   'no date of review': 'لا تاريخ للمراجعة',
   'again, from a date': 'من جديد، ابتداءً من تاريخ',

@@ -107,6 +107,8 @@ export const rows = {
   'Put away': 'Apartar',
   'Yes, put it away': 'Sí, apartarla',
   'Yes, put it away: no lens holds until a release': 'Sí, apartarla: sigue sin lente hasta que se permita',
+  'Answered by the release of {at}.': 'Respondida por el permiso del {at}.',
+  'Decided again on {at}.': 'Decidido de nuevo el {at}.',
   'No lens for now': 'Sin lente por ahora',
   'no date of review': 'sin fecha para valorar',
   'again, from a date': 'de nuevo, desde una fecha',

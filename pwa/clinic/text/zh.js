@@ -98,6 +98,8 @@ export const rows = {
   'Put away': '搁置',
   'Yes, put it away': '是的，搁置',
   'Yes, put it away: no lens holds until a release': '是的，搁置：在恢复之前仍不戴镜片',
+  'Answered by the release of {at}.': '已由 {at} 的恢复解除。',
+  'Decided again on {at}.': '已于 {at} 重新决定。',
   'No lens for now': '目前不戴镜片',
   'no date of review': '未定评估日期',
   'again, from a date': '从某日起恢复',

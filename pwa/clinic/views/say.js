@@ -358,15 +358,42 @@ function TakeBack({ e, wear, again }) {
       );
 }
 
+/**
+ * By which later decision one no longer holds: a stop by the release that lists it, a
+ * release by whatever was decided about its eyes since.
+ * @param {Entry} e @param {Entry[]} all newest first
+ * @returns {Entry|undefined}
+ */
+export function overtakenBy(e, all) {
+  const since = all.slice(
+    0,
+    all.findIndex(o => o.id === e.id),
+  );
+  const covers = (/** @type {Entry} */ o) => o.body.eyes === 'both' || o.body.eyes === e.body.eyes;
+  if (e.kind === 'cease')
+    return since.find(o => o.kind === 'resume' && covers(o) && (o.body.answers ?? []).includes(e.id));
+  if (e.kind === 'resume') return since.find(o => ['cease', 'resume'].includes(o.kind) && covers(o));
+  return undefined;
+}
+
 /** @param {{e: Entry, wear: WearAnswer, zone: string, again: () => void}} props */
 function One({ e, wear, zone, again }) {
   const read = wear.receipts[e.id]?.read ?? [];
+  const after = overtakenBy(e, /** @type {Entry[]} */ (wear.entries));
   const by = e.kind === 'reply' ? tr('The family answered') : (e.by_name ?? tr('The practice'));
   return h(
     'li',
     null,
     h('p', { class: 'quiet' }, `${by}${point(', ')}${moment(e.recv ?? '', zone)}`),
     linesOf(e).map(line => h('p', { dir: 'auto' }, line)),
+    after &&
+      h(
+        'p',
+        { class: 'quiet', 'data-test': 'overtaken' },
+        e.kind === 'cease'
+          ? tr('Answered by the release of {at}.', { at: moment(after.recv ?? '', zone) })
+          : tr('Decided again on {at}.', { at: moment(after.recv ?? '', zone) }),
+      ),
     e.kind !== 'reply' &&
       h(
         'p',
