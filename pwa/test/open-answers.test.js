@@ -8,7 +8,7 @@ import { test } from 'node:test';
 import { judgedDraft } from '../app/app.js';
 import { fold } from '../app/model/fold.js';
 import { loadWords } from '../app/text/text.js';
-import { causes, checkDue, soonest, standing, told } from '../app/views/wear.js';
+import { causes, checkDue, soonest, standing, told, whys } from '../app/views/wear.js';
 
 const words = await loadWords('en');
 const HALF = { injury: 'no', lens: 'out', pain: 'none' };
@@ -90,4 +90,15 @@ test('the same once somebody has examined it: it rests, and a full check of a la
   );
   write('2026-12-02T20:02:00', 'symptoms', { now: 'none', water: 'no', ill: 'no', right: FULL, left: FULL });
   assert.equal(standing(s), '');
+});
+
+// Of the rule table: redness with poor comfort in the log is an emergency, open answers are less.
+test('a log that is the worst of what holds stands first among the reasons', () => {
+  const { s, write } = phone('examined');
+  write('2026-12-01T20:01:00', 'symptoms', { now: 'none', right: HALF, left: HALF });
+  write('2026-12-01T20:02:00', 'morning', { moved: 'freely', comfort: 0, redness: 1 });
+  write('2026-12-01T20:03:00', 'symptoms', { now: 'none', right: HALF, left: HALF });
+  const [first] = whys(s, causes(s), 2);
+  assert.ok(first.startsWith(words.med('rule.morning-red-and-sore.family')), first);
+  assert.match(first, /night of Tue 1 Dec, logged 20:02$/);
 });

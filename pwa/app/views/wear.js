@@ -67,8 +67,12 @@ export function whys(s, list, most) {
   const all = reportsOf(s, list);
   const open = all.filter(e => !settled(s, e)); // what the clinic has decided about leads no more
   const reports = open.length ? open : all;
-  const [first] = reports.length ? headline(foremost(reports)) : [];
-  const leads = (/** @type {Cause} */ c) => reports.some(e => e.id === c.id && headline(outcome(e))[0] === first);
+  const [log] = ofLog(s);
+  const out = reports.length ? foremost(reports, log && [log]) : log;
+  const leads = (/** @type {Cause} */ c) =>
+    out?.findings === log?.findings
+      ? c.id === log?.e.id
+      : reports.some(e => e.id === c.id && headline(outcome(e))[0] === headline(out)[0]);
   // A report of no eye says nothing beside the one that named it.
   const named = (/** @type {Cause} */ c) => {
     const e = all.find(e => e.id === c.id);
