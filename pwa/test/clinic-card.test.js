@@ -6,6 +6,7 @@ import assert from 'node:assert/strict';
 import { readFileSync } from 'node:fs';
 import { test } from 'node:test';
 import { heard } from '../clinic/heard.js';
+import { dated } from '../clinic/views/alert-card.js';
 import { useLanguage } from '../clinic/text.js';
 
 const read = (/** @type {string} */ file) =>
@@ -74,3 +75,9 @@ for (const lang of ['es', 'zh', 'ar'])
       .filter(([, own]) => (lang === 'es' ? ENGLISH : /[A-Za-z]{2,}/).test(own.replace(STAYS, '')));
     assert.deepEqual(left, []);
   });
+
+test('a card says when a report was written only where the report says it', () => {
+  const of = (/** @type {string} */ at) => dated(/** @type {any} */ ({ headline: 'x', at }));
+  assert.equal(of('2026-12-01T20:30:00Z'), true);
+  assert.equal(of('0001-01-01T00:00:00Z'), false); // the server's word for no time
+});

@@ -286,11 +286,11 @@ function Head({ alert, me, now }) {
       { class: 'times' },
       alert.review_due && tr('review was due {date}', { date: day(alert.review_due) }),
       !alert.review_due && began(alert, me, now),
-      e.headline && reported(alert, me, now),
+      dated(e) && reported(alert, me, now),
       !alert.review_due &&
         !soon(e, alert) &&
         tr('{more}reached us {ago} ({alert})', {
-          more: e.headline ? point(', ') : '',
+          more: dated(e) ? point(', ') : '',
           ago: ago(reached(alert), now),
           alert: both(reached(alert), me.practice.zone, alert.zone),
         }),
@@ -298,6 +298,9 @@ function Head({ alert, me, now }) {
     h(Waits, { alert, me, now }),
   );
 }
+
+/** Whether the report of the headline says when it was written: one that nobody could read says nothing. @param {Alert['episode']} e */
+export const dated = e => !!e.headline && Date.parse(e.at) > 0;
 
 /**
  * When the report was written, by the clock of the phone: where that is wrong it says
@@ -316,7 +319,7 @@ function reported(alert, me, now) {
 
 /** Whether a report reached the practice within two minutes. @param {Alert['episode']} e @param {Alert} alert */
 const soon = (e, alert) =>
-  !!e.headline && !e.clock_off_ms && Math.abs(Date.parse(reached(alert)) - Date.parse(e.at)) < 120000;
+  dated(e) && !e.clock_off_ms && Math.abs(Date.parse(reached(alert)) - Date.parse(e.at)) < 120000;
 
 /**
  * When what leads began, as its own report says: in the family's own words where
