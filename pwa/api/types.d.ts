@@ -1,4 +1,4 @@
-// Made by npm run api; not to be edited. 640eec76a83bfab0 af4f4aacf953b3db
+// Made by npm run api; not to be edited. 3392fd6233fd3351 6c82287809d6f6e3
 export type paths = Record<string, never>;
 export type webhooks = Record<string, never>;
 export interface components {
@@ -1045,6 +1045,7 @@ export interface components {
             entries: string[];
             entry: string;
             id: string;
+            kept?: components["schemas"]["KeptEntry"][];
             lapsed: boolean;
             /** Format: date-time */
             lapses_at?: string;
@@ -1312,6 +1313,14 @@ export interface components {
             consent: string;
             device_name: string;
             language?: string;
+        };
+        KeptEntry: {
+            body: {
+                told: components["schemas"]["Marks"];
+            };
+            id: string;
+            kind: string;
+            night: string;
         };
         KeptFamily: {
             family: string;

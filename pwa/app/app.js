@@ -178,11 +178,17 @@ export const lostOf = kept(
 const judging = kept(
   s => [s.nights, s.wearer, s.family, s.alerts, askedNight(s), s.zone, s.skew],
   s => {
-    const records = [...s.records.values()].filter(r => r.entry.wearer === s.wearer && readable(r.entry));
-    const byId = new Map(records.map(r => [r.id, r.entry]));
+    const records = [...s.records.values()].filter(r => r.entry.wearer === s.wearer);
+    const byId = new Map(records.filter(r => readable(r.entry)).map(r => [r.id, r.entry]));
     const scene = {
-      entries: records.map(r => r.entry),
-      facts: records.map(r => wearFact(r.entry, r.state, s.skew)),
+      entries: [...byId.values()],
+      // What the server could not read of another phone comes with its alert.
+      facts: [
+        ...records.map(r => wearFact(r.entry, r.state, s.skew)),
+        ...s.alerts
+          .filter(a => a.wearer === s.wearer)
+          .flatMap(a => (a.kept ?? []).map(e => wearFact(/** @type {any} */ (e), 'held'))),
+      ],
       plan: wearerOf(s)?.plan ?? null,
       settings: s.family?.rule_settings ?? null,
       tonight: askedNight(s),
@@ -233,11 +239,11 @@ const wearStates = kept(
 const toldOff = kept(
   s => [judging(s)],
   s => {
-    const { facts, entries } = judging(s).scene;
     const of = (/** @type {import('./model/wear.js').Eye} */ eye) =>
-      facts.map((f, i) => {
+      judging(s).scene.facts.map(f => {
         const mark = f.kind === 'cease' && f.eyes.includes(eye) ? 'stop' : worseMarks(f.told, f.judged)[eye];
-        return rank(mark) >= rank('rest') || f.ends.length ? written(entries[i]) : 0;
+        const e = s.records.get(f.id)?.entry;
+        return e && (rank(mark) >= rank('rest') || f.ends.length) ? written(e) : 0;
       });
     return { right: Math.max(0, ...of('right')), left: Math.max(0, ...of('left')) };
   },

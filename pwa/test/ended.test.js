@@ -38,6 +38,7 @@ function phone(stopped, by = 'Dr A') {
       skew: 0,
       nights: new Map(),
       records: new Map(),
+      alerts: [],
       family: { contacts: { clinic: 'The clinic' }, wearers: [{ id: 'w1', name: 'Child', plan, ended_by: by }] },
     },
   });

@@ -153,6 +153,8 @@ export const said = {
     'هل ما زالت عدسة في العين؟ أخرجوها الآن بيدين نظيفتين، وسجلوا أنها خرجت. كيف حال العين؟',
   'right eye: a lens went in on {d} {x} and is not logged out': 'العين اليمنى: وُضعت عدسة في {d} {x} ولم يُسجَّل إخراجها',
   'left eye: a lens went in on {d} {x} and is not logged out': 'العين اليسرى: وُضعت عدسة في {d} {x} ولم يُسجَّل إخراجها',
+  "The family's phone said that no lens may be worn, and it cannot be read here why: ask the family":
+    'قال هاتف الأسرة إنه لا عدسة الآن، ولا يمكن هنا قراءة السبب: اسأل الأسرة',
   'A lens went in, and the new case or lens that its release asks for is not logged':
     'وُضعت عدسة، ولم تُسجَّل العلبة أو العدسة الجديدة التي يطلبها السماح بها',
   'A lens went in, in an eye for which the plan has none': 'وُضعت عدسة في عين لا عدسة لها في الخطة',

@@ -170,6 +170,8 @@ export const said = {
     'ojo derecho: se puso una lente el {d} {x} y no consta que se quitara',
   'left eye: a lens went in on {d} {x} and is not logged out':
     'ojo izquierdo: se puso una lente el {d} {x} y no consta que se quitara',
+  "The family's phone said that no lens may be worn, and it cannot be read here why: ask the family":
+    'El teléfono de la familia dijo que no se puede llevar ninguna lente de contacto, y aquí no se puede leer por qué: pregunte a la familia',
   'A lens went in, and the new case or lens that its release asks for is not logged':
     'Se puso una lente de contacto y no consta el estuche o la lente nuevos que pide su autorización',
   'A lens went in, in an eye for which the plan has none':

@@ -144,6 +144,8 @@ export const said = {
     '镜片还戴着吗？请现在洗净手取下，并记录已取下。眼睛怎么样？',
   'right eye: a lens went in on {d} {x} and is not logged out': '右眼：{d} {x} 戴上镜片，未记录取下',
   'left eye: a lens went in on {d} {x} and is not logged out': '左眼：{d} {x} 戴上镜片，未记录取下',
+  "The family's phone said that no lens may be worn, and it cannot be read here why: ask the family":
+    '家庭的手机显示不可戴镜片，但这里读不出原因：请询问家庭',
   'A lens went in, and the new case or lens that its release asks for is not logged':
     '戴上了镜片，而恢复戴镜片所要求的新镜盒或新镜片没有记录',
   'A lens went in, in an eye for which the plan has none': '戴上了镜片，而计划中这只眼没有镜片',

@@ -56,6 +56,23 @@ func (e *Entry) WearFact() WearFact {
 	return f
 }
 
+// Told returns what the phone that wrote an entry said of wearing; nothing when that is
+// not well formed.
+func (e *Entry) Told() Marks { return readMarks([]byte(e.bodyParts().get("told"))) }
+
+// KeptMarks returns what an entry says of wearing that is kept as it came, unread. A
+// symptom report may have been a stop of both eyes; of any other the phone's own judgement
+// counts, which may raise and never lower.
+func (e *Entry) KeptMarks() Marks {
+	switch {
+	case e.Kind == Symptoms:
+		return Marks{Stop, Stop, true, 0}
+	case e.Kind.Clinical():
+		return Marks{}
+	}
+	return e.Told()
+}
+
 // madeEarlier returns the night in which an entry was written by the server's clock,
 // zero where that is not before its own: a clock that is ahead says no day too soon.
 func (e *Entry) madeEarlier() civil.Date {

@@ -173,7 +173,7 @@ func acting(t *testing.T) (out []string) {
 	for _, r := range alerts.Default().Rules {
 		out = append(out, "rule "+r.ID)
 	}
-	out = append(out, "rule "+intake.NotAssessed, "rule "+intake.WornStopped, "rule "+intake.WornStill)
+	out = append(out, "rule "+intake.NotAssessed, "rule "+intake.WornStopped, "rule "+intake.WornStill, "rule "+intake.ToldOnly)
 	for _, k := range care.Kinds(care.Schema) {
 		out = append(out, "kind "+string(k))
 	}

@@ -230,7 +230,7 @@ func readBodies(list []parsed) (pressing bool) {
 		if p.err == nil {
 			p.err = p.entry.CheckBody()
 		}
-		pressing = pressing || p.report || p.err == nil && ofWear(p.entry, false)
+		pressing = pressing || p.report || (p.err == nil || care.Held(p.err)) && ofWear(p.entry, false)
 	}
 	return pressing
 }
@@ -381,7 +381,7 @@ func (w *comparison) store(e *care.Entry) error {
 }
 
 // refused answers an entry that is not taken, because of why. A symptom report is kept
-// and told all the same.
+// and told all the same, and so is what its phone says rests or stops wear.
 func (m membership) refused(caller register.Caller, p parsed, why error, w *comparison) (Verdict, error) {
 	moved, err := m.movedOn(p.entry)
 	if moved || err != nil {
@@ -396,6 +396,12 @@ func (m membership) refused(caller register.Caller, p parsed, why error, w *comp
 		return Verdict{ID: p.id}, err
 	}
 	v := Verdict{ID: p.id}
+	if m.saysNoLens(caller, p) {
+		v.refuse("held", why)
+		raised, err := keep(m.tx, m.family, p.entry, p.raw)
+		w.raised = w.raised || raised
+		return v, err
+	}
 	v.refuse("refused", why)
 	if e := p.entry; why != error(errTaken) && e.Device == caller.Device.ID && e.DSeq > 0 && e.DSeq <= care.MaxCounter {
 		return v, m.tx.Log().Refused(m.family, e.Device, e.DSeq)

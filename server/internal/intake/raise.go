@@ -40,6 +40,10 @@ const WornUnmet = "worn-unmet"
 // or a check that was begun, of which no report has come.
 const CheckNotDone = "check-not-done"
 
+// ToldOnly is the rule name of an alert about an entry by which a family's phone said that
+// no lens may be worn, where nothing that can be read here says why.
+const ToldOnly = "told-only"
+
 // recordNights is how many nights the rules about the record look at: their
 // longest window, and the baseline of evening sight before it.
 const recordNights = care.RecordNights
@@ -78,8 +82,11 @@ func (w *comparison) added(e *care.Entry) error {
 		w.noted[e.Wearer] = append(w.noted[e.Wearer], e)
 	}
 	changed, err := raiseEntry(w.tx, w.family, e)
+	if err == nil && !changed && e.Told().Worst() == care.Stop && e.Judged.Worst() < care.Stop {
+		changed, err = raiseTold(w.tx, w.family, e)
+	}
 	w.raised = w.raised || changed
-	if err != nil || e.Judged.Worst() < care.Stop || e.Wearer == care.DrillWearer || !stopsAnew(WearNow(w.tx, e.Wearer), e.ID) {
+	if err != nil || e.Judged.Worse(e.Told()).Worst() < care.Stop || e.Wearer == care.DrillWearer || !stopsAnew(WearNow(w.tx, e.Wearer), e.ID) {
 		return err
 	}
 	w.raised = true // so that the outbox is looked at
@@ -102,7 +109,7 @@ func raiseEntry(tx *store.Tx, family care.FamilyID, e *care.Entry) (bool, error)
 	case care.Symptoms:
 		return raiseSymptoms(tx, family, e)
 	case care.Insertion:
-		if e.Judged.Worst() >= care.Stop {
+		if e.Judged.Worse(e.Told()).Worst() >= care.Stop {
 			return raiseWorn(tx, family, e)
 		}
 		return raiseIn(tx, family, e)
@@ -136,6 +143,16 @@ func raiseIn(tx *store.Tx, family care.FamilyID, e *care.Entry) (bool, error) {
 	// It joins what is open, and opens no episode again that was decided about.
 	own := func(a escalate.Alert) bool { return a.Rule == rule }
 	return apply(tx, family, e, rule, said(e, alerts.Routine, eye, time.Time{}, []string{rule}), own)
+}
+
+// raiseTold tells that a phone said "no lens" by an entry of which nothing here says why: a
+// stop is urgent, a rest routine, as far as anybody can know (ours).
+func raiseTold(tx *store.Tx, family care.FamilyID, e *care.Entry) (bool, error) {
+	level, mark := alerts.Routine, e.Told().Worst()
+	if mark == care.Stop {
+		level = alerts.Urgent
+	}
+	return apply(tx, family, e, ToldOnly, said(e, level, eyeOf(e.Told(), mark), time.Time{}, []string{ToldOnly}), ofEpisode)
 }
 
 // unplanned is the eye that an insertion puts a lens in although
@@ -425,14 +442,14 @@ func withoutFreed(tx *store.Tx, e *care.Entry, signs []string) ([]string, error)
 // ofEpisode reports whether an alert is that of a wearer's episode of symptoms.
 func ofEpisode(a escalate.Alert) bool {
 	def := alerts.Default().Rule(a.Rule)
-	return a.Rule == NotAssessed || a.Rule == WornStopped || a.Rule == WornStill || a.Rule == WornUnplanned || a.Rule == WornUnmet || a.Rule == CheckNotDone || a.Rule == StopReview || def != nil && def.About == "symptoms"
+	return a.Rule == NotAssessed || a.Rule == WornStopped || a.Rule == WornStill || a.Rule == WornUnplanned || a.Rule == WornUnmet || a.Rule == CheckNotDone || a.Rule == ToldOnly || a.Rule == StopReview || def != nil && def.About == "symptoms"
 }
 
 // raiseWorn tells that a lens went in under a stop. Saying so must never cost a
 // family more than it helps: the first is an alert, or joins that of the episode;
 // later ones are counted and page nobody.
 func raiseWorn(tx *store.Tx, family care.FamilyID, e *care.Entry) (bool, error) {
-	s := said(e, alerts.Urgent, eyeOf(e.Judged, care.Stop), time.Time{}, []string{WornStopped})
+	s := said(e, alerts.Urgent, eyeOf(e.Judged.Worse(e.Told()), care.Stop), time.Time{}, []string{WornStopped})
 	have, err := tx.Duty().WearerAlerts(e.Wearer)
 	if err != nil {
 		return false, err
@@ -590,6 +607,19 @@ type FamilyAlert struct {
 	Entry    care.EntryID   `json:"entry"`
 	Entries  []care.EntryID `json:"entries"`           // the entries that raised it; of those that said nothing new, the last
 	Decided  []care.EntryID `json:"decided,omitempty"` // of an alert that is open again: the entries that the clinic decided about
+	// Kept are entries behind it that hold a lens back and that no other phone gets from
+	// the log: the server could not read them.
+	Kept []KeptEntry `json:"kept,omitempty"`
+}
+
+// KeptEntry is what the phones of a family read of an entry that the server could not.
+type KeptEntry struct {
+	ID    care.EntryID   `json:"id"`
+	Kind  care.EntryKind `json:"kind"`
+	Night civil.Date     `json:"night"`
+	Body  struct {
+		Told care.Marks `json:"told"`
+	} `json:"body"`
 }
 
 // closedFor is how long a family sees an alert after it was closed.
@@ -605,9 +635,12 @@ func familyAlerts(tx *store.Tx, f care.FamilyID, schema int) ([]FamilyAlert, err
 		if err != nil {
 			return nil, err
 		}
-		holds := func(care.EntryID) bool { return false }
-		if schema < care.Since(care.Cease) && tx.Log().HasWear(w) {
-			holds = holding(tx, w)
+		holds, holdsKept := none, none
+		kept := tx.Log().KeptWear(w)
+		if old := schema < care.Since(care.Cease); len(kept) > 0 || old && tx.Log().HasWear(w) {
+			if holdsKept = holding(tx, w); old {
+				holds = holdsKept
+			}
 		}
 		for _, a := range list {
 			if schema >= care.Since(care.Cease) && clinicsOwn(tx, a) {
@@ -621,15 +654,32 @@ func familyAlerts(tx *store.Tx, f care.FamilyID, schema int) ([]FamilyAlert, err
 				}
 				v.LapsesAt = &at
 			}
+			still := v.keep(kept, holdsKept)
 			if !a.Live() && slices.ContainsFunc(v.Entries, holds) {
 				v.State, v.SeenBy, v.SeenAt, v.ClosedAt = escalate.Acknowledged, a.ClosedName, some(a.ClosedAt), nil
 				out = append(out, v)
-			} else if a.Live() || tx.Now.Sub(a.ClosedAt) < closedFor {
+			} else if a.Live() || still || tx.Now.Sub(a.ClosedAt) < closedFor {
 				out = append(out, v)
 			}
 		}
 	}
 	return out, nil
+}
+
+func none(care.EntryID) bool { return false }
+
+// keep adds which entries behind an alert are kept unread, and reports whether any of them
+// still holds a lens back.
+func (v *FamilyAlert) keep(kept []*care.Entry, holds func(care.EntryID) bool) (still bool) {
+	for _, e := range kept {
+		if !slices.Contains(v.Entries, e.ID) {
+			continue
+		}
+		k := KeptEntry{ID: e.ID, Kind: e.Kind, Night: e.Night}
+		k.Body.Told = e.KeptMarks()
+		v.Kept, still = append(v.Kept, k), still || holds(e.ID)
+	}
+	return still
 }
 
 // clinicsOwn says whether an alert only asks the practice to look again at a decision of

@@ -17,7 +17,7 @@ const unmetSlack = time.Minute
 // each is a release that asks for a new lens or case, and nobody has said since that one is
 // in use; empty for none. It is what the phone reads (conditions, pwa/app/model/told.js).
 func unmet(tx *store.Tx, e *care.Entry) (string, error) {
-	at, err := e.ServerTime()
+	at, err := serverTime(e)
 	if err != nil {
 		return "", err
 	}
@@ -27,7 +27,7 @@ func unmet(tx *store.Tx, e *care.Entry) (string, error) {
 		if asks == nil || !bothOr(e.Answer("eyes"), eye) {
 			continue
 		}
-		if said, err := asks.ServerTime(); err != nil || !at.After(said) {
+		if said, err := serverTime(asks); err != nil || !at.After(said) {
 			continue // it was in before anything was asked
 		}
 		for item, member := range map[string]string{"case": "new_case", "lens": "new_lens"} {
@@ -77,7 +77,7 @@ func releaseOf(tx *store.Tx, w care.WearerID, eye string) (newest *care.Entry) {
 // inUseSince reports whether somebody has said since a release that a new case, or a new
 // lens of that eye, is in use: by the server's clock, as far as it was known.
 func inUseSince(tx *store.Tx, w care.WearerID, release *care.Entry, item, eye string) (bool, error) {
-	said, err := release.ServerTime()
+	said, err := serverTime(release)
 	if err != nil {
 		return false, err
 	}
@@ -87,7 +87,7 @@ func inUseSince(tx *store.Tx, w care.WearerID, release *care.Entry, item, eye st
 			continue
 		}
 		of := e.Answer("eye")
-		if at, bad := e.ServerTime(); bad == nil && at.After(said.Add(-unmetSlack)) && (item == "case" || of == "" || bothOr(of, eye)) {
+		if at, bad := serverTime(&e); bad == nil && at.After(said.Add(-unmetSlack)) && (item == "case" || of == "" || bothOr(of, eye)) {
 			return true, nil
 		}
 	}
@@ -107,4 +107,10 @@ func liveSince(tx *store.Tx, w care.WearerID, first civil.Date) (out []care.Entr
 		}
 	}
 	return out, err
+}
+
+// serverTime is when an entry was written, by the server's clock.
+func serverTime(e *care.Entry) (time.Time, error) {
+	at, err := e.Instant()
+	return at.Add(-time.Duration(e.SkewMS) * time.Millisecond), err
 }

@@ -81,6 +81,17 @@ func (m membership) unread(caller register.Caller, p parsed, why error) (v Verdi
 	return v, raised, nil
 }
 
+// saysNoLens reports whether an entry that cannot be taken for its kind or its body is one
+// by which a phone of the family said that no lens may be worn.
+func (m membership) saysNoLens(caller register.Caller, p parsed) bool {
+	e := p.entry
+	if p.err == nil || e.CheckEnvelope() != nil || e.KeptMarks().Worst() < care.Rest || m.check(e, caller.Device.ID, true) != nil {
+		return false
+	}
+	_, err := m.tx.Log().Entry(m.family, e.ID)
+	return err != nil
+}
+
 // wearersOf returns whom an unread report may be about.
 func (m membership) wearersOf(g care.Gist) ([]care.WearerID, error) {
 	if w, ok := g.Wearer(); ok {
@@ -117,15 +128,19 @@ func (m membership) unreadEntry(g care.Gist, p parsed, caller register.Caller, w
 	return e, e.AppendJSON(nil), nil
 }
 
-// keep keeps an entry as it came, unread. A symptom report then counts as a stop
-// of both eyes, see [store.Tx.WearFacts], and is told to the practice at once:
-// nobody can say what it would have raised. One that is kept already says nothing new.
+// keep keeps an entry as it came, unread. What it says of wearing, see
+// [care.Entry.KeptMarks], holds a lens back and is told to the practice at once: nobody
+// can say what it would have raised. One that is kept already says nothing new.
 func keep(tx *store.Tx, family care.FamilyID, e *care.Entry, raw []byte) (raised bool, err error) {
-	if have, err := care.ParseEntry(tx.Log().HeldRaw(family, e.ID)); err == nil && e.Kind == care.Symptoms && bytes.Equal(have.Body, e.Body) && have.Wearer == e.Wearer {
+	if have, err := care.ParseEntry(tx.Log().HeldRaw(family, e.ID)); err == nil && e.Kind == have.Kind && bytes.Equal(have.Body, e.Body) && have.Wearer == e.Wearer {
 		return false, nil
 	}
-	if err := tx.Log().KeepHeld(family, e, raw); err != nil || e.Kind != care.Symptoms {
+	marks := e.KeptMarks()
+	if err := tx.Log().KeepHeld(family, e, raw); err != nil || marks.Worst() < care.Rest {
 		return false, err
+	}
+	if e.Kind != care.Symptoms {
+		return raiseTold(tx, family, e)
 	}
 	s := said(e, alerts.Emergency, "", time.Time{}, []string{Unread})
 	s.Blind = true

@@ -7,7 +7,6 @@ import (
 	"crypto/sha256"
 	"encoding/base64"
 	"encoding/binary"
-	"slices"
 	"strings"
 
 	"nightkeep/server/internal/care"
@@ -44,7 +43,7 @@ func (tx *Tx) unlistWear(e *care.Entry) error {
 // HasWear reports whether anything of a wearer has a part in the wear state or
 // is of either voice.
 func (tx *Tx) HasWear(w care.WearerID) bool {
-	return tx.p.Any("wear", pairs.Key(string(w), "")) || len(tx.keptReports(w)) > 0 || tx.p.Any(claims.Name, pairs.Key(string(w), ""))
+	return tx.p.Any("wear", pairs.Key(string(w), "")) || len(tx.KeptWear(w)) > 0 || tx.p.Any(claims.Name, pairs.Key(string(w), ""))
 }
 
 // WearEntries returns what has a part in a wearer's wear state, and what the
@@ -57,7 +56,8 @@ func (tx *Tx) WearEntries(w care.WearerID) []*care.Entry {
 
 // WearFacts returns what the wear state of a wearer reads. What is listed and
 // cannot be read, and a report that is kept unread, counts as a stop of both eyes:
-// it may have been one. So does a stop of the practice that only a phone holds.
+// it may have been one. What else is kept unread counts as its phone judged it, and a stop
+// of the practice that only a phone holds as what it is.
 func (tx *Tx) WearFacts(w care.WearerID) []care.WearFact {
 	list, lost := tx.wearList(w)
 	out := make([]care.WearFact, 0, len(list)+len(lost))
@@ -76,20 +76,23 @@ func (tx *Tx) WearFacts(w care.WearerID) []care.WearFact {
 	for _, id := range lost {
 		out = append(out, care.WearFact{ID: id, Kind: "unreadable", State: "stored", Judged: care.Marks{Right: care.Stop, Left: care.Stop, Given: true}})
 	}
-	return slices.Concat(out, tx.keptReports(w), tx.claimedStops(w))
+	for _, e := range tx.KeptWear(w) {
+		out = append(out, care.WearFact{ID: e.ID, Kind: e.Kind, Night: e.Night, State: "held", Judged: e.KeptMarks()})
+	}
+	return append(out, tx.claimedStops(w)...)
 }
 
-// keptReports are the symptom reports about a wearer that this program could not
-// read and keeps as they came.
-func (tx *Tx) keptReports(w care.WearerID) (out []care.WearFact) {
+// KeptWear are the entries about a wearer that this program could not read, keeps as
+// they came, and that rest or stop wear.
+func (tx *Tx) KeptWear(w care.WearerID) (out []*care.Entry) {
 	family := tx.register.FamilyOf(w)
 	if family == "" {
 		return nil
 	}
 	for _, raw := range tx.p.Within(held.Name, pairs.Key(string(family), "")) {
 		e, err := care.ParseEntry(raw)
-		if err == nil && e.Wearer == w && e.Kind == care.Symptoms {
-			out = append(out, care.WearFact{ID: e.ID, Kind: care.Symptoms, Night: e.Night, State: "held", Judged: care.Marks{Right: care.Stop, Left: care.Stop, Given: true}})
+		if err == nil && e.Wearer == w && e.KeptMarks().Worst() >= care.Rest {
+			out = append(out, &e)
 		}
 	}
 	return out

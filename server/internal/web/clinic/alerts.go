@@ -292,7 +292,7 @@ func (v *alertView) asItCame(tx *store.Tx, a *escalate.Alert) {
 	}
 	for _, id := range slices.Sorted(maps.Keys(at)) {
 		e, err := care.ParseEntry(tx.Log().HeldRaw(a.Family, id))
-		if err != nil || e.Kind != care.Symptoms {
+		if err != nil {
 			continue
 		}
 		var text string
@@ -377,6 +377,9 @@ func title(rule string) string {
 	}
 	if rule == intake.NotAssessed {
 		return episode.Unassessed
+	}
+	if rule == intake.ToldOnly {
+		return "The family's phone said that no lens may be worn, and it cannot be read here why: ask the family"
 	}
 	if rule == intake.WornStopped {
 		return "A lens went in although nobody has said that lenses may be worn again"
