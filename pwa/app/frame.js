@@ -28,6 +28,7 @@ import {
   Join,
   More,
   NightView,
+  Others,
   Parts,
   Progress,
   Reminders,
@@ -38,7 +39,7 @@ import {
   Write,
 } from './views/later.js';
 import { Outside } from './views/outside.js';
-import { standing, told } from './views/wear.js';
+import { told } from './views/wear.js';
 
 /** @import { App } from './app.js' */
 /** @import { Contacts } from './model/contacts.js' */
@@ -197,7 +198,8 @@ function Inside({ app, route }) {
   const grave = all.filter(w => told(about(app, w.id).state)?.emergency);
   const here = grave.some(w => seen.includes(w));
   const first = !here && grave.length > 0;
-  const others = (/** @type {string} */ key) => route.view && h(Others, { app, view: route.view, urgent: here, key });
+  const others = (/** @type {string} */ key) =>
+    route.view && h(board.Others ?? Others, { app, view: route.view, urgent: here, key });
   const notices = (/** @type {string} */ key) => h(Notices, { app, today, key });
   return h(
     'div',
@@ -236,7 +238,7 @@ function Inside({ app, route }) {
     h(
       'footer',
       { class: 'foot' },
-      here && board.Others && h(board.Others, { app, all: !route.view }),
+      here && board.OthersDue && h(board.OthersDue, { app, all: !route.view }),
       h(Saved, { app, view: route.view, grave: grave.length > 0 }),
       h(
         'nav',
@@ -296,58 +298,6 @@ function Notices({ app, today }) {
       ),
     today && s.cleared > 0 && h('div', { class: 'across' }, h(Cleared, { app, arg: '' })),
     s.family && h(Aged, { app, key: 'aged' }),
-  ];
-}
-
-/**
- * Who may have no lens, and whose lens is due, on every screen that does not say so
- * itself: another child is never out of sight.
- * @param {{app: App, view: string, urgent?: boolean}} props urgent: an emergency fills the screen, and what is due stands at its foot
- */
-function Others({ app, view, urgent }) {
-  const s = app.state;
-  const { t } = s.words;
-  const all = chooses(s) ? (s.family?.wearers ?? []) : [wearerOf(s)].filter(w => !!w);
-  const open = (/** @type {string} */ id) => (/** @type {Event} */ e) => {
-    e.preventDefault();
-    void app.setWearer(id).then(() => go('child'));
-  };
-  const rows = all.map(w => {
-    const of = about(app, w.id).state;
-    const stop = stopped(sceneOf(of));
-    const first = stop ? told(of) : null;
-    const here = w.id === s.wearer && ['child', 'advice', 'check'].includes(view);
-    return {
-      ...w,
-      stop: stop && !here,
-      stands: [first?.emergency ? '' : standing(of), first?.words.join(' ')].filter(Boolean).join(' · '),
-      name: chooses(s) ? `${w.name}: ` : '',
-    };
-  });
-  return [
-    rows
-      .filter(w => w.stop)
-      .map(w =>
-        h(
-          'div',
-          { class: 'across', key: w.id },
-          h(
-            Notice,
-            { kind: 'alarm' },
-            h(
-              'div',
-              { class: 'row apart' },
-              h('strong', null, w.name, w.stands),
-              h(
-                'a',
-                { class: 'btn', href: link('child'), onClick: open(w.id), 'data-test': 'open-report' },
-                t('wear.see'),
-              ),
-            ),
-          ),
-        ),
-      ),
-    view === 'child' && !urgent && board.Others && h(board.Others, { app, key: 'due' }),
   ];
 }
 

@@ -5,7 +5,7 @@
 import { minutes } from '../../../schedule/civil/civil.js';
 import { syncDue } from '../../../schedule/due.js';
 import { h, useEffect, useRef, useState } from '../../ui/dom.js';
-import { Button } from '../../ui/parts.js';
+import { Button, Notice } from '../../ui/parts.js';
 import { about, chooses, findingsOf, sceneOf, waitingSince, wearerOf } from '../app.js';
 import { heldEyes, NO_PLAN, soak, stopped, tasks } from '../model/day.js';
 import { fragile } from '../install.js';
@@ -278,10 +278,62 @@ function Due({ app, task, setOpen, show }) {
 }
 
 /**
+ * Who may have no lens, and whose lens is due, on every screen that does not say so
+ * itself: another child is never out of sight.
+ * @param {{app: App, view: string, urgent?: boolean}} props urgent: an emergency fills the screen, and what is due stands at its foot
+ */
+export function Others({ app, view, urgent }) {
+  const s = app.state;
+  const { t } = s.words;
+  const all = chooses(s) ? (s.family?.wearers ?? []) : [wearerOf(s)].filter(w => !!w);
+  const open = (/** @type {string} */ id) => (/** @type {Event} */ e) => {
+    e.preventDefault();
+    void app.setWearer(id).then(() => go('child'));
+  };
+  const rows = all.map(w => {
+    const of = about(app, w.id).state;
+    const stop = stopped(sceneOf(of));
+    const first = stop ? told(of) : null;
+    const here = w.id === s.wearer && ['child', 'advice', 'check'].includes(view);
+    return {
+      ...w,
+      stop: stop && !here,
+      stands: [first?.emergency ? '' : standing(of), first?.words.join(' ')].filter(Boolean).join(' · '),
+      name: chooses(s) ? `${w.name}: ` : '',
+    };
+  });
+  return [
+    rows
+      .filter(w => w.stop)
+      .map(w =>
+        h(
+          'div',
+          { class: 'across', key: w.id },
+          h(
+            Notice,
+            { kind: 'alarm' },
+            h(
+              'div',
+              { class: 'row apart' },
+              h('strong', null, w.name, w.stands),
+              h(
+                'a',
+                { class: 'btn', href: link('child'), onClick: open(w.id), 'data-test': 'open-report' },
+                t('wear.see'),
+              ),
+            ),
+          ),
+        ),
+      ),
+    view === 'child' && !urgent && h(OthersDue, { app, key: 'due' }),
+  ];
+}
+
+/**
  * Whose lens is due of the other children, in one line.
  * @param {{app: App, all?: boolean}} props all: whoever is on screen
  */
-export function Others({ app, all }) {
+export function OthersDue({ app, all }) {
   const s = app.state;
   const { t } = s.words;
   const due = (chooses(s) ? (s.family?.wearers ?? []) : []).flatMap(w => {

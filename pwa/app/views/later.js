@@ -134,6 +134,10 @@ export const More = later(() => import('./more.js').then(m => m.More));
 /** That the clinic said something new. */
 export const News = later(() => import('./said.js').then(m => m.News), true);
 export const NightView = later(() => import('./night.js').then(m => m.NightView));
+/** Who may have no lens, beside another screen, where {@link board} was not fetched first. @type {typeof import('./board.js').Others} */
+export const Others = /** @type {any} */ (
+  later(() => import('./board.js').then(m => /** @type {any} */ (m.Others)), true)
+);
 export const Parts = later(() => import('./parts.js').then(m => m.Parts), false, true);
 /** @type {(p: Parameters<typeof import('./plan.js').PlanNews>[0]) => any} */
 export const PlanNews = /** @type {any} */ (
@@ -187,8 +191,8 @@ export const Waiting = later(() => import('./below.js').then(m => m.Waiting));
 export const Taught = later(() => import('./taught.js').then(m => m.Taught));
 export const Unsent = later(() => import('./unsent.js').then(m => m.Unsent));
 
-/** The first screen of several children, and who of them is due beside another screen, once they are here. @type {{View: View|null, Others: ((p: {app: import('../app.js').App, all?: boolean}) => any)|null}} */
-export const board = { View: null, Others: null };
+/** The first screen of several children, and what stands of the others beside another screen, once they are here. @type {{View: View|null, Others: typeof import('./board.js').Others|null, OthersDue: typeof import('./board.js').OthersDue|null}} */
+export const board = { View: null, Others: null, OthersDue: null };
 
 /** Fetches it: where there are several children, before the first paint. */
 export const fetchBoard = () =>
@@ -196,6 +200,7 @@ export const fetchBoard = () =>
     m => {
       board.View = m.Board;
       board.Others = m.Others;
+      board.OthersDue = m.OthersDue;
     },
     () => {},
   );
