@@ -215,7 +215,7 @@ export function wearOf(facts, night, { history = false, byTable } = {}) {
   const set = { night, taken: takenBack([...byId.values()]), causes: [], reports: [], resumes: [] };
   for (const f of byId.values()) place(set, f, opened, starts.length > 0, byTable);
   set.causes = [...set.causes, ...opened.values()].filter(
-    c => rank(worst(c.mark)) >= rank('rest') && !(history && c.night > night),
+    c => rank(worst(c.mark)) >= rank('rest') && !(history && madeOn(c) > night),
   );
   return { right: eyeWear(set, 'right'), left: eyeWear(set, 'left') };
 }
@@ -318,7 +318,15 @@ function residual(set, k, eye) {
       left = better(left, 'none');
     }
   }
-  return { id: k.id, kind: k.kind, night: k.night, mark, left, ...(from ? { from } : {}), ...(check ? { check } : {}) };
+  return {
+    id: k.id,
+    kind: k.kind,
+    night: madeOn(k),
+    mark,
+    left,
+    ...(from ? { from } : {}),
+    ...(check ? { check } : {}),
+  };
 }
 
 /**

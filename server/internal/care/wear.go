@@ -182,7 +182,7 @@ func (f WearFact) join(o WearFact) WearFact {
 	return f
 }
 
-// made is the night that a report may prove something of.
+// made is the night that a report may prove something of, and from which it holds.
 func (f *WearFact) made() civil.Date {
 	if f.Made.IsZero() || f.Made.After(f.Night) {
 		return f.Night
@@ -235,7 +235,8 @@ func (w *Wear) Worst() Mark { return max(w.Right.State, w.Left.State) }
 // WearOf works out whether each eye may be offered a lens on a night, from the
 // entries of one wearer. It is a function of the set: order and repetition do
 // not matter, and no clock and no sequence number takes part. As history it
-// looks only at causes of nights up to that one; asked for now, at all.
+// looks only at causes of nights up to that one, of a clock that was ahead the night by
+// the server's; asked for now, at all.
 // byTable judges a fact that nobody judged; nil judges none.
 func WearOf(facts []WearFact, night civil.Date, history bool, byTable func(WearFact) Marks) Wear {
 	s := newWearing(facts, night, history, byTable)
@@ -288,7 +289,7 @@ func newWearing(facts []WearFact, night civil.Date, history bool, byTable func(W
 		s.causes = append(s.causes, c)
 	}
 	s.causes = slices.DeleteFunc(s.causes, func(c wearCause) bool {
-		return c.mark.Worst() < Rest || history && c.Night.After(night)
+		return c.mark.Worst() < Rest || history && c.made().After(night)
 	})
 	return s
 }
@@ -390,7 +391,7 @@ func later(a, b civil.Date) civil.Date {
 // residual returns what is left of a cause for one eye: the least of its mark,
 // of none when a report ended it, and of what each resume that lists it leaves.
 func (s *wearing) residual(k *wearCause, eye string) Cause {
-	c := Cause{ID: k.ID, Kind: k.Kind, Night: k.Night, Mark: k.mark.Eye(eye), Left: k.mark.Eye(eye)}
+	c := Cause{ID: k.ID, Kind: k.Kind, Night: k.made(), Mark: k.mark.Eye(eye), Left: k.mark.Eye(eye)}
 	if c.Mark == Rest && s.ended(k, eye) {
 		c.Left = None
 	}

@@ -124,8 +124,8 @@ func TestWearVectors(t *testing.T) {
 	if err := json.Unmarshal(raw, &list); err != nil {
 		t.Fatal(err)
 	}
-	if len(list) < 101 {
-		t.Fatalf("%d vectors, want 101 or more", len(list))
+	if len(list) < 103 {
+		t.Fatalf("%d vectors, want 103 or more", len(list))
 	}
 	for _, h := range list {
 		t.Run(fmt.Sprint(h.ID), func(t *testing.T) {

@@ -5,6 +5,8 @@ import (
 	"strings"
 	"testing"
 	"time"
+
+	"nightkeep/schedule/civil"
 )
 
 // onClock is a sync of one entry from a phone whose clock is days off; the entry is one of
@@ -55,4 +57,14 @@ func TestAWrongClockSilencesNothing(t *testing.T) {
 			}
 		}
 	}
+}
+
+// A report from a phone whose clock is three days ahead holds from the night in which it
+// was written, in the review and in the files as in every list: never from a day to come.
+func TestAFastPhonesStopIsOfTonight(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	s.says("POST", "/api/sync", "family", onClock(3, "symptoms", `{"right":{"pain":"severe"}}`), 200, `"accepted"`)
+	tonight := civil.NightOf(simNow, simNow.Location())
+	s.says("GET", "/api/clinic/wearers/w1/review", "clinician", "", 200, `"since":"`+tonight.String()+`"`)
 }
