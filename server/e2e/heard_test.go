@@ -112,25 +112,9 @@ func TestNotWornForASoreEyeLeadsToTheCheck(t *testing.T) {
 // not know of it, so it stops again, on both phones.
 func TestALateReportAfterAResumeStopsAgain(t *testing.T) {
 	inEngines(t, nil, func(t *testing.T, e engine) {
-		a := demoAt(t, bedtime)
+		a, first, second := putAway(t, e)
 		c := clinician(t, a)
 		id := wearerID(t, c, a, "W-0012")
-		first, second := phoneIn(t, e, bedtime), phoneIn(t, e, bedtime)
-		for _, w := range []*window{first, second} {
-			w.goTo(a.URL() + "/demo/parent#/child")
-			w.ready()
-			w.visible(css("wear-in"))
-		}
-		if err := a.StopListening(); err != nil {
-			t.Fatal(err)
-		}
-		second.tap("wrong", "now-pain")
-		second.visible(css("advice"))
-		second.see("delivery", "clinic does not have this yet")
-		second.must(second.open("about:blank"), "putting the second phone away")
-		if err := a.Listen(); err != nil {
-			t.Fatal(err)
-		}
 		first.tap("wrong", "now-pain")
 		first.visible(css("advice"))
 		first.sent()
@@ -158,25 +142,9 @@ func TestALateReportAfterAResumeStopsAgain(t *testing.T) {
 // reads both reports, so that no question is open there that the first phone answered.
 func TestALateReportOpensItsAlertAgain(t *testing.T) {
 	inEngines(t, nil, func(t *testing.T, e engine) {
-		a := demoAt(t, bedtime)
+		a, first, second := putAway(t, e)
 		c := clinician(t, a)
 		id := wearerID(t, c, a, "W-0012")
-		first, second := phoneIn(t, e, bedtime), phoneIn(t, e, bedtime)
-		for _, w := range []*window{first, second} {
-			w.goTo(a.URL() + "/demo/parent#/child")
-			w.ready()
-			w.visible(css("wear-in"))
-		}
-		if err := a.StopListening(); err != nil {
-			t.Fatal(err)
-		}
-		second.tap("wrong", "now-pain")
-		second.visible(css("advice"))
-		second.see("delivery", "clinic does not have this yet")
-		second.must(second.open("about:blank"), "putting the second phone away")
-		if err := a.Listen(); err != nil {
-			t.Fatal(err)
-		}
 		first.tap("wrong", "eye-left", "answer-injury-no", "answer-lens-out", "answer-pain-persists", "check-stop")
 		first.visible(css("advice"))
 		first.sent()
@@ -272,4 +240,28 @@ func TestARedSoreMorningLeadsUntilTheClinicDecides(t *testing.T) {
 	run(t, tab, chromedp.Reload(), chromedp.WaitVisible(sel("wear-in")), becomes(`!/Lenses out now|Leave the lenses out|Phone now/.test(document.querySelector('main').innerText)`))
 	shot(t, tab, "heard-7-released")
 	sound(t, tab)
+}
+
+// putAway is a practice with two phones of a family, of which the second wrote a report of
+// pain without a network and was put away.
+func putAway(t *testing.T, e engine) (a program, first, second *window) {
+	t.Helper()
+	a = demoAt(t, bedtime)
+	first, second = phoneIn(t, e, bedtime), phoneIn(t, e, bedtime)
+	for _, w := range []*window{first, second} {
+		w.goTo(a.URL() + "/demo/parent#/child")
+		w.ready()
+		w.visible(css("wear-in"))
+	}
+	if err := a.StopListening(); err != nil {
+		t.Fatal(err)
+	}
+	second.tap("wrong", "now-pain")
+	second.visible(css("advice"))
+	second.see("delivery", "clinic does not have this yet")
+	second.must(second.open("about:blank"), "putting the second phone away")
+	if err := a.Listen(); err != nil {
+		t.Fatal(err)
+	}
+	return a, first, second
 }

@@ -3,7 +3,7 @@
 
 import { h } from '../dom.js';
 import { day } from '../format.js';
-import { tel } from '../../ui/tel.js';
+import { Phones } from './phones.js';
 import { point, tr } from '../text.js';
 
 /** @import { LensIn as In } from '../types.js' */
@@ -35,17 +35,6 @@ export const LensIn = ({ list, phones }) =>
         'p',
         { class: 'lens-in', 'data-test': 'lens-in' },
         linesOf(list).map(line => h('b', { key: line }, `${line}. `)),
-        phones?.map(p =>
-          h(
-            'span',
-            { class: 'call-phone', key: p.phone },
-            h(
-              'a',
-              { href: tel(p.phone), 'aria-label': tr('Telephone {name}: {phone}', { name: p.name, phone: p.phone }) },
-              p.phone,
-            ),
-            h('span', { class: 'quiet' }, ` ${p.name}`),
-          ),
-        ),
+        h(Phones, { list: phones }),
       )
     : null;

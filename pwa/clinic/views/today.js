@@ -13,6 +13,7 @@ import { DrillCard } from './drill.js';
 import { ConsentGone } from './consent-gone.js';
 import { CheckLine } from './ready.js';
 import { LensIn, LensInTag } from './lens-in.js';
+import { Phones } from './phones.js';
 import { Pages } from './pages.js';
 import { Quoted } from './quoted.js';
 import { sentences } from './reading.js';
@@ -329,18 +330,7 @@ function CallRow({ me, call, beside, date, saved }) {
       beside && beside.age > 0 && h('span', { class: 'quiet' }, ` ${beside.age}`),
       beside && h(WearTag, { wear: beside.wear }),
       beside && h(Strip28, { strip: beside.strip }),
-      beside?.phones?.map(p =>
-        h(
-          'span',
-          { class: 'call-phone', key: p.phone },
-          h(
-            'a',
-            { href: tel(p.phone), 'aria-label': tr('Telephone {name}: {phone}', { name: p.name, phone: p.phone }) },
-            p.phone,
-          ),
-          h('span', { class: 'quiet' }, ` ${p.name}`),
-        ),
-      ),
+      beside && h(Phones, { list: beside.phones }),
     ),
     call.reasons.map(r => h(ReasonRow, { key: r.rule, me, call, reason: r, date, saved })),
     h(ConsentGone, { of: beside }),
