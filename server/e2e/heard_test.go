@@ -256,6 +256,8 @@ func putAway(t *testing.T, e engine) (a program, first, second *window) {
 	if err := a.StopListening(); err != nil {
 		t.Fatal(err)
 	}
+	// What a slow machine has on its way is not sent later, when the server is there again.
+	second.do(`(() => { globalThis.fetch = () => Promise.reject(new TypeError('no network')); })()`)
 	second.tap("wrong", "now-pain")
 	second.visible(css("advice"))
 	second.see("delivery", "clinic does not have this yet")
