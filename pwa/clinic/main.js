@@ -191,7 +191,8 @@ function useQueue(onEmergency, wanted) {
 /** @returns {Route} the page the address names, following it */
 function useRoute() {
   const [route, set] = useState(parse(location.hash));
-  useEffect(() => {
+  // At once: a link that is followed before the first effects run would be lost.
+  useLayoutEffect(() => {
     const follow = () => set(parse(location.hash));
     addEventListener('hashchange', follow);
     return () => removeEventListener('hashchange', follow);
