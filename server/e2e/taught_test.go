@@ -61,11 +61,20 @@ func TestTheFirstMorningIsBookedInTime(t *testing.T) {
 	desk := desktop(t, newBrowser(t))
 	at(t, desk, bedtime)
 	form := css("visit-form")
-	run(t, desk, chromedp.Navigate(a.URL()+"/demo/desk#visits/"+id), tap("visit-new"), becomes(`document.querySelector('`+form+` select')?.value === 'first-morning'`),
+	// Whoever is quick waits until what is due is there: the form opens with that visit.
+	run(t, desk, chromedp.Navigate(a.URL()+"/demo/desk"), seeIn("main", "Who needs a call"), awaited(heldVisits), awaited(`Promise.resolve(location.hash = "#visits/`+id+`").then(() => true)`),
+		becomes(`document.querySelector('`+css("visit-new")+`')?.disabled`), awaited(`Promise.resolve(globalThis.letVisits()).then(() => true)`), tap("visit-new"), becomes(`document.querySelector('`+form+` select')?.value === 'first-morning'`),
 		filledIn(form+" input[type=time]", "09:00"), chromedp.WaitNotPresent(sel("first-late")), filledIn(form+" input[type=time]", "09:10"), see("first-late", "within 2 hours of waking"), see("first-late", "09:10 is later"))
 	shot(t, desk, "first-late")
 	sound(t, desk)
 }
+
+// heldVisits keeps the visits of a wearer from coming until letVisits is called.
+const heldVisits = `(async () => {
+	const real = globalThis.fetch, held = new Promise((done) => { globalThis.letVisits = done; });
+	globalThis.fetch = async (of, how) => { if (String(of).includes('/visits')) await held; return real(of, how); };
+	return true;
+})()`
 
 // Supplies: a date of another year carries its year; a pair of lenses is one line,
 // a spare is kept beside it, and taken into use it ends the lens of its eye alone;

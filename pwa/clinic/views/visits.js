@@ -162,6 +162,7 @@ export function Visits({ me, route }) {
           {
             type: 'button',
             class: 'primary',
+            disabled: !got.data && !got.error, // which visit is next is in what comes
             'data-test': 'visit-new',
             onClick: () => edit(blank(me.today, desk, next)),
           },
