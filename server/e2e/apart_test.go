@@ -219,7 +219,7 @@ func TestTheBoardAsksAgainWhereAStuckLensIs(t *testing.T) {
 	a.clock.Set(morning)
 	at(t, tab, morning)
 	const card = `document.querySelector('[data-test=board] .no')`
-	run(t, tab, chromedp.Reload(), tap("wear-out"), tap("eyes-not"), tap("moved-stuck"), tap("confirm"), chromedp.WaitVisible(sel("still-in")), atScreen("#/"), chromedp.WaitVisible(sel("board")), chromedp.Reload(),
+	run(t, tab, chromedp.Reload(), tap("wear-out"), tap("eyes-not"), tap("moved-stuck"), tap("confirm"), chromedp.WaitVisible(sel("step-now")), chromedp.WaitVisible(sel("still-in")), atScreen("#/"), chromedp.WaitVisible(sel("board")), chromedp.Reload(),
 		becomes(card+`?.innerText.includes('Where is the stuck lens?') && `+card+`.innerText.includes('Do not pull at the lens') && !`+card+`.querySelector('[data-test=wear-out]')`))
 	shot(t, tab, "board-asks-again")
 	run(t, tab, tap("still-none"), chromedp.WaitNotPresent(sel("still-in")), sent())

@@ -281,7 +281,7 @@ func TestALensSaidToBeStuckAndOut(t *testing.T) {
 	a := demoAt(t, bedtime)
 	c := clinician(t, a)
 	id := wearerID(t, c, a, "W-0012")
-	torn := chromedp.Steps(chromedp.Reload(), tap("wear-out"), tap("eyes-not"), tap("moved-stuck"), tap("confirm"), chromedp.WaitVisible(sel("still-in")))
+	torn := chromedp.Steps(chromedp.Reload(), tap("wear-out"), tap("eyes-not"), tap("moved-stuck"), tap("confirm"), chromedp.WaitVisible(sel("step-now")), chromedp.WaitVisible(sel("still-in")))
 	tab, second := lensesIn(t, a, "parent#/child"), lensesIn(t, a, "teen")
 	a.clock.Set(morning)
 	at(t, tab, morning)
@@ -309,7 +309,7 @@ func TestAStuckLensNeedsNoTime(t *testing.T) {
 	tab := lensesIn(t, a, "teen")
 	a.clock.Set(evening)
 	at(t, tab, evening)
-	run(t, tab, chromedp.Reload(), tap("wear-out"), tap("eyes-not"), tap("moved-stuck"), tap("confirm"), chromedp.WaitVisible(sel("still-in")),
+	run(t, tab, chromedp.Reload(), tap("wear-out"), tap("eyes-not"), tap("moved-stuck"), tap("confirm"), chromedp.WaitVisible(sel("step-now")), chromedp.WaitVisible(sel("still-in")),
 		chromedp.Reload(), tap("still-none"), see("check-known", "Stuck"), sent(),
 		tap("home"), chromedp.Reload(), chromedp.WaitVisible(sel("home")), chromedp.WaitNotPresent(sel("unsent")))
 	damage := `new Promise((done, fail) => {
