@@ -151,7 +151,7 @@ func TestOnlyTheFreeLensIsCleaned(t *testing.T) {
 	freesOne(t, c, a, id, "right", "2026-03-24", false)
 	run(t, tab, chromedp.Reload(), tap("home"), tap("open-child"), seeIn("main", "Left eye: Keep the lens in its case"), becomes(`!/cleaned|Clean and store/.test(document.querySelector('main').innerText)`))
 	shot(t, tab, "one-lens-evening")
-	run(t, tab, tap("wear-in"), tap("confirm"), sent())
+	run(t, tab, tap("wear-in"), tap("confirm"), chromedp.WaitNotPresent(sel("confirm")), sent())
 	morning := bedtime.Add(9*time.Hour + 40*time.Minute) // 07:00
 	a.clock.Set(morning)
 	at(t, tab, morning)
@@ -172,7 +172,7 @@ func TestALensThatNobodyCleanedIsAskedAbout(t *testing.T) {
 	id := wearerID(t, c, a, "W-0012")
 	tab := phoneAt(t, bedtime)
 	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent#/child"), ready(), tap("wear-in"), tap("confirm"), chromedp.WaitVisible(sel("now-asleep")),
-		tap("wrong"), tap("now-pain"), chromedp.WaitVisible(sel("advice")), atScreen("#/child"), tap("wear-out"), tap("eyes-not"), tap("confirm"), sent())
+		tap("wrong"), tap("now-pain"), chromedp.WaitVisible(sel("advice")), atScreen("#/child"), tap("wear-out"), tap("eyes-not"), tap("confirm"), chromedp.WaitNotPresent(sel("confirm")), sent())
 	freesOne(t, c, a, id, "right", "2026-03-25", false)
 	evening := bedtime.AddDate(0, 0, 1)
 	a.clock.Set(evening)

@@ -167,6 +167,6 @@ func TestAnEmergencyLeadsWhileLensesAreIn(t *testing.T) {
 	shot(t, tab, "emergency-in-home")
 	run(t, tab, atScreen("#/"), becomes(`!!document.querySelector('[data-test=board] .no a.call[href^="tel:"]')`), seeIn("[data-test=board] .no", "right eye"))
 	shot(t, tab, "emergency-in-board")
-	run(t, tab, tap("wear-out"), chromedp.WaitVisible(sel("confirm")), chromedp.WaitNotPresent(sel("saved")), tap("eyes-fine"), see("fine-stopped", "lifts nothing"), chromedp.WaitVisible(chromedp.CSS(css("confirm")+":disabled")), tap("fine-sure"), tap("confirm"), sent())
+	run(t, tab, tap("wear-out"), chromedp.WaitVisible(sel("confirm")), chromedp.WaitNotPresent(sel("saved")), tap("eyes-fine"), see("fine-stopped", "lifts nothing"), chromedp.WaitVisible(chromedp.CSS(css("confirm")+":disabled")), tap("fine-sure"), tap("confirm"), chromedp.WaitNotPresent(sel("confirm")), sent())
 	sound(t, tab)
 }

@@ -167,7 +167,7 @@ func TestAnEveningThatFellOffersTheCheck(t *testing.T) {
 	shot(t, tab, "evening-fell")
 	// Saved without the check, it is offered on: on the first screen and under Progress, also
 	// once the app was closed or the check was left, until it is done.
-	run(t, tab, tap("confirm"), sent(), see("sight-fell", "Very blurred"), chromedp.Reload(), see("sight-fell", "Very blurred"),
+	run(t, tab, tap("confirm"), chromedp.WaitNotPresent(sel("confirm")), sent(), see("sight-fell", "Very blurred"), chromedp.Reload(), see("sight-fell", "Very blurred"),
 		// above the lens that is due
 		becomes(`!!(document.querySelector('`+css("sight-fell")+`').compareDocumentPosition(document.querySelector('`+css("now-in")+`')) & Node.DOCUMENT_POSITION_FOLLOWING)`))
 	shot(t, tab, "home-fell")

@@ -74,7 +74,7 @@ func TestALostLensIsSaid(t *testing.T) {
 	run(t, tab, atScreen("#/child"), tap("anytime"), tap("to-supplies"), tap("supply-lost-lens"), becomes(`document.activeElement?.dataset.test === 'lost-right'`))
 	shot(t, tab, "losing")
 	run(t, tab, tap("lost-both"), becomes(`document.activeElement?.dataset.test === 'lost-sure'`), tap("lost-sure"), chromedp.WaitNotPresent(sel("supply-lost-lens")), sent(), atScreen("#/child"), see("lens-lost", "Both lenses are logged as lost"), see("lens-lost", "Phone the clinic"), chromedp.WaitVisible(sel("call-clinic")))
-	run(t, tab, chromedp.WaitNotPresent(sel("now-in")), tap("anytime"), tap("evening"), tap("rating-4"), tap("confirm"), sent(), atScreen("#/child"), see("now-lost", "No lens to wear"))
+	run(t, tab, chromedp.WaitNotPresent(sel("now-in")), tap("anytime"), tap("evening"), tap("rating-4"), tap("confirm"), chromedp.WaitNotPresent(sel("confirm")), sent(), atScreen("#/child"), see("now-lost", "No lens to wear"))
 	shot(t, tab, "lens-lost")
 	run(t, tab, atScreen("#/"), see("board", "Both lenses are logged as lost"))
 	run(t, tab, chromedp.WaitVisible(sel("child-lost")))

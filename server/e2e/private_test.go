@@ -54,7 +54,7 @@ func TestAFamilyBeginsAMessage(t *testing.T) {
 	a := demoAt(t, bedtime)
 	tab := phoneAt(t, bedtime)
 	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent#/child"), ready(), tap("anytime"), tap("write"), seeIn("main", "Nobody reads this now"),
-		chromedp.SendKeys(chromedp.CSS("#note-text"), "May she swim on Friday?"), tap("confirm"), sent())
+		chromedp.SendKeys(chromedp.CSS("#note-text"), "May she swim on Friday?"), tap("confirm"), chromedp.WaitNotPresent(sel("confirm")), sent())
 	desk := desktop(t, newBrowser(t))
 	at(t, desk, bedtime)
 	run(t, desk, chromedp.Navigate(a.URL()+"/demo/clinician"), seeIn("main", "May she swim on Friday?"), chromedp.WaitVisible(sel("unread")))
