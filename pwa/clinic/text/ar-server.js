@@ -151,6 +151,7 @@ export const said = {
     'العدسة تحجب الأكسجين عن عين يجب أن تبقى بلا عدسة، وقد لا يكون هناك تنبيه مفتوح يقول ذلك',
   'Is a lens still in? Please take it out now, with clean hands, and log that it is out. How is the eye?':
     'هل ما زالت عدسة في العين؟ أخرجوها الآن بيدين نظيفتين، وسجلوا أنها خرجت. كيف حال العين؟',
+  'both eyes: lenses went in on {d} {x} and are not logged out': 'العينان: وُضعت العدستان في {d} {x} ولم يُسجَّل إخراجهما',
   'right eye: a lens went in on {d} {x} and is not logged out': 'العين اليمنى: وُضعت عدسة في {d} {x} ولم يُسجَّل إخراجها',
   'left eye: a lens went in on {d} {x} and is not logged out': 'العين اليسرى: وُضعت عدسة في {d} {x} ولم يُسجَّل إخراجها',
   "The family's phone said that no lens may be worn, and it cannot be read here why: ask the family":

@@ -166,6 +166,8 @@ export const said = {
     'una lente quita oxígeno a un ojo que debe estar sin ella, y puede no haber ninguna alerta abierta que lo diga',
   'Is a lens still in? Please take it out now, with clean hands, and log that it is out. How is the eye?':
     '¿Sigue puesta una lente? Quítenla ahora, con las manos limpias, y anoten que está fuera. ¿Cómo está el ojo?',
+  'both eyes: lenses went in on {d} {x} and are not logged out':
+    'ambos ojos: se puso una lente en cada uno el {d} {x} y no consta que se quitaran',
   'right eye: a lens went in on {d} {x} and is not logged out':
     'ojo derecho: se puso una lente el {d} {x} y no consta que se quitara',
   'left eye: a lens went in on {d} {x} and is not logged out':

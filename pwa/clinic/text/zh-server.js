@@ -142,6 +142,7 @@ export const said = {
     '镜片使本应不戴镜片的眼睛缺氧，而可能没有任何警报提到它',
   'Is a lens still in? Please take it out now, with clean hands, and log that it is out. How is the eye?':
     '镜片还戴着吗？请现在洗净手取下，并记录已取下。眼睛怎么样？',
+  'both eyes: lenses went in on {d} {x} and are not logged out': '双眼：{d} {x} 戴上镜片，未记录取下',
   'right eye: a lens went in on {d} {x} and is not logged out': '右眼：{d} {x} 戴上镜片，未记录取下',
   'left eye: a lens went in on {d} {x} and is not logged out': '左眼：{d} {x} 戴上镜片，未记录取下',
   "The family's phone said that no lens may be worn, and it cannot be read here why: ask the family":

@@ -59,7 +59,8 @@ func heldLonger(tx *store.Tx, w care.WearerID, drafts []Draft, write func(Draft)
 }
 
 // freedSooner returns the eyes of a resume that something else would free before its
-// night, or without the check that it asks for: right, left, both, or "".
+// night, or without the check that it asks for: right, left, both, or "". An eye that
+// nothing holds is one of them: the family reads that its lens goes in from that night.
 func freedSooner(facts []care.WearFact, tonight civil.Date, r draftWords, check bool) string {
 	from, err := civil.ParseDate(r.From)
 	if err != nil {
@@ -72,7 +73,7 @@ func freedSooner(facts []care.WearFact, tonight civil.Date, r draftWords, check 
 	for _, eye := range []string{"right", "left"} {
 		sooner := from.After(tonight) && before.Eye(eye).State < care.Stop
 		unchecked := check && ever.Eye(eye).State < care.Rest
-		if bothOr(r.Eyes, eye) && now.Eye(eye).State >= care.Rest && (sooner || unchecked) {
+		if bothOr(r.Eyes, eye) && (sooner || unchecked && now.Eye(eye).State >= care.Rest) {
 			eyes = append(eyes, eye)
 		}
 	}

@@ -62,11 +62,15 @@ func wornHeld(c *callState) *Reason {
 	}
 	var said []string
 	var since civil.Date
+	went := func(l care.LensIn) string { return strings.TrimSpace(cmp.Or(l.On, l.Night).String() + " " + l.At) }
 	for _, l := range in {
-		said = append(said, l.Eye+" eye: a lens went in on "+strings.TrimSpace(cmp.Or(l.On, l.Night).String()+" "+l.At)+" and is not logged out")
 		if since.IsZero() || l.Night.Before(since) {
 			since = l.Night
 		}
+		said = append(said, l.Eye+" eye: a lens went in on "+went(l)+" and is not logged out")
+	}
+	if len(in) == 2 && went(in[0]) == went(in[1]) { // one piece, as a list shows the first alone
+		said = []string{"both eyes: lenses went in on " + went(in[0]) + " and are not logged out"}
 	}
 	return &Reason{Text: "Is a lens still in? Please take it out now, with clean hands, and log that it is out. How is the eye?",
 		Evidence: strings.Join(said, "; "), Since: since}

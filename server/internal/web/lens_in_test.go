@@ -87,7 +87,7 @@ func TestALensThatIsInAfterTheClosing(t *testing.T) {
 				t.Errorf("%s, %s names %v, want %v", when, page, got[page], want)
 			}
 		}
-		evidence := "calls right eye: a lens went in on 2026-03-28 21:50 and is not logged out; left eye: a lens went in on 2026-03-28 21:50 and is not logged out"
+		evidence := "calls both eyes: lenses went in on 2026-03-28 21:50 and are not logged out"
 		if _, called := got[evidence]; called != (want != nil) {
 			t.Errorf("%s, the calls say %v", when, got)
 		}
