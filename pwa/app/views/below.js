@@ -28,10 +28,12 @@ export function StillDue({ app, name }) {
   const s = app.state;
   const { t } = s.words;
   /** @param {string} rule */
-  const press = async rule => {
+  const press = rule => {
     if (rule === 'deposit-removal')
-      return app.write([{ wearer: s.wearer, night: lastNight(app), kind: 'care', body: { deposit_removal: true } }]);
-    await app.setWearer(s.wearer);
+      return void app.write([
+        { wearer: s.wearer, night: lastNight(app), kind: 'care', body: { deposit_removal: true } },
+      ]);
+    void app.setWearer(s.wearer);
     go(...WHERE[rule]);
   };
   return h(
@@ -47,7 +49,7 @@ export function StillDue({ app, name }) {
           wide: true,
           test: `due-${rule}`,
           label: name && `${text}${t('mark.colon')}${name}`,
-          onPress: () => void press(rule),
+          onPress: () => press(rule),
         },
         text,
       );

@@ -112,8 +112,8 @@ function One({ app, task, whole }) {
   const alarm = !!stands || !!found || !!task.urgent;
   const phone = stands && !first && !over(s) ? toPhone(s) : null;
   const end = whole && h(Ended, { app, brief: true, key: `end${!first}` });
-  const show = async (view = 'child', arg = '') => {
-    await app.setWearer(s.wearer);
+  const show = (view = 'child', arg = '') => {
+    void app.setWearer(s.wearer);
     go(view, arg);
   };
   return h(
@@ -132,7 +132,7 @@ function One({ app, task, whole }) {
           'data-test': 'open-child',
           onClick: (/** @type {Event} */ e) => {
             e.preventDefault();
-            void show();
+            show();
           },
         },
         wearerOf(s)?.name,
@@ -169,7 +169,7 @@ function One({ app, task, whole }) {
           wide: true,
           test: 'child-check',
           label: `${t('wear.check')}: ${wearerOf(s)?.name}`,
-          onPress: () => void show('check'),
+          onPress: () => show('check'),
         },
         t('wear.check'),
       ),
@@ -185,7 +185,7 @@ function One({ app, task, whole }) {
           wide: true,
           test: 'child-see',
           label: `${t('wear.see')}: ${wearerOf(s)?.name}`,
-          onPress: () => void (first?.id ? show('advice', first.id) : show()),
+          onPress: () => (first?.id ? show('advice', first.id) : show()),
         },
         t('wear.see'),
       ),
@@ -288,7 +288,8 @@ export function Others({ app, view, urgent }) {
   const all = chooses(s) ? (s.family?.wearers ?? []) : [wearerOf(s)].filter(w => !!w);
   const open = (/** @type {string} */ id) => (/** @type {Event} */ e) => {
     e.preventDefault();
-    void app.setWearer(id).then(() => go('child'));
+    void app.setWearer(id);
+    go('child');
   };
   const rows = all.map(w => {
     const of = about(app, w.id).state;
@@ -357,7 +358,8 @@ export function OthersDue({ app, all }) {
           onClick: (/** @type {Event} */ e) => {
             if (!all) return;
             e.preventDefault();
-            void app.setWearer(w.id).then(() => go('child'));
+            void app.setWearer(w.id);
+            go('child');
           },
           'data-test': 'other-due',
         },

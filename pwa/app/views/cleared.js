@@ -33,7 +33,10 @@ export function Cleared({ app }) {
           kind: 'main',
           wide: true,
           test: 'cleared-check',
-          onPress: () => void app.setWearer(w.id).then(() => go('check')),
+          onPress: () => {
+            void app.setWearer(w.id);
+            go('check');
+          },
         },
         t('cleared.check'),
         all.length > 1 && h('bdi', null, ` ${w.name}`),

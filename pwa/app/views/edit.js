@@ -56,12 +56,11 @@ export function Edit({ app, arg }) {
     went.current = true;
     return entries;
   };
-  const done = async () => {
+  const onDone = () => {
     if (!went.current) return go('night', e.night);
-    await app.setWearer(to.wearer);
+    void app.setWearer(to.wearer);
     go('night', to.night);
   };
-  const onDone = () => void done();
   const moving = moved ? { ...to, write: move } : undefined;
   const other = e.author !== s.me?.person && corrects(e, s.me?.person ?? '').length === 0;
   return h(

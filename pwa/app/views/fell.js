@@ -39,8 +39,8 @@ export function Fell({ app, at }) {
     ...(tests.length ? [t('kind.acuity-run')] : []),
     ...(evening ? [t('kind.evening-sight') + t('mark.colon') + t(`rating.${evening.body.rating}`)] : []),
   ];
-  const check = async () => {
-    await app.setWearer(s.wearer);
+  const check = () => {
+    void app.setWearer(s.wearer);
     app.know({ wearer: s.wearer, said: said.join(' · ') }); // why it opens
     go('check');
   };
@@ -69,7 +69,7 @@ export function Fell({ app, at }) {
         wide: true,
         test: 'fell-check',
         label: chooses(s) ? `${t('sore.yes')}${t('mark.colon')}${wearerOf(s)?.name}` : undefined,
-        onPress: () => void check(),
+        onPress: check,
       },
       t('sore.yes'),
     ),

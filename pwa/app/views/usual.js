@@ -144,7 +144,7 @@ export function Usual({
     beginStuck(knownOf(s, entries), eyes, Date.now());
     if (!again || night < addDays(tonight(s), -1)) return setStuck(entries);
     onDone();
-    await app.setWearer(s.wearer);
+    void app.setWearer(s.wearer);
     go('check'); // which asks first where the lens is, as home and the board do until it is said: see leftAsked
   };
   /** @param {string} still */
@@ -168,7 +168,7 @@ export function Usual({
         app.know({ ...known, answers: { ...answers, lens: 'stuck-came-off' } });
       }
       onDone();
-      await app.setWearer(s.wearer);
+      void app.setWearer(s.wearer);
       go('check');
     } catch (e) {
       setFault(e instanceof Error ? e.message : String(e));
@@ -214,7 +214,7 @@ export function Usual({
         if (isStuck)
           beginStuck(known, v.eyes === 'right' ? 'left' : 'right', Date.now()); // only the other lens came out
         else app.know(known);
-        await app.setWearer(about.wearer);
+        void app.setWearer(about.wearer);
         go('check', burns ? 'peroxide' : '');
       }
     } catch (e) {
