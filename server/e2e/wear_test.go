@@ -202,12 +202,24 @@ func TestEyesStandApart(t *testing.T) {
 		w.see("now-hold", "not stopped")
 		w.see("now-hold", "Left eye: Lenses out now")
 		w.shot("wear-5-apart")
-		// The new case that the release asks for is logged first.
+		// A lens that goes in before the new case that the release asks for comes out again.
 		w.see("conditions", "a new lens case first")
+		w.tap("wear-in")
+		w.see("wear-against", "a new lens case first")
+		w.tap("confirm")
+		w.see("now-out", "a new lens case first")
+		w.gone(css("now-asleep"))
+		w.sent()
+		w.see("now-out", "a new lens case first")
+		w.shot("wear-5-old-case")
+		w.tap("back-insertion")
+		w.see("now-in", "Lens in: right eye")
+		w.sent()
 		w.screen("/supplies")
 		w.tap("supply-case", "confirm")
-		w.visible(css("saved"))
-		w.screen("/child")
+		w.savedAndSent()
+		w.anew("/child") // from what the phone has read back
+		w.see("said", "lenses again from the night of") // it comes with what is asked for
 		w.gone(css("conditions"))
 		w.tap("wear-in")
 		w.seeIn("main", "Lens in at 21:")

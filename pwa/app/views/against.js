@@ -7,7 +7,7 @@ import { Button, Choices, LinkButton } from '../../ui/parts.js';
 import { fetched, holdsBack, lostOf, mine, sceneOf, tonight, wearerOf, wearNow } from '../app.js';
 import { bar, inSince, soak, stopped } from '../model/day.js';
 import { fact } from '../model/fold.js';
-import { written } from '../model/report.js';
+import { serverTime } from '../model/report.js';
 import { answersOf } from '../model/stuck.js';
 import { uncared } from '../model/uncared.js';
 import { EYES, eyesOf } from '../model/wear.js';
@@ -124,7 +124,7 @@ function unmet(s, eye, night) {
   );
   const dirty = uncared(before, resumesOf(s), eye);
   return [
-    ...asksOf(s, eye, written(into)),
+    ...asksOf(s, eye, serverTime(into, s.skew)),
     dirty.night && dirty.held ? t(CAPITAL[eye]) + t('mark.colon') + t('bar.uncared', { night: date(dirty.night) }) : '',
   ].filter(Boolean);
 }

@@ -527,13 +527,13 @@ func (m membership) movedOn(e *care.Entry) (bool, error) {
 }
 
 // skewOf returns the device's clock minus the server's in milliseconds, 0 when
-// the device did not say.
+// the device did not say, and where two clocks are not held apart.
 func skewOf(deviceNow string, now time.Time) int64 {
 	t, err := time.Parse(time.RFC3339, deviceNow)
 	if err != nil {
 		return 0
 	}
-	if d := t.Sub(now); d.Abs() > care.SkewLimit {
+	if d := t.Sub(now); d.Abs() > unmetSlack {
 		return d.Milliseconds()
 	}
 	return 0

@@ -591,6 +591,32 @@ func TestALensAgainstWhatItsReleaseAsksFor(t *testing.T) {
 	}
 }
 
+// The phone's clock is three minutes slow, less than its clock is doubted for, and all of
+// it comes after the release by the server's: the lens before the new case is heard of, and
+// the case counts as new, also once the phone reads it back.
+func TestAReleaseAsksByTheServersClock(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	s.says("POST", "/api/clinic/wearers/w1/say", "clinician", say(nil, `{"kind":"cease","body":{"eyes":"right","reason":"examination","review_by":"2026-04-02"}}`), 200, `"cease"`)
+	causes := s.wear("clinician").Causes
+	s.says("POST", "/api/clinic/wearers/w1/say", "clinician",
+		say(causes, `{"kind":"resume","body":{"eyes":"right","answers":["`+causes[0]+`"],"from":"2026-03-28","basis":"examined","new_case":true}}`), 200, `"none"`)
+	*s.now = simNow.Add(time.Minute)
+	log := func(n int, kind, body string) {
+		e := entryJSON(fmt.Sprintf(`{"id":"01900000-0000-7000-8000-%012d","dseq":%d,"kind":%q,"wall":"2026-03-28T21:58:00","body":%s}`, n, n, kind, body))
+		s.says("POST", "/api/sync", "family", `{"epoch":"","cursor":0,"now":"2026-03-28T21:58:00Z","entries":[`+e+`]}`, 200, `"skew_ms":-180000`)
+	}
+	log(1, "insertion", `{"at":"21:58","eyes":"right"}`)
+	if rules, _ := s.heardOf(); !slices.Equal(rules, []string{"worn-unmet routine right"}) {
+		t.Errorf("a lens in the old case is heard of by %v", rules)
+	}
+	log(2, "supply", `{"item":"case","action":"started","on":"2026-03-28"}`)
+	log(3, "insertion", `{"at":"21:59","eyes":"right"}`)
+	if rules, times := s.heardOf(); len(rules) != 1 || times != 0 {
+		t.Errorf("with the new case in use: %v, counted %d times; want nothing more", rules, times)
+	}
+}
+
 // Such a lens opens no emergency again that was decided about: it is an alert of its own.
 func TestALensAgainstItsReleaseOpensNoEmergencyAgain(t *testing.T) {
 	t.Parallel()
