@@ -217,7 +217,8 @@ func TestEyesStandApart(t *testing.T) {
 		w.sent()
 		w.screen("/supplies")
 		w.tap("supply-case", "confirm")
-		w.savedAndSent()
+		w.see("saved", "Saved")
+		w.sent()
 		w.anew("/child") // from what the phone has read back
 		w.see("said", "lenses again from the night of") // it comes with what is asked for
 		w.gone(css("conditions"))
