@@ -161,6 +161,7 @@ export const sceneOf = kept(
       wear: wearStates(s),
       wearOn: (/** @type {string} */ date) => statesOn(s, date),
       told: toldOff(s),
+      out: saidOut(s),
       lost: lostOf(s),
       unmet: (/** @type {'right'|'left'} */ eye, /** @type {string} */ date) => fetched.unmet(s, eye, date),
       gone: !!s.family?.consent?.withdrawn,
@@ -245,6 +246,18 @@ const toldOff = kept(
         const e = s.records.get(f.id)?.entry;
         return e && (rank(mark) >= rank('rest') || f.ends.length) ? written(e) : 0;
       });
+    return { right: Math.max(0, ...of('right')), left: Math.max(0, ...of('left')) };
+  },
+);
+
+/** When the practice said last of the lens of each eye that it is out, Unix ms; 0 for never. */
+const saidOut = kept(
+  s => [judging(s)],
+  s => {
+    const of = (/** @type {string} */ eye) =>
+      judging(s).scene.entries.map(e =>
+        e.kind === 'cease' && e.body.lens === 'out' && ['both', eye].includes(e.body.eyes) ? written(e) : 0,
+      );
     return { right: Math.max(0, ...of('right')), left: Math.max(0, ...of('left')) };
   },
 );

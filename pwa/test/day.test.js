@@ -3,7 +3,7 @@
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
 import { addDays, instantAt } from '../../schedule/civil/civil.js';
-import { facts, soak, tasks, upcoming } from '../app/model/day.js';
+import { facts, inSince, soak, tasks, upcoming } from '../app/model/day.js';
 import { glance, hoursOut, minutesIn, nightClosed, snoozeTo, wasIll } from '../app/model/past.js';
 import { fold } from '../app/model/fold.js';
 import { progress } from '../app/model/progress.js';
@@ -718,4 +718,25 @@ test('a lens that went in against what its release asks for is to come out, and 
   assert.equal(of().kind, 'asleep');
   assert.deepEqual(of('right'), { kind: 'out', night: '2026-03-11', urgent: true, eye: 'right' });
   assert.deepEqual(of('right', 'left'), { kind: 'out', night: '2026-03-11', urgent: true });
+});
+
+// The practice says of a stuck lens that it is out: no removal is logged, and nobody
+// searches a sore eye for it. A lens that goes in after that is in.
+test('a lens that the practice has said is out is in no eye', () => {
+  const stuck = { ...into('2026-03-10'), recv: '2026-03-10T21:00:10Z' };
+  const [said, before] = ['11:48', '12:30'].map(at => instantAt('2026-03-11', at, ZONE));
+  const ins = (/** @type {Entry[]} */ entries, at = '13:00', right = said) =>
+    ['right', 'left'].filter(eye =>
+      inSince(scene('2026-03-11', at, entries, { wear: STOP, out: { right, left: 0 } }), eye),
+    );
+  assert.deepEqual(ins([stuck], '13:00', 0), ['right', 'left']);
+  assert.deepEqual(ins([stuck]), ['left']);
+  assert.deepEqual(ins([stuck, into('2026-03-11', '21:40')], '22:00'), ['right', 'left']);
+  // By a clock that was a day slow: it went in after the word.
+  assert.deepEqual(ins([{ ...stuck, skew_ms: -86400000, recv: '2026-03-11T21:00:10Z' }], '22:00', before), [
+    'right',
+    'left',
+  ]);
+  // The server has not dated it.
+  assert.deepEqual(ins([{ ...stuck, recv: undefined }]), ['right', 'left']);
 });

@@ -39,6 +39,7 @@ export const NO_PLAN = Object.freeze({
  * @property {{right: 'none'|'rest'|'stop', left: 'none'|'rest'|'stop'}} wear whether each eye may be offered a lens
  * @property {(night: string) => {right: string, left: string}} [wearOn] as `wear`, of a night as the log tells it now
  * @property {{right: number, left: number}} [told] when it was last said of each eye that it may have no lens, Unix ms; 0 for never
+ * @property {Record<string, number>} [out] when the practice said last of the lens of each eye that it is out, Unix ms; 0 for never
  * @property {boolean} [gone] consent was taken back: no entry of a lens is taken any more
  * @property {(eye: 'right'|'left', night: string) => boolean} [unmet] whether a lens that is in since a night went in against what its release asks for
  * @property {{eye: 'right'|'left', on: string}[]} [lost] lenses that were lost, with none taken into use since; on: "YYYY-MM-DD"
@@ -128,15 +129,18 @@ function cameOut(night, gone, into, later) {
  * it came out. What is only filled in later for an earlier hour changes nothing.
  * @param {Night|undefined} n
  * @param {string} eye
+ * @param {number} [out] when the practice said last that it is out, Unix ms: what the server has of before
  */
-function lensIn(n, eye) {
+function lensIn(n, eye, out = 0) {
   if (!n) return false;
   const { night, entries } = n; // the newest stands first
   const of = (/** @type {Entry} */ e, /** @type {string} */ kind) =>
     e.kind === kind && (e.body.eyes === 'both' || e.body.eyes === eye);
   return entries.some(
     (into, i) =>
-      of(into, 'insertion') && !entries.some((gone, g) => of(gone, 'removal') && cameOut(night, gone, into, g < i)),
+      of(into, 'insertion') &&
+      !(into.recv && exactly(into) - (into.skew_ms ?? 0) < out) &&
+      !entries.some((gone, g) => of(gone, 'removal') && cameOut(night, gone, into, g < i)),
   );
 }
 
@@ -150,7 +154,7 @@ const BACK = 90; // nights that are looked through for a lens nobody logged out 
 export function inSince(s, eye) {
   for (let night = nightOf(s.now, s.zone), i = 0; i < BACK; night = addDays(night, -1), i++) {
     const n = s.night(night);
-    if (lensIn(n, eye)) return night;
+    if (lensIn(n, eye, s.out?.[eye])) return night;
     if (['insertion', 'removal', 'not-worn'].some(k => any(n, `${k}/${eye}`))) return '';
   }
   return '';

@@ -1,6 +1,7 @@
 package intake
 
 import (
+	"encoding/json"
 	"slices"
 	"time"
 
@@ -21,7 +22,8 @@ const lensInBack = 90
 // lensInNear is how many of them are read first: they nearly always say it.
 const lensInNear = 3
 
-// LensesIn returns the lenses of a wearer that are in by the last word of the log.
+// LensesIn returns the lenses of a wearer that are in by the last word of the log, or of
+// the practice, which says of one that was stuck or not found that it is out.
 func LensesIn(tx *store.Tx, w care.WearerID) ([]care.LensIn, error) {
 	tonight := Tonight(tx, w)
 	var nights []care.Night
@@ -33,7 +35,36 @@ func LensesIn(tx *store.Tx, w care.WearerID) ([]care.LensIn, error) {
 			break
 		}
 	}
-	return care.LensesIn(nights, tx.Log().WearFacts(w), tonight), err
+	in := care.LensesIn(nights, tx.Log().WearFacts(w), tonight)
+	return slices.DeleteFunc(in, func(l care.LensIn) bool { return saidOut(tx, w, l) }), err
+}
+
+// saidOut reports whether the practice has said that a lens is out since it went in
+// (cameOut in pwa/app/model/day.js).
+func saidOut(tx *store.Tx, w care.WearerID, l care.LensIn) bool {
+	all := tx.Log().WearEntries(w)
+	if !slices.ContainsFunc(all, func(e *care.Entry) bool { return saysOut(e, l.Eye) }) {
+		return false
+	}
+	of, err := tx.Register().Wearer(w)
+	if err != nil {
+		return false
+	}
+	into, err := tx.Log().Entry(of.Family, l.Entry)
+	if err != nil {
+		return false
+	}
+	since, err := into.ServerTime()
+	return err == nil && slices.ContainsFunc(all, func(e *care.Entry) bool {
+		said, err := e.ServerTime()
+		return err == nil && saysOut(e, l.Eye) && said.After(since)
+	})
+}
+
+// saysOut reports whether an entry is the word of the practice that the lens of an eye is out.
+func saysOut(e *care.Entry, eye string) bool {
+	var b struct{ Eyes, Lens string }
+	return e.Kind == care.Cease && json.Unmarshal(e.Body, &b) == nil && b.Lens == "out" && bothOr(b.Eyes, eye)
 }
 
 // RemindOfLenses raises an alert for every wearer of whom a lens is still in at noon after

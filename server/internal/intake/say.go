@@ -29,6 +29,7 @@ type Saying struct {
 	Yes    string `json:"yes,omitempty"`
 	closes care.AlertID
 	begins bool
+	out    []string // eyes whose lens is said to be out, see [Saying.WithLens]
 }
 
 // Begins is the saying that begins a new course of wear, or takes the end of one back.
@@ -79,7 +80,7 @@ func Say(tx *store.Tx, who care.Person, w care.Wearer, s Saying) ([]*care.Entry,
 	}
 	was := WearNow(tx, w.ID)
 	out := make([]*care.Entry, 0, len(s.Entries))
-	drafts, err := heldLonger(tx, w.ID, s.Entries, func(d Draft) (*care.Entry, error) {
+	drafts, err := s.heldLonger(tx, w.ID, func(d Draft) (*care.Entry, error) {
 		e, err := sayOne(tx, who, w, d, len(out), "")
 		out = append(out, e)
 		return e, err

@@ -2,7 +2,6 @@ package intake
 
 import (
 	"encoding/json"
-	"fmt"
 	"slices"
 	"strconv"
 
@@ -56,34 +55,64 @@ func LensOn(tx *store.Tx, w care.Wearer) ([]string, error) {
 }
 
 // WithLens returns the saying with where the lens is in each of its stops, for eyes in
-// which it may still be, see [LensOn]. Errors are Invalid: nothing is said of the lens,
-// or an eye is released with the lens that may still be in it.
+// which it may still be, see [LensOn]. That it is out is said of those eyes alone, and in a
+// stop of its own where they are released: the log has no removal of it. Errors are
+// Invalid: nothing is said of the lens, or an eye is released with the lens that may
+// still be in it.
 func (s Saying) WithLens(on []string, lens string) (Saying, error) {
 	if len(on) == 0 {
 		return s, nil
 	}
-	s.Entries = slices.Clone(s.Entries)
-	for i, d := range s.Entries {
+	given := s.Entries
+	s.Entries, s.out = make([]Draft, 0, len(given)+1), nil
+	if lens == "out" {
+		s.out = on
+	}
+	for _, d := range given {
 		var draft draftWords
 		_ = json.Unmarshal(d.Body, &draft) // a body that is not of its kind is refused by Say
 		switch {
 		case d.Kind == care.Resume && lens != "out" && (draft.Eyes == "both" || slices.Contains(on, draft.Eyes)):
 			return s, care.Refuse("lens-not-out", "lens", "a lens that was stuck or not found is not known to be out, and its eye is released: say first that it is out")
-		case d.Kind != care.Cease:
-			continue
-		case lens != "out" && lens != "in" && lens != "unknown":
+		case d.Kind == care.Cease && lens != "out" && lens != "in" && lens != "unknown":
 			return s, care.Refuse("lens-not-said", "lens", "a lens that was stuck or not found is not known to be out: say whether it is")
 		}
-		var body map[string]json.RawMessage
-		if json.Unmarshal(d.Body, &body) != nil || body == nil {
-			continue
-		}
-		body["lens"] = json.RawMessage(strconv.Quote(lens))
-		raw, err := json.Marshal(body)
+		said, err := withLens(d, draft.Eyes, on, lens)
 		if err != nil {
-			return s, fmt.Errorf("intake: %w", err)
+			return s, err
 		}
-		s.Entries[i].Body = raw
+		s.Entries = append(s.Entries, said...)
 	}
 	return s, nil
+}
+
+// withLens returns a draft with where the lens is, if it is a stop: that it is out in a
+// stop of its own, where the other eye is stopped too.
+func withLens(d Draft, eyes string, on []string, lens string) ([]Draft, error) {
+	var body map[string]json.RawMessage
+	switch {
+	case d.Kind != care.Cease, json.Unmarshal(d.Body, &body) != nil, body == nil:
+		return []Draft{d}, nil
+	case lens == "out" && eyes != "both" && !slices.Contains(on, eyes):
+		return []Draft{d}, nil
+	}
+	word := json.RawMessage(strconv.Quote(lens))
+	if lens != "out" || eyes != "both" || len(on) == 2 {
+		body["lens"] = word
+		first, err := json.Marshal(body)
+		return []Draft{{Kind: d.Kind, Body: first, place: d.place}}, err
+	}
+	out := []Draft{d, d}
+	for i, eye := range []string{on[0], map[string]string{"right": "left", "left": "right"}[on[0]]} {
+		body["eyes"] = json.RawMessage(strconv.Quote(eye))
+		if delete(body, "lens"); i == 0 {
+			body["lens"] = word
+		}
+		raw, err := json.Marshal(body)
+		if err != nil {
+			return nil, err
+		}
+		out[i].Body = raw
+	}
+	return out, nil
 }

@@ -123,3 +123,57 @@ func TestALensThatIsInAfterTheClosing(t *testing.T) {
 	s.logs(3, "removal", "2026-03-28", `{"at":"12:30","eyes":"both","on":"2026-03-29"}`)
 	named("logged out", nil)
 }
+
+// The lenses are in by the log, the right one is stuck, and the clinician says that it is
+// out, with lenses again from a later night or with no lens: nobody is told any more that it
+// is in, or to take it out. Of the left one nobody has said so.
+func TestALensThatThePracticeSaysIsOut(t *testing.T) {
+	t.Parallel()
+	for name, decision := range map[string]string{
+		"lenses again later": `"decision":"resume","entries":[{"kind":"resume","body":{"eyes":"both","answers":CAUSES,"from":"2026-04-01","basis":"examined"}}]`,
+		"no lens":            `"decision":"stays","entries":[{"kind":"cease","body":{"eyes":"both","reason":"examination","review_by":"2026-04-02"}}]`,
+	} {
+		s := planned(t) // Saturday 28 March 2026, 21:45 in Lisbon
+		s.logs(1, "insertion", "2026-03-28", `{"at":"21:40","eyes":"both"}`)
+		s.logs(2, "symptoms", "2026-03-28", `{"right":{"lens":"stuck"},"now":"none"}`)
+		left := lensIn{"left", "2026-03-28", "21:40", "stop"}
+		if got := s.lensesNamed()["Today"]; !slices.Equal(got, []lensIn{{"right", "2026-03-28", "21:40", "stop"}, left}) {
+			t.Fatalf("before the closing Today names %v", got)
+		}
+		*s.now = time.Date(2026, 3, 28, 22, 10, 0, 0, time.UTC)
+		s.taken()
+		causes, err := json.Marshal(s.wear("clinician").Causes)
+		if err != nil {
+			t.Fatal(err)
+		}
+		s.act(s.live(), "close", `{"outcome":"seen-treated","note":"taken out here","lens":"out","known":["01900000-0000-7000-8000-000000000001"],"causes":`+string(causes)+`,`+
+			strings.ReplaceAll(decision, "CAUSES", string(causes))+`}`)
+		got := s.lensesNamed()
+		for _, page := range []string{"Today", "list", "review"} {
+			if !slices.Equal(got[page], []lensIn{left}) {
+				t.Errorf("%s: %s names %v, want the left lens alone", name, page, got[page])
+			}
+		}
+		if w := s.wear("clinician"); w.Wear.Right.State != "stop" || w.Wear.Left.State != "stop" {
+			t.Errorf("%s: %+v, want both eyes stopped", name, w.Wear)
+		}
+	}
+}
+
+// Lenses again from a later night, for both eyes, of which one alone was stopped: the
+// family reads that night of both, so no phone allows a lens in the other before it.
+func TestALaterDateHoldsEachEyeThatItNames(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	s.says("POST", "/api/clinic/wearers/w1/say", "clinician", say(nil, `{"kind":"cease","body":{"eyes":"left","reason":"examination","review_by":"2026-04-02"}}`), 200, `"cease"`)
+	causes := s.wear("clinician").Causes
+	s.says("POST", "/api/clinic/wearers/w1/say", "clinician",
+		say(causes, `{"kind":"resume","body":{"eyes":"both","answers":["`+causes[0]+`"],"from":"2026-04-04","basis":"examined"}}`), 200, `"resume"`)
+	if w := s.wear("clinician"); w.Wear.Right.State != "stop" || w.Wear.Left.State != "stop" {
+		t.Errorf("before the night that the family reads: %+v, want both eyes stopped", w.Wear)
+	}
+	*s.now = time.Date(2026, 4, 4, 19, 0, 0, 0, time.UTC)
+	if w := s.wear("clinician"); w.Wear.Right.State != "none" || w.Wear.Left.State != "none" {
+		t.Errorf("in that night: %+v, want both eyes free", w.Wear)
+	}
+}
