@@ -219,7 +219,7 @@ func TestEyesStandApart(t *testing.T) {
 		w.tap("supply-case", "confirm")
 		w.see("saved", "Saved")
 		w.sent()
-		w.anew("/child") // from what the phone has read back
+		w.anew("/child")                                // from what the phone has read back
 		w.see("said", "lenses again from the night of") // it comes with what is asked for
 		w.gone(css("conditions"))
 		w.tap("wear-in")
