@@ -210,6 +210,42 @@ func TestTheClinicSaysThatAStuckLensIsOut(t *testing.T) {
 	})
 }
 
+// The same with both lenses in by the log: nobody is told to take out the one that the
+// clinician has out already; the other, of which nobody has said so, is to come out.
+func TestNobodySearchesForALensThatIsOut(t *testing.T) {
+	inEngines(t, nil, func(t *testing.T, e engine) {
+		a := demoAt(t, bedtime)
+		w := phoneIn(t, e, bedtime)
+		w.goTo(a.URL() + "/demo/teen")
+		w.ready()
+		w.tap("wear-in", "confirm")
+		w.savedAndSent()
+		w.tap("wrong", "eye-left", "answer-injury-no", "answer-lens-stuck", "check-stop")
+		w.visible(css("advice"))
+		w.sent()
+		desk := deskIn(t, e, bedtime)
+		desk.goTo(a.URL() + "/demo/clinician")
+		desk.tap("acknowledge")
+		desk.gone(css("acknowledge"))
+		desk.tap("close", "decide-stays")
+		desk.chosen("close-outcome", "seen-treated")
+		desk.chosen("close-note", "Lens taken out here")
+		desk.chosen("lens-out", "out")
+		desk.chosen("close-phrase", "seen-rest")
+		desk.tap("close-save")
+		desk.seeIn("main", "No alert is open")
+		desk.seeIn("main", "The right lens is in since")
+		w.goTo(a.URL() + "/")
+		w.ready()
+		w.see("said", "The eye was examined.")
+		w.see("now-out", "Right eye: Take the lens out")
+		w.until(`!/Left eye: Take the lens out|Do not pull/.test(document.querySelector('main').innerText)`)
+		w.shot("out-by-the-clinic")
+		w.sound()
+		desk.sound()
+	})
+}
+
 // theAlert is the one alert of a wearer that is not closed.
 func theAlert(t *testing.T, a program, code string) (live escalate.Alert) {
 	t.Helper()
